@@ -1,0 +1,1 @@
+"""The window of Slotleaf; it asks `core.app` for everything it shows."""

@@ -1,0 +1,1 @@
+"""Speed and size, measured; run one by one with `make bench`."""

@@ -1,0 +1,1 @@
+"""Whether the world agrees: each expected value names its source."""

@@ -1,0 +1,1 @@
+"""What is always true, whatever the input."""

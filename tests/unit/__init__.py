@@ -1,0 +1,1 @@
+"""What each piece does; these run with Qt blocked or absent."""
