@@ -1,0 +1,1 @@
+"""State glyphs as geometry, and the legend."""

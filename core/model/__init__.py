@@ -1,0 +1,1 @@
+"""The domain: series, coins, albums, and the rules that join them."""

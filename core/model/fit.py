@@ -1,0 +1,145 @@
+"""Fits and may fit: which coin belongs in which slot, and the facts that decide a slot's state."""
+
+from collections.abc import Collection
+from enum import StrEnum
+
+from core.model.album import Slot, Wish
+from core.model.coin import Coin, Finding
+from core.model.issue import Series
+from core.model.state import SlotFacts, SlotState, fill_level, slot_state
+
+
+class Fit(StrEnum):
+    """How a coin stands to a slot."""
+
+    FITS = "fits"
+    MAY_FIT = "may fit"
+    DOES_NOT_FIT = "does not fit"
+
+
+def fit(series: Series, slot: Slot, coin: Coin) -> Fit:
+    """A coin fits when all that it may still be is accepted; when only part is, it may fit.
+
+    A coin that is not genuine, or that no issue agrees with, fits nothing. A slot that requires
+    a variety takes a coin with that variety confirmed; one not ruled out may fit.
+    """
+    if not coin.is_genuine:
+        return Fit.DOES_NOT_FIT
+    may_be = series.may_be(coin.description)
+    accepted = series.may_be(slot.accepts)
+    if not may_be & accepted:
+        return Fit.DOES_NOT_FIT
+    whole = may_be & ~accepted == 0
+    if slot.variety is None:
+        return Fit.FITS if whole else Fit.MAY_FIT
+    finding = coin.finding(slot.variety)
+    if finding is Finding.RULED_OUT:
+        return Fit.DOES_NOT_FIT
+    variety = series.variety(slot.variety)
+    if variety is not None and not may_be & series.variety_mask(variety):
+        return Fit.DOES_NOT_FIT
+    return Fit.FITS if whole and finding is Finding.CONFIRMED else Fit.MAY_FIT
+
+
+def open_facets(series: Series, slot: Slot, coin: Coin) -> tuple[str, ...]:
+    """What would settle whether the coin fits: facets in which its issues differ across the slot.
+
+    () where it surely fits or does not fit.
+    """
+    if fit(series, slot, coin) is not Fit.MAY_FIT:
+        return ()
+    may_be, accepted = series.may_be(coin.description), series.may_be(slot.accepts)
+    inside = list(series.issues_of(may_be & accepted))
+    outside = list(series.issues_of(may_be & ~accepted))
+    names = ["date", "mint", "design", "composition", "strike", "release"]
+    names += sorted({name for issue in inside + outside for name, _ in issue.choices})
+    found = []
+    for name in names:
+        here = {issue.value(name) for issue in inside}
+        if any(issue.value(name) not in here for issue in outside):
+            found.append(name)
+    if slot.variety is not None and coin.finding(slot.variety) is not Finding.CONFIRMED:
+        variety = series.variety(slot.variety)
+        found.append(variety.name if variety else str(slot.variety))
+    return tuple(found)
+
+
+def has_barred_problem(slot: Slot, coin: Coin) -> bool:
+    """Whether the coin has a problem that this slot does not allow."""
+    damaged = bool(coin.problems) or (coin.grade is not None and coin.grade.is_details)
+    return damaged and not (slot.target is not None and slot.target.allows_problems)
+
+
+def meets_target(slot: Slot, coin: Coin) -> bool:
+    """Whether a fitting coin meets the slot's target; without one any sound coin does."""
+    if slot.target is None:
+        return not has_barred_problem(slot, coin)
+    return slot.target.is_met_by(coin.grade, bool(coin.problems))
+
+
+def slot_facts(
+    series: Series, slot: Slot, coin: Coin | None, is_ordered: bool = False
+) -> SlotFacts:
+    """The claims from which `slot_state` decides."""
+    if coin is None:
+        return SlotFacts(
+            is_skipped=slot.wish is Wish.SKIPPED, is_ordered=is_ordered, has_coin=False
+        )
+    return SlotFacts(
+        is_skipped=slot.wish is Wish.SKIPPED,
+        has_coin=True,
+        is_ordered=is_ordered,
+        surely_fits=fit(series, slot, coin) is Fit.FITS,
+        is_flagged=coin.is_flagged,
+        has_barred_problem=has_barred_problem(slot, coin),
+        has_target=slot.target is not None,
+        meets_target=meets_target(slot, coin),
+        points=coin.points,
+        target_points=slot.target.least if slot.target else None,
+    )
+
+
+def state_and_level(
+    series: Series, slot: Slot, coin: Coin | None, is_ordered: bool = False
+) -> tuple[SlotState, int]:
+    """A slot's state, and its level (25, 50, 75) where it is below target."""
+    facts = slot_facts(series, slot, coin, is_ordered)
+    return slot_state(facts), fill_level(facts.points, facts.target_points)
+
+
+def improves(series: Series, slot: Slot, held: Coin | None, spare: Coin) -> bool:
+    """Whether a spare would improve a slot: fill, settle, be sound, or come nearer its target.
+
+    An ungraded spare never beats a sound coin, nor a graded one an ungraded sound coin: those are
+    compared by eye.
+    """
+    if slot.wish is Wish.SKIPPED or slot.is_pinned or fit(series, slot, spare) is not Fit.FITS:
+        return False
+    if spare.is_flagged:
+        return False
+    if held is None or fit(series, slot, held) is not Fit.FITS:
+        return True
+    sound, was_sound = not has_barred_problem(slot, spare), not has_barred_problem(slot, held)
+    if sound != was_sound:
+        return sound
+    if not meets_target(slot, held) and meets_target(slot, spare):
+        return not needs_comparing(slot, held, spare)
+    if spare.points is None or held.points is None:
+        return False
+    cap = slot.target.least if slot.target and slot.target.least else None
+    better, now = spare.points, held.points
+    if cap is not None:
+        better, now = min(better, cap), min(now, cap)
+    return better > now and not (slot.target is None and not sound)
+
+
+def needs_comparing(slot: Slot, held: Coin, spare: Coin) -> bool:
+    """Whether only the eye can tell: both sound, and exactly one of them is ungraded."""
+    both_sound = not has_barred_problem(slot, held) and not has_barred_problem(slot, spare)
+    return both_sound and (held.grade is None) != (spare.grade is None)
+
+
+def open_tags(series: Series, coin: Coin, mask: int) -> Collection[str]:
+    """Names of varieties still open on a coin: known on its issues, neither seen nor ruled out."""
+    settled = {v for v, f in coin.varieties if f is not Finding.SUSPECTED}
+    return [v.name for v in series.varieties_open_to(mask) if v.id not in settled]
