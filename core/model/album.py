@@ -5,8 +5,9 @@ from datetime import date
 from enum import StrEnum
 from typing import NewType
 
+from core.errors import BadEntry, BadGrade
 from core.model.coin import CoinId
-from core.model.grade import COLOUR_ORDER, Colour, Grade, code_of
+from core.model.grade import COLOUR_ORDER, Colour, Grade, code_of, parse_grade
 from core.model.issue import Description, SeriesId, VarietyId
 
 AlbumId = NewType("AlbumId", int)
@@ -108,6 +109,45 @@ class Target:
         ):
             return False
         return set(self.strike_words) <= set(grade.strike_words)
+
+
+def parse_target(text: str) -> Target | None:
+    """Read a target as `Target.text` writes it or a collector does: `vf20`, `MS-65 RD`, `none`.
+
+    Raises BadGrade for what is not on the scale.
+    """
+    words = " ".join(text.split())
+    allows = words.lower().endswith("problems allowed")
+    if allows:
+        words = words[: -len("problems allowed")].strip()
+    if words.lower() in ("", "none") and not allows:
+        return None
+    if words.lower() in ("", "sound"):
+        return Target(None, allows_problems=allows)
+    try:
+        grade = parse_grade(words)
+    except BadGrade:
+        grade = parse_grade("P-1 " + words)
+        return Target(None, False, grade.colour, grade.strike_words, allows)
+    return Target(grade.low, grade.is_proof, grade.colour, grade.strike_words, allows)
+
+
+def parse_arrangement(text: str) -> Arrangement:
+    """Read an arrangement: `years-by-mints`, `years-by-mints:8`, `running:9x5`.
+
+    Raises BadEntry with what may be written.
+    """
+    kind, _, sizes = text.strip().lower().partition(":")
+    if kind == "years-by-mints" and (not sizes or (sizes.isdigit() and 0 < int(sizes) <= 60)):
+        return Arrangement(rows_per_leaf=int(sizes) if sizes else None)
+    per_row, _, rows = sizes.partition("x")
+    if kind == "running" and per_row.isdigit() and rows.isdigit():
+        if 0 < int(per_row) <= 60 and 0 < int(rows) <= 60:
+            return Arrangement(ArrangementKind.RUNNING, int(per_row), int(rows))
+    raise BadEntry(
+        f"“{text}” is no arrangement; write years-by-mints, years-by-mints:ROWS, "
+        "or running:SLOTSxROWS such as running:9x5 (1 to 60 each)."
+    )
 
 
 @dataclass(frozen=True, slots=True)

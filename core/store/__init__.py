@@ -1,0 +1,1 @@
+"""Collection files: tables, engine, journal, migrations, copies. The only place with SQLAlchemy."""

@@ -1,0 +1,163 @@
+"""The tables of a collection, private to this package.
+
+One integer key `id` that never changes, no `ON DELETE` action, every foreign key deferrable: the
+journal's triggers and undo rely on it.
+"""
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Date,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    text,
+)
+
+SCHEMA_NO = 1
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def _to(target: str) -> ForeignKey:
+    return ForeignKey(target, deferrable=True, initially="IMMEDIATE")
+
+
+def _key() -> Column[int]:
+    return Column("id", Integer, primary_key=True)
+
+
+# One row: what the collection is called.
+collection = Table(
+    "collection", metadata, _key(), Column("name", Text, nullable=False), Column("made", Date)
+)
+
+# Series used by this collection, as the two texts of their folder, so that a file opens anywhere.
+series = Table(
+    "series",
+    metadata,
+    _key(),
+    Column("code", Text, nullable=False, unique=True),
+    Column("title", Text, nullable=False),
+    Column("series_toml", Text, nullable=False),
+    Column("issues_csv", Text, nullable=False),
+)
+
+# Descriptions are few (thousands) and interned by `Description.key`.
+description = Table(
+    "description",
+    metadata,
+    _key(),
+    Column("series_id", Integer, _to("series.id"), nullable=False, index=True),
+    Column("key", Text, nullable=False, unique=True),
+)
+
+# `problems`: words joined by ";". `varieties`: "id=confirmed" joined by ";", sorted.
+# AUTOINCREMENT: a coin's number is never used again.
+coin = Table(
+    "coin",
+    metadata,
+    _key(),
+    Column("description_id", Integer, _to("description.id"), nullable=False),
+    Column("grade", Text, nullable=False, server_default=""),
+    Column("grade_low", Integer),
+    Column("problems", Text, nullable=False, server_default=""),
+    Column("is_genuine", Boolean, nullable=False),
+    Column("is_flagged", Boolean, nullable=False),
+    Column("varieties", Text, nullable=False, server_default=""),
+    Column("weight_mg", Integer),
+    Column("status", Text, nullable=False),
+    Column("quantity", Integer, nullable=False),
+    Column("origin", Text, nullable=False),
+    Column("came_from", Text, nullable=False, server_default=""),
+    Column("acquired", Date),
+    Column("place", Text, nullable=False, server_default=""),
+    Column("paid_minor", BigInteger),
+    Column("currency", Text, nullable=False, server_default=""),
+    Column("note", Text, nullable=False, server_default=""),
+    CheckConstraint("quantity >= 1", name="quantity"),
+    Index("ix_coin_description_grade", "description_id", "grade_low"),
+    sqlite_autoincrement=True,
+)
+
+album = Table(
+    "album",
+    metadata,
+    _key(),
+    Column("series_id", Integer, _to("series.id"), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("shelf", Integer, nullable=False),
+    Column("kind", Text, nullable=False),
+    Column("arrangement", Text, nullable=False),
+    Column("show_p", Text, nullable=False),
+    Column("note", Text, nullable=False, server_default=""),
+)
+
+# `target`: `Target.text`, NULL for none; `target_least` repeats its points.
+slot = Table(
+    "slot",
+    metadata,
+    _key(),
+    Column("album_id", Integer, _to("album.id"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("label", Text, nullable=False),
+    Column("accepts_id", Integer, _to("description.id"), nullable=False),
+    Column("variety", Text),
+    Column("wish", Text, nullable=False),
+    Column("target", Text),
+    Column("target_least", Integer),
+    Column("is_pinned", Boolean, nullable=False),
+    Column("note", Text, nullable=False, server_default=""),
+    Index("ix_slot_album_position", "album_id", "position"),
+)
+
+placement = Table(
+    "placement",
+    metadata,
+    _key(),
+    Column("slot_id", Integer, _to("slot.id"), nullable=False),
+    Column("coin_id", Integer, _to("coin.id"), nullable=False),
+    Column("since", Date, nullable=False),
+    Column("until", Date),
+    CheckConstraint("until IS NULL OR until >= since", name="order"),
+    Index("ix_placement_slot", "slot_id"),
+    Index("ix_placement_coin", "coin_id"),
+    Index(
+        "uq_placement_open_slot",
+        "slot_id",
+        unique=True,
+        sqlite_where=text("until IS NULL"),
+        postgresql_where=text("until IS NULL"),
+    ),
+    Index(
+        "uq_placement_open_coin",
+        "coin_id",
+        unique=True,
+        sqlite_where=text("until IS NULL"),
+        postgresql_where=text("until IS NULL"),
+    ),
+)
+
+# A coin on order meant for a slot: at most one a slot, one a coin.
+reservation = Table(
+    "reservation",
+    metadata,
+    _key(),
+    Column("slot_id", Integer, _to("slot.id"), nullable=False, unique=True),
+    Column("coin_id", Integer, _to("coin.id"), nullable=False, unique=True),
+)
+
+JOURNALLED = (collection, series, description, coin, album, slot, placement, reservation)
