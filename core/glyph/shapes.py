@@ -66,7 +66,7 @@ def reach(diameter_dots: float) -> float:
     size = outline_size(diameter_dots)
     if size >= CORNER_MARKS_FROM_DOTS:
         return REACH
-    return min(1.4, R + 5 / size)
+    return min(1.45, R + 5.5 / size)
 
 
 def largest_diameter(side_dots: int) -> int:
@@ -183,8 +183,8 @@ def _state_contours(state: GlyphCode, size: int) -> tuple[Contour, ...]:
             _circle(max(0.23, 1.2 * dot)),
         )
     if state is GlyphCode.SKIPPED:
-        half = max(0.075, 0.75 * dot)
-        return (*_ring(max(0.10, 1.1 * dot)), _rectangle(-0.52, -half, 0.52, half))
+        half, width = max(0.52, 3.3 * dot), max(0.075, 0.8 * dot)
+        return (*_ring(max(0.10, 1.1 * dot)), _rectangle(-half, -width, half, width))
     return (_cross(0.70, max(0.14, 1.3 * dot)),)
 
 
@@ -198,27 +198,38 @@ def _dashed_ring(rim: float) -> tuple[Contour, ...]:
 
 
 def _level(share: float, rim: float, dot: float) -> tuple[Contour, ...]:
-    """A ring and, clear of it, a fill from below up to a share of the height."""
-    r = R - rim - max(0.09, 0.9 * dot)
+    """A ring and, clear of it, a fill from below up to a share of the height.
+
+    Under 12 dots, where no clear dot fits between them, ring and fill are one.
+    """
+    inner = R - rim
+    if dot > 2 / 12:
+        angle = asin(1 - 2 * share)
+        return (_circle(R), (_move(inner, angle), *_arc(inner, angle, -pi - angle)))
+    r = inner - max(0.09, 0.9 * dot)
     return (*_ring(rim), _bowl(r, r * (1 - 2 * share)))
 
 
 def _hatched(rim: float, dot: float) -> tuple[Contour, ...]:
-    """A ring hatched at 45°: the disc less as many white strips as find two dots each.
+    """A ring hatched at 45°: the disc less as many clear strips as find two dots each.
 
-    Strips and the ink between them are equally wide; what is left over joins the ring.
+    The ink between the strips is as wide as they are, or up to a third wider where there is room;
+    what is left over joins the ring.
     """
     r = R - rim
     count = max(1, int((2 * r / (2 * dot) + 1) / 2))
-    width = max(2 * dot, 2 * r / (2 * count - 0.2))
-    first = -(2 * count - 1) * width / 2
-    lows = [first + 2 * i * width for i in range(count)]
-    return (_circle(R), *(_strip(r, low, low + width, -pi / 4) for low in lows))
+    clear = max(2 * dot, 2 * r / (2 * count - 0.2))
+    filled = clear
+    if count > 1:
+        filled = max(clear, min(1.3 * clear, (2 * r - count * clear) / (count - 1)))
+    first = -(count * clear + (count - 1) * filled) / 2
+    lows = [first + i * (clear + filled) for i in range(count)]
+    return (_circle(R), *(_strip(r, low, low + clear, -pi / 4) for low in lows))
 
 
 def _arrow_going_in(rim: float, dot: float) -> tuple[Contour, ...]:
     """A ring open at the top; the arrow goes in through the opening."""
-    t = max(0.13, dot)
+    t = max(0.13, 0.8 * dot)
     arrow = _polygon(
         (-t, -R), (t, -R), (t, -0.06), (0.44, -0.06), (0, 0.48), (-0.44, -0.06), (-t, -0.06)
     )
@@ -245,16 +256,16 @@ def _mark_contours(code: int, size: int) -> tuple[Contour, ...]:
 
 
 _CORNERS = {
-    SPARE_BIT: _polygon((0.74, -0.72), (1.20, -0.72), (0.97, -1.20)),
-    ORDER_BIT: _polygon((-0.74, -1.20), (-1.20, -1.20), (-0.97, -0.72)),
-    PINNED_BIT: _rectangle(0.78, 0.78, 1.16, 1.16),
+    SPARE_BIT: _polygon((0.68, -0.70), (1.20, -0.70), (0.94, -1.20)),
+    ORDER_BIT: _polygon((-0.68, -1.20), (-1.20, -1.20), (-0.94, -0.70)),
+    PINNED_BIT: _rectangle(0.76, 0.76, 1.18, 1.18),
 }
 
 
 def _bars(size: int) -> dict[int, Contour]:
     """Bars two dots wide on the right, the left and the bottom edge, clear of the ring."""
     dot, outer = 2 / size, reach(size)
-    inner = max(R + 0.4 * dot, outer - 2 * dot)
+    inner = max(R + 0.5 * dot, outer - 2 * dot)
     return {
         SPARE_BIT: _rectangle(inner, -R, outer, R),
         ORDER_BIT: _rectangle(-outer, -R, -inner, R),
