@@ -141,9 +141,9 @@ def parse_arrangement(text: str) -> Arrangement:
     if kind == "years-by-mints" and (not sizes or (sizes.isdigit() and 0 < int(sizes) <= 60)):
         return Arrangement(rows_per_leaf=int(sizes) if sizes else None)
     per_row, _, rows = sizes.partition("x")
-    if kind == "running" and per_row.isdigit() and rows.isdigit():
-        if 0 < int(per_row) <= 60 and 0 < int(rows) <= 60:
-            return Arrangement(ArrangementKind.RUNNING, int(per_row), int(rows))
+    counts = per_row.isdigit() and rows.isdigit()
+    if kind == "running" and counts and 0 < int(per_row) <= 60 and 0 < int(rows) <= 60:
+        return Arrangement(ArrangementKind.RUNNING, int(per_row), int(rows))
     raise BadEntry(
         f"“{text}” is no arrangement; write years-by-mints, years-by-mints:ROWS, "
         "or running:SLOTSxROWS such as running:9x5 (1 to 60 each)."
