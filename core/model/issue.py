@@ -242,6 +242,28 @@ class Variety:
         return self.odds in (RollOdds.FINDABLE, RollOdds.POSSIBLE)
 
 
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """How to tell one value of a facet: "date size" small, composition zinc, design keelboat.
+
+    `applies` names the issues it speaks of, as facet to values, beside `facet` = `value` itself.
+    """
+
+    facet: str
+    value: str
+    where: str
+    look: str
+    odds: RollOdds
+    applies: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    source: str = ""
+    confidence: Confidence = Confidence.PUBLISHED
+
+    @property
+    def is_main(self) -> bool:
+        """Whether searchers do find it."""
+        return self.odds in (RollOdds.FINDABLE, RollOdds.POSSIBLE)
+
+
 @dataclass(frozen=True)
 class Series:
     """A list of issues of one denomination by one issuer.
@@ -265,6 +287,7 @@ class Series:
     varieties: tuple[Variety, ...] = ()
     sources: tuple[str, ...] = ()
     is_invented: bool = False
+    signs: tuple[Sign, ...] = ()
     _masks: dict[Description, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -333,6 +356,15 @@ class Series:
     def varieties_open_to(self, mask: int) -> tuple[Variety, ...]:
         """The varieties known on any of these issues, in the order of the series."""
         return tuple(v for v in self.varieties if self.variety_mask(v) & mask)
+
+    def sign_mask(self, sign: Sign) -> int:
+        """The issues of which a sign speaks."""
+        told = self.facet_mask(sign.facet, (sign.value,))
+        return told & self.may_be(Description(self.id, sign.applies))
+
+    def signs_open_to(self, mask: int) -> tuple[Sign, ...]:
+        """The signs that speak of any of these issues, in the order of the series."""
+        return tuple(s for s in self.signs if self.sign_mask(s) & mask)
 
     def variety(self, variety_id: VarietyId) -> Variety | None:
         """A variety by its id."""
