@@ -1,0 +1,126 @@
+"""How issues, descriptions and slots read: 1944, 1944-D, 1944 any mint, 1960-D small date."""
+
+from core.model.album import ShowP
+from core.model.issue import Description, Facet, Issue, Release, Series, Strike
+
+
+def join_or(words: list[str] | tuple[str, ...]) -> str:
+    """`P`, `P or D`, `P, D or S`."""
+    if len(words) < 2:
+        return "".join(words)
+    return ", ".join(words[:-1]) + " or " + words[-1]
+
+
+def choice_text(name: str, value: str) -> str:
+    """An exclusive choice in words: date size, small reads “small date”."""
+    if name.endswith(" size"):
+        return f"{value} {name.removesuffix(' size')}"
+    return f"{name} {value}"
+
+
+def letter(issue: Issue, show_p: ShowP) -> str:
+    """The letter that a label shows for an issue, "" for none."""
+    match show_p:
+        case ShowP.ALWAYS:
+            return issue.mark or issue.mint
+        case ShowP.NEVER:
+            return "" if issue.mint == "P" else issue.mark
+        case ShowP.AS_ON_COIN:
+            return issue.mark
+
+
+def _letters(issues: tuple[Issue, ...], show_p: ShowP) -> list[str]:
+    return list(dict.fromkeys(letter(issue, show_p) for issue in issues))
+
+
+def _varying(series: Series, issues: tuple[Issue, ...], date: str) -> list[str]:
+    """Facets in which the regular issues of a date differ but these issues agree, as words."""
+    peers = [
+        i
+        for i in series.issues
+        if i.date == date and i.strike is Strike.CIRCULATION and i.release is Release.BANKS
+    ]
+    words = []
+    if len({i.design for i in peers}) > 1 and len({i.design for i in issues}) == 1:
+        words.append(series.design(issues[0].design).title)
+    if len({i.composition for i in peers}) > 1 and len({i.composition for i in issues}) == 1:
+        words.append(series.composition(issues[0].composition).title)
+    for name in dict.fromkeys(name for i in peers for name, _ in i.choices):
+        values = {i.value(name) for i in issues}
+        if len(values) == 1 and (value := values.pop()) is not None:
+            words.append(choice_text(name, value))
+    return words
+
+
+def strike_text(issues: tuple[Issue, ...]) -> list[str]:
+    """Words for what is not an ordinary circulation strike released to banks."""
+    words = []
+    strikes = {i.strike for i in issues}
+    if Strike.CIRCULATION not in strikes and len(strikes) == 1:
+        words.append(strikes.pop().value)
+    elif {i.release for i in issues} == {Release.COLLECTORS}:
+        words.append("for collectors")
+    return words
+
+
+def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_ON_COIN) -> str:
+    """A description as collectors write it; one that no issue meets reads facet by facet."""
+    issues = series.matching(description)
+    if not issues:
+        facts = [
+            f"{n} {join_or([v or 'none' for v in values])}" for n, values in description.facets
+        ]
+        return ", ".join(facts) or series.title
+    dates = list(dict.fromkeys(i.date for i in issues))
+    if len(dates) > 3:
+        worn = "date not known" if not description.values(Facet.DATE) else join_or(dates)
+        return _without_date(series, issues, description, worn, show_p)
+    letters = _letters(issues, show_p)
+    text = join_or(dates)
+    if len(letters) == 1:
+        text += f"-{letters[0]}" if letters[0] else ""
+    elif len({i.mint for i in issues}) > 1:
+        text += f", {join_or([x or 'no letter' for x in letters])}?"
+    extra = _varying(series, issues, dates[0]) if len(dates) == 1 else []
+    return " ".join([text, *extra, *strike_text(issues)])
+
+
+def _without_date(
+    series: Series, issues: tuple[Issue, ...], description: Description, worn: str, show_p: ShowP
+) -> str:
+    letters = _letters(issues, show_p)
+    words = [worn]
+    if len(letters) == 1:
+        words.append(letters[0] or "no letter")
+    if description.values(Facet.DESIGN) and len({i.design for i in issues}) == 1:
+        words.append(series.design(issues[0].design).title)
+    if description.values(Facet.COMPOSITION) and len({i.composition for i in issues}) == 1:
+        words.append(series.composition(issues[0].composition).title)
+    return ", ".join([*words, *strike_text(issues)])
+
+
+def slot_name(
+    series: Series, accepts: Description, variety: str = "", show_p: ShowP = ShowP.AS_ON_COIN
+) -> str:
+    """A slot's label: what it accepts, with “any mint” where it takes several, and its variety."""
+    issues = series.matching(accepts)
+    date = accepts.only(Facet.DATE)
+    mints = {i.mint for i in issues}
+    if date and len(mints) > 1 and not accepts.values(Facet.MINT):
+        extra = _varying(series, issues, date)
+        text = " ".join([f"{date} any mint", *extra, *strike_text(issues)])
+    elif date and issues and len(mints) == 1:
+        letters = [x for x in _letters(issues, show_p) if x]
+        text = date + (f"-{letters[0]}" if letters else "")
+        text = " ".join([text, *_varying(series, issues, date), *strike_text(issues)])
+    else:
+        text = describe(series, accepts, show_p)
+    return f"{text} {variety}".strip()
+
+
+def what_differs(series: Series, accepts: Description, variety: str = "") -> str:
+    """What heads a further row of a date: the design, composition, choice or variety."""
+    date = accepts.only(Facet.DATE)
+    issues = series.matching(accepts)
+    words = _varying(series, issues, date) if date and issues else []
+    return " ".join([*words, variety] if variety else words)

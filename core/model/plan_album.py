@@ -1,0 +1,154 @@
+"""The slots of a new album: which issues get one, what each accepts, and its label."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from core.errors import Refused
+from core.model.album import AlbumId, ShowP, Slot, SlotId, Target, Wish
+from core.model.issue import (
+    BANK_ISSUE,
+    Description,
+    Facet,
+    Issue,
+    Release,
+    RollOdds,
+    Series,
+    Strike,
+    VarietyId,
+)
+from core.model.label import slot_name
+
+FINDABLE = (RollOdds.FINDABLE, RollOdds.POSSIBLE)
+
+
+class Varieties(StrEnum):
+    """How many varieties get optional slots of their own."""
+
+    NONE = "none"
+    MAIN = "main"
+    ALL = "all"
+
+
+@dataclass(frozen=True, slots=True)
+class AlbumPlan:
+    """What a new album shall hold.
+
+    `years`: first and last Gregorian year, None for all. `mints`: ids, () for all, ("any",) for
+    one slot a date whatever the mint.
+    """
+
+    years: tuple[int, int] | None = None
+    mints: tuple[str, ...] = ()
+    varieties: Varieties = Varieties.NONE
+    target: Target | None = None
+    show_p: ShowP = ShowP.AS_ON_COIN
+
+
+def regular_issues(series: Series, plan: AlbumPlan) -> list[Issue]:
+    """Circulation strikes released to banks within the plan's years and mints."""
+    first, last = plan.years or (-(10**6), 10**6)
+    any_mint = plan.mints in ((), ("any",))
+    return [
+        issue
+        for issue in series.issues
+        if issue.strike is Strike.CIRCULATION
+        and issue.release is Release.BANKS
+        and first <= issue.year <= last
+        and (any_mint or issue.mint in plan.mints)
+    ]
+
+
+def plan_slots(series: Series, plan: AlbumPlan) -> list[Slot]:
+    """One slot a date, mint and design, accepting every composition and date size; varieties after.
+
+    Ids are 0; the order is the series' own, a date's extra slots straight after its regular ones.
+    Raises Refused when nothing is left, naming what to change.
+    """
+    issues = regular_issues(series, plan)
+    if not issues:
+        raise Refused(
+            f"No {series.title} was struck in those years at those mints; "
+            f"the series runs from {series.dates[0][0]} to {series.dates[-1][0]}."
+        )
+    by_date: dict[str, list[Issue]] = {}
+    for issue in issues:
+        by_date.setdefault(issue.date, []).append(issue)
+    slots: list[Slot] = []
+    for group in by_date.values():
+        slots += _regular_slots(series, plan, group)
+        if plan.varieties is not Varieties.NONE:
+            slots += _extra_slots(series, plan, group)
+    return numbered(slots)
+
+
+def numbered(slots: Sequence[Slot]) -> list[Slot]:
+    """Slots with their positions from 0 and labels made unique."""
+    seen: dict[str, int] = {}
+    out = []
+    for position, slot in enumerate(slots):
+        count = seen[slot.label] = seen.get(slot.label, 0) + 1
+        label = slot.label if count == 1 else f"{slot.label} ({count})"
+        out.append(
+            Slot(
+                slot.id, slot.album, position, label, slot.accepts, slot.variety, slot.wish,
+                slot.target, slot.is_pinned, slot.note,
+            )
+        )  # fmt: skip
+    return out
+
+
+def _slot(
+    series: Series,
+    plan: AlbumPlan,
+    facets: dict[str, str],
+    wish: Wish,
+    variety: VarietyId | None = None,
+) -> Slot:
+    accepts = Description.of(series.id, {**BANK_ISSUE, **facets})
+    known = series.variety(variety) if variety else None
+    label = slot_name(series, accepts, known.name if known else "", plan.show_p)
+    return Slot(SlotId(0), AlbumId(0), 0, label, accepts, variety, wish, plan.target)
+
+
+def _places(plan: AlbumPlan, group: Sequence[Issue]) -> list[tuple[dict[str, str], list[Issue]]]:
+    """The cells of a date: facets that name each, with its issues."""
+    cells: dict[tuple[str, str], list[Issue]] = {}
+    for issue in group:
+        mint = "" if plan.mints == ("any",) else issue.mint
+        cells.setdefault((issue.design, mint), []).append(issue)
+    designs = {issue.design for issue in group}
+    out = []
+    for (design, mint), issues in cells.items():
+        facets = {Facet.DATE.value: issues[0].date}
+        if mint:
+            facets[Facet.MINT.value] = mint
+        if len(designs) > 1:
+            facets[Facet.DESIGN.value] = design
+        out.append((facets, issues))
+    return out
+
+
+def _regular_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> list[Slot]:
+    return [_slot(series, plan, facets, Wish.WANTED) for facets, _ in _places(plan, group)]
+
+
+def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> list[Slot]:
+    """Optional slots: date sizes and compositions that differ within a cell, then varieties."""
+    slots = []
+    for facets, issues in _places(plan, group):
+        names = [Facet.COMPOSITION.value, *dict.fromkeys(n for i in issues for n, _ in i.choices)]
+        differing = [n for n in names if len({i.value(n) for i in issues}) > 1]
+        seen: set[tuple[tuple[str, str], ...]] = set()
+        for issue in issues:
+            part = tuple((n, value) for n in differing if (value := issue.value(n)) is not None)
+            if part and part not in seen:
+                seen.add(part)
+                slots.append(_slot(series, plan, {**facets, **dict(part)}, Wish.OPTIONAL))
+    for facets, issues in _places(plan, group):
+        numbers = sum(1 << issue.number for issue in issues)
+        for variety in series.varieties:
+            wanted = plan.varieties is Varieties.ALL or variety.odds in FINDABLE
+            if wanted and series.variety_mask(variety) & numbers:
+                slots.append(_slot(series, plan, facets, Wish.OPTIONAL, variety.id))
+    return slots
