@@ -1,0 +1,29 @@
+"""Sums of zooming. No Qt here."""
+
+from collections.abc import Callable
+
+LEAST, MOST = 0.06, 4.0
+_HALVINGS = 18
+_WHOLE = (1, 2, 3, 4, 5, 8)
+
+
+def within_bounds(zoom: float) -> float:
+    """The nearest zoom that is allowed."""
+    return min(MOST, max(LEAST, zoom))
+
+
+def best_zoom(fits: Callable[[float], bool]) -> float:
+    """The largest zoom that fits, the least one where none does."""
+    low, high = LEAST, MOST
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        if fits(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def whole_pixels(ratio: float) -> int:
+    """The least number of logical pixels that is a whole number of device pixels, 1 if none is."""
+    return next((n for n in _WHOLE if abs(n * ratio - round(n * ratio)) < 1e-6), 1)
