@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -198,6 +199,37 @@ def test_a_machine_that_may_not_install_is_told_the_one_line_to_type(tmp_path: P
     assert done.returncode == 1
     assert "sudo apt-get install --yes libegl1 libgl1" in done.stderr
     assert "called" not in done.stderr
+
+
+A_PYTHON_WITHOUT_VENV = """#!/bin/sh
+case "$*" in
+    *ensurepip*) exit 1 ;;
+    *sys.executable*) echo "$0" ;;
+    *%d.%d*) echo 3.11 ;;
+    *) echo "unexpected: $*" >&2; exit 9 ;;
+esac
+"""
+
+
+@on_posix
+def test_a_python_that_makes_no_environment_stops_the_set_up_with_what_to_type(tmp_path: Path):
+    shutil.copytree(ROOT / ".setup", tmp_path / ".setup")
+    python = tmp_path / "python-without-venv"
+    python.write_text(A_PYTHON_WITHOUT_VENV)
+    python.chmod(0o755)
+    done = subprocess.run(
+        ["/bin/sh", str(tmp_path / ".setup" / "setup")],
+        env={"PATH": "/usr/bin:/bin", "PYTHON": str(python), "SLOTLEAF_NO_APT": "1"},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=30,
+    )
+    assert done.returncode == 1
+    assert "cannot make virtual environments yet" in done.stdout
+    assert re.search(r"python3(\.11)?-venv", done.stderr)
+    assert "unexpected" not in done.stderr
+    assert not (tmp_path / ".venv").exists()
 
 
 @on_posix
