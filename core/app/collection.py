@@ -1,0 +1,359 @@
+"""Collection: an opened file. Run operations, undo and redo, ask for views, listen to changes.
+
+Used from one worker thread at a time; listeners are called on the thread that ran the operation.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from core.app.album_view import album_view
+from core.app.changes import Changes
+from core.app.operations import Context, Operation
+from core.app.series_shelf import SeriesShelf
+from core.app.slot_card import slot_card
+from core.app.spares import SpareIndex
+from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
+from core.errors import Ambiguous, NotFound, ReadOnly
+from core.fill.solve import FillInput
+from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
+from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.issue import Series, SeriesId
+from core.model.label import describe
+from core.store.read import Reader
+from core.store.store import Entry, Store, create, open_store
+
+Listener = Callable[[Changes], None]
+
+
+def make_collection(path: Path, name: str) -> None:
+    """Make a new, empty collection file; refused where the file is there already."""
+    create(path, name)
+
+
+class Collection:
+    """An opened collection file."""
+
+    def __init__(self, store: Store, today: Callable[[], date] = date.today) -> None:
+        self._store = store
+        self._today = today
+        self._listeners: list[Listener] = []
+        self._shelf = SeriesShelf()
+        self._spares: dict[SeriesId, SpareIndex] = {}
+        self._albums: dict[AlbumId, AlbumView] = {}
+        with store.reading() as reader:
+            self._shelf.refresh(reader)
+
+    @classmethod
+    def open(
+        cls,
+        path: Path,
+        read_only: bool = False,
+        today: Callable[[], date] = date.today,
+        verify: bool = True,
+    ) -> Self:
+        """Open a file; errors are FileTrouble with a message that says what to do."""
+        return cls(open_store(path, read_only=read_only, verify=verify), today)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file and its lock."""
+        self._store.close()
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+        return self._store.path
+
+    @property
+    def is_read_only(self) -> bool:
+        """Whether it can only be looked at; `read_only_reason` says why."""
+        return self._store.is_read_only
+
+    @property
+    def read_only_reason(self) -> str:
+        """Why it can only be looked at, "" where it can be changed."""
+        return self._store.read_only_reason or ""
+
+    @property
+    def name(self) -> str:
+        """What the collection is called."""
+        with self._store.reading() as reader:
+            return reader.name()
+
+    @property
+    def today(self) -> date:
+        """Today's local date, as operations use it."""
+        return self._today()
+
+    # ---- changing -----------------------------------------------------------------------------
+
+    def listen(self, listener: Listener) -> None:
+        """Be told of every change."""
+        self._listeners.append(listener)
+
+    def start_run(self) -> int:
+        """Begin a run of operations that undo takes back together (stocking an album)."""
+        return self._store.start_run()
+
+    def run(
+        self, operation: Operation, run_id: int | None = None, at: datetime | None = None
+    ) -> Changes:
+        """Commit an operation, journal it, tell the listeners; all or nothing."""
+        self._must_be_writable()
+        day = at.astimezone().date() if at is not None else self._today()
+        context = Context(self._shelf, day)
+        with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
+            done = operation.work(unit, context)
+        changes = Changes(
+            operation.label,
+            done.albums,
+            done.slots,
+            done.coins,
+            done.is_shelf,
+            done.is_reshaped,
+            done.made_album,
+            done.made_coins,
+        )
+        self._forget(changes)
+        self._tell(changes)
+        return changes
+
+    def undo(self) -> str | None:
+        """Take back the newest entry (or its whole run); its label, None if there is none."""
+        self._must_be_writable()
+        return self._stepped(self._store.undo())
+
+    def redo(self) -> str | None:
+        """Do again what was undone last; its label, None if there is none."""
+        self._must_be_writable()
+        return self._stepped(self._store.redo())
+
+    def _stepped(self, step: object) -> str | None:
+        if step is None:
+            return None
+        label = str(getattr(step, "label", ""))
+        changes = Changes.everything(label)
+        self._forget(changes)
+        self._tell(changes)
+        return label
+
+    @property
+    def undo_label(self) -> str | None:
+        """What undo would take back."""
+        return self._store.undo_label
+
+    @property
+    def redo_label(self) -> str | None:
+        """What redo would do again."""
+        return self._store.redo_label
+
+    def entries(self, limit: int = 100) -> list[Entry]:
+        """The journal, newest first."""
+        return self._store.history(limit)
+
+    def copy_to(self, path: Path) -> None:
+        """Save a verified copy under another name."""
+        self._store.copy_to(path)
+
+    def check(self) -> list[str]:
+        """What is wrong with the file, in plain words; empty when it is sound."""
+        return self._store.check()
+
+    def content_hash(self) -> str:
+        """A hash over all that the collection holds."""
+        return self._store.content_hash()
+
+    def _must_be_writable(self) -> None:
+        if self._store.is_read_only:
+            reason = self._store.read_only_reason or "it was opened for reading only"
+            raise ReadOnly(f"{self.path.name} cannot be changed: {reason}.")
+
+    def _forget(self, changes: Changes) -> None:
+        with self._store.reading() as reader:
+            self._shelf.refresh(reader)
+        if changes.coins or changes.slots or changes.is_shelf:
+            self._spares.clear()
+            self._albums.clear()
+        for album in changes.albums:
+            self._albums.pop(album, None)
+
+    def _tell(self, changes: Changes) -> None:
+        for listener in self._listeners:
+            listener(changes)
+
+    # ---- asking -------------------------------------------------------------------------------
+
+    @property
+    def series_in_use(self) -> Sequence[Series]:
+        """The collection's own series."""
+        return self._shelf.in_use
+
+    def all_series(self) -> Sequence[Series]:
+        """Every series a new album may use."""
+        return self._shelf.all_known()
+
+    def series(self, series_id: SeriesId) -> Series:
+        """A series by id."""
+        return self._shelf.get(series_id)
+
+    def shelf(self) -> tuple[AlbumSummary, ...]:
+        """The albums from the top of the shelf."""
+        with self._store.reading() as reader:
+            albums = reader.albums()
+        return tuple(self._summary(album) for album in albums)
+
+    def _summary(self, album: Album) -> AlbumSummary:
+        view = self.album_view(album.id)
+        return AlbumSummary(view.album, view.series.title, view.headline)
+
+    def albums(self) -> list[Album]:
+        """The albums from the top of the shelf, without their counts."""
+        with self._store.reading() as reader:
+            return reader.albums()
+
+    def album_view(self, album_id: AlbumId, with_marks: bool = True) -> AlbumView:
+        """An album as drawn; without marks it is there sooner."""
+        kept = self._albums.get(album_id)
+        if kept is not None:
+            return kept
+        with self._store.reading() as reader:
+            album = reader.album(album_id)
+            slots = reader.slots(album_id)
+            coins = reader.coins_in_album(album_id)
+            ordered = reader.reserved_in_album(album_id)
+            series = self._shelf.get(album.series)
+            spares = self._spare_index(reader, series) if with_marks else None
+            if album.kind is AlbumKind.OVERVIEW:
+                coins = _best_held(reader, series, slots)
+        view = album_view(album, series, slots, coins, ordered, spares)
+        if with_marks:
+            self._albums[album_id] = view
+        return view
+
+    def _spare_index(self, reader: Reader, series: Series) -> SpareIndex:
+        index = self._spares.get(series.id)
+        if index is None:
+            groups = reader.spare_groups(series.id)
+            index = self._spares[series.id] = SpareIndex(series, [g.coin for g in groups])
+        return index
+
+    def slot_card(self, slot_id: SlotId) -> SlotCard:
+        """Everything the card says of a slot."""
+        with self._store.reading() as reader:
+            slot = reader.slot(slot_id)
+            placements = reader.placements_of_slot(slot_id)
+            coins = reader.coins([p.coin for p in placements])
+            spares = self._spare_index(reader, self._shelf.get(slot.accepts.series))
+        return slot_card(self.album_view(slot.album), slot_id, spares, placements, coins)
+
+    def spares_of(self, series_id: SeriesId) -> list[Coin]:
+        """Held coins of a series that are in no slot, by what they are."""
+        with self._store.reading() as reader:
+            groups = reader.spare_groups(series_id)
+        return [group.coin for group in groups]
+
+    def coin(self, coin_id: CoinId) -> Coin:
+        """A coin by its number."""
+        with self._store.reading() as reader:
+            return reader.coin(coin_id)
+
+    def coin_rows(self) -> list[CoinRow]:
+        """Every coin, ready for the table."""
+        with self._store.reading() as reader:
+            coins = reader.all_coins()
+            where = reader.coin_numbers_all_slots()
+            names = {a.id: a.name for a in reader.albums()}
+        return [self._coin_row(coin, where.get(coin.id), names) for coin in coins]
+
+    def _coin_row(
+        self, coin: Coin, at: tuple[AlbumId, str] | None, names: dict[AlbumId, str]
+    ) -> CoinRow:
+        series = self._shelf.get(coin.description.series)
+        issues = series.may_be(coin.description)
+        first = (issues & -issues).bit_length()
+        if coin.status is CoinStatus.HELD:
+            state = "in an album" if at else ("lot" if coin.is_lot else "spare")
+        else:
+            state = str(coin.status)
+        return CoinRow(
+            coin,
+            series.title,
+            describe(series, coin.description),
+            coin.grade.text if coin.grade else "",
+            state,
+            f"{names[at[0]]}, {at[1]}" if at else coin.place,
+            (series.title, first, coin.grade.text if coin.grade else ""),
+        )
+
+    def find_album(self, name: str) -> Album:
+        """An album by its name or a unique beginning of it, whatever the case."""
+        albums = self.albums()
+        wanted = name.casefold()
+        exact = [a for a in albums if a.name.casefold() == wanted]
+        found = exact or [a for a in albums if a.name.casefold().startswith(wanted)]
+        if len(found) == 1:
+            return found[0]
+        names = ", ".join(a.name for a in (found or albums)) or "none yet"
+        if found:
+            raise Ambiguous(f"“{name}” may be any of: {names}. Type more of the name.")
+        raise NotFound(f"There is no album “{name}”. Albums here: {names}.")
+
+    def find_slot(self, album: Album, label: str) -> Slot:
+        """A slot by its label, whatever the case."""
+        view = self.album_view(album.id)
+        wanted = " ".join(label.casefold().split())
+        for slot in view.slots:
+            if slot.slot.label.casefold() == wanted:
+                return slot.slot
+        near = [v.slot.label for v in view.slots if v.slot.label.casefold().startswith(wanted[:4])]
+        hint = f" Near it: {', '.join(near[:6])}." if near else ""
+        raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
+
+    def fill_input(
+        self,
+        albums: Sequence[AlbumId] = (),
+        uncapped: bool = False,
+        barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
+    ) -> FillInput:
+        """What Fill works on: the chosen albums (all holders by default), in shelf order."""
+        with self._store.reading() as reader:
+            chosen = [
+                a
+                for a in reader.albums()
+                if (not albums or a.id in albums) and a.kind is AlbumKind.HOLDER
+            ]
+            slots = [slot for album in chosen for slot in reader.slots(album.id)]
+            codes = {a.series for a in chosen}
+            coins = [c for code in sorted(codes) for c in reader.held_coins(code)]
+            placed = reader.placed_ids()
+        here = {slot.id for slot in slots}
+        return FillInput(
+            series={code: self._shelf.get(code) for code in codes},
+            albums=tuple(a.id for a in chosen),
+            slots=tuple(slots),
+            coins=tuple(coins),
+            placed={slot: coin for coin, slot in placed.items() if slot in here},
+            elsewhere=frozenset(coin for coin, slot in placed.items() if slot not in here),
+            uncapped=uncapped,
+            barred=barred,
+        )
+
+
+def _best_held(reader: Reader, series: Series, slots: Sequence[Slot]) -> dict[SlotId, Coin]:
+    """For an overview: the best held coin for each slot, wherever it sits."""
+    index = SpareIndex(series, [c for c in reader.held_coins(series.id) if c.is_genuine])
+    best = {slot.id: index.fitting(slot) for slot in slots}
+    return {slot: coins[0] for slot, coins in best.items() if coins}

@@ -1,0 +1,497 @@
+"""Everything that changes a collection: each function returns an Operation for `Collection.run`.
+
+An operation checks, writes through one unit of work and answers with Changes; it is one journal
+entry, so it can be undone whole.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from core.app.changes import Changes
+from core.app.series_shelf import SeriesShelf
+from core.errors import Refused
+from core.model.album import Album, AlbumId, AlbumKind, Arrangement, Slot, SlotId, Target, Wish
+from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
+from core.model.fit import Fit, fit
+from core.model.grade import Grade
+from core.model.issue import SeriesId
+from core.model.label import describe
+from core.model.plan_album import AlbumPlan, plan_slots
+from core.store.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What an operation may ask besides the file: the series, and today's (local) date."""
+
+    series: SeriesShelf
+    today: date
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """An order: what undo calls it, and the work."""
+
+    label: str
+    work: Callable[[Unit, Context], Changes]
+
+
+# ---- coins ------------------------------------------------------------------------------------
+
+
+def add_coins(coins: Sequence[Coin]) -> Operation:
+    """Add coins or lots to the collection, as spares."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        for coin in coins:
+            context.series.require(unit, coin.description.series).require(coin.description)
+        made = unit.add_coins(coins)
+        return Changes(coins=frozenset(made), made_coins=tuple(made))
+
+    many = sum(c.quantity for c in coins)
+    return Operation("add a coin" if many == 1 else f"add {many} coins", work)
+
+
+def edit_coins(coins: Sequence[Coin]) -> Operation:
+    """Set all that is known of these coins; where one sits in a slot it stays there."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        slots = []
+        placed = unit.read.placed_ids()
+        for coin in coins:
+            context.series.require(unit, coin.description.series).require(coin.description)
+            at = placed.get(coin.id)
+            if at is not None:
+                slots.append(at)
+                if coin.is_lot or coin.status is not CoinStatus.HELD:
+                    raise Refused(
+                        f"Coin {coin.id} sits in a slot; take it out before making it "
+                        f"{'a lot' if coin.is_lot else coin.status.value}."
+                    )
+        unit.update_coins(coins)
+        return _touched(unit, slots, [c.id for c in coins])
+
+    return Operation(f"edit {_coins(len(coins))}", work)
+
+
+def let_go(coins: Sequence[CoinId]) -> Operation:
+    """Coins that are gone (sold, spent, given away): out of their slots, kept as history."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        found = unit.read.coins(coins)
+        placed = unit.read.placed_ids()
+        slots = [placed[c] for c in coins if c in placed]
+        unit.end_placements(slots, context.today)
+        reserved = [r for c in coins if (r := unit.read.reservation_of_coin(c)) is not None]
+        unit.unreserve(reserved)
+        unit.update_coins([replace(c, status=CoinStatus.GONE) for c in found.values()])
+        return _touched(unit, [*slots, *reserved], coins)
+
+    return Operation(f"let go of {_coins(len(coins))}", work)
+
+
+def add_and_place(coin: Coin, slot_id: SlotId) -> Operation:
+    """Enter a coin and put it in a slot in one go."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        context.series.require(unit, coin.description.series).require(coin.description)
+        (made,) = unit.add_coins([coin])
+        done = _put(unit, context, slot_id, made)
+        return replace(done, made_coins=(made,))
+
+    return Operation("enter a coin in a slot", work)
+
+
+# ---- placements -------------------------------------------------------------------------------
+
+
+def place_coin(coin_id: CoinId, slot_id: SlotId, may_be_wrong: bool = False) -> Operation:
+    """Put a coin in a slot; a coin there comes out and becomes a spare; one of a lot is split off.
+
+    A coin from another slot moves. Refused where the coin does not fit, unless `may_be_wrong`
+    (the slot then shows “to verify”).
+    """
+
+    def work(unit: Unit, context: Context) -> Changes:
+        coin = unit.read.coin(coin_id)
+        slot = unit.read.slot(slot_id)
+        series = context.series.require(unit, slot.accepts.series)
+        if not may_be_wrong and fit(series, slot, coin) is Fit.DOES_NOT_FIT:
+            reason = (
+                "it is marked not genuine"
+                if not coin.is_genuine
+                else f"it is {describe(series, coin.description)}"
+                if coin.description.series == series.id
+                else "it is of another series"
+            )
+            raise Refused(f"Coin {coin.id} does not fit slot {slot.label}: {reason}.")
+        return _put(unit, context, slot_id, coin_id)
+
+    return Operation("put a coin in a slot", work)
+
+
+def _put(unit: Unit, context: Context, slot_id: SlotId, coin_id: CoinId) -> Changes:
+    coin = unit.read.coin(coin_id)
+    if coin.status is not CoinStatus.HELD:
+        raise Refused(f"Coin {coin.id} is {coin.status.value}; only a coin you hold can be placed.")
+    touched = [slot_id]
+    before = unit.read.slot_of_coin(coin_id)
+    if before is not None:
+        if before.id == slot_id:
+            raise Refused(f"Coin {coin.id} is in slot {before.label} already.")
+        touched.append(before.id)
+    unit.end_placements(touched, context.today)
+    if coin.is_lot:
+        unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
+        (single,) = unit.add_coins([replace(coin, quantity=1)])
+    else:
+        single = coin_id
+    unit.place(slot_id, single, context.today)
+    return _touched(unit, touched, [coin_id, single])
+
+
+def clear_slots(slots: Sequence[SlotId]) -> Operation:
+    """Take the coins out of these slots; they become spares."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        placed = {slot: coin for coin, slot in unit.read.placed_ids().items()}
+        full = [s for s in slots if s in placed]
+        if not full:
+            raise Refused("There is no coin in the slot to take out.")
+        unit.end_placements(full, context.today)
+        return _touched(unit, full, [placed[s] for s in full])
+
+    return Operation("take out a coin" if len(slots) == 1 else "take out coins", work)
+
+
+def swap_slots(one: SlotId, other: SlotId) -> Operation:
+    """Exchange what two slots hold."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        placed = {slot: coin for coin, slot in unit.read.placed_ids().items()}
+        first, second = placed.get(one), placed.get(other)
+        if first is None and second is None:
+            raise Refused("Both slots are empty; there is nothing to swap.")
+        unit.end_placements([one, other], context.today)
+        if first is not None:
+            unit.place(other, first, context.today)
+        if second is not None:
+            unit.place(one, second, context.today)
+        return _touched(unit, [one, other], [c for c in (first, second) if c is not None])
+
+    return Operation("swap two slots", work)
+
+
+def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
+    """Carry out a fill: every coin goes to its slot at once, coins in the way come out first."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        placed = unit.read.placed_ids()
+        slots = [slot for slot, _ in pairs]
+        moving = [placed[coin] for _, coin in pairs if coin in placed]
+        holders = {slot: coin for coin, slot in placed.items()}
+        left = [holders[s] for s in slots if s in holders]
+        unit.end_placements(list(dict.fromkeys([*slots, *moving])), context.today)
+        singles = []
+        for slot_id, coin_id in pairs:
+            coin = unit.read.coin(coin_id)
+            single = coin_id
+            if coin.is_lot:
+                unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
+                (single,) = unit.add_coins([replace(coin, quantity=1)])
+            unit.place(slot_id, single, context.today)
+            singles.append(single)
+        return _touched(unit, [*slots, *moving], [*(c for _, c in pairs), *singles, *left])
+
+    return Operation(f"fill {_slots(len(pairs))}", work)
+
+
+# ---- on order ---------------------------------------------------------------------------------
+
+
+def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
+    """A coin bought for a slot is under way: kept as on order, reserved for the slot."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        slot = unit.read.slot(slot_id)
+        series = context.series.require(unit, coin.description.series)
+        series.require(coin.description)
+        if fit(series, slot, coin) is Fit.DOES_NOT_FIT:
+            raise Refused(f"{describe(series, coin.description)} does not fit slot {slot.label}.")
+        if slot_id in unit.read.reserved_in_album(slot.album):
+            raise Refused(f"A coin is on order for slot {slot.label} already.")
+        (made,) = unit.add_coins([replace(coin, status=CoinStatus.ON_ORDER, quantity=1)])
+        unit.reserve(slot_id, made)
+        return replace(_touched(unit, [slot_id], [made]), made_coins=(made,))
+
+    return Operation("order a coin", work)
+
+
+def coin_arrived(slot_id: SlotId) -> Operation:
+    """The ordered coin is here: into its slot where that is empty, else to the spares."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        slot = unit.read.slot(slot_id)
+        coin = unit.read.reserved_in_album(slot.album).get(slot_id)
+        if coin is None:
+            raise Refused(f"No coin is on order for slot {slot.label}.")
+        unit.unreserve([slot_id])
+        unit.update_coins([replace(coin, status=CoinStatus.HELD, acquired=context.today)])
+        if slot_id not in unit.read.placements_in_album(slot.album):
+            unit.place(slot_id, coin.id, context.today)
+        return _touched(unit, [slot_id], [coin.id])
+
+    return Operation("an ordered coin arrived", work)
+
+
+def cancel_order(slot_id: SlotId) -> Operation:
+    """The ordered coin will not come."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        slot = unit.read.slot(slot_id)
+        coin = unit.read.reserved_in_album(slot.album).get(slot_id)
+        if coin is None:
+            raise Refused(f"No coin is on order for slot {slot.label}.")
+        unit.unreserve([slot_id])
+        unit.update_coins([replace(coin, status=CoinStatus.GONE)])
+        return _touched(unit, [slot_id], [coin.id])
+
+    return Operation("cancel an order", work)
+
+
+# ---- slots ------------------------------------------------------------------------------------
+
+
+def _edit_slots(label: str, slots: Sequence[SlotId], edit: Callable[[Slot], Slot]) -> Operation:
+    def work(unit: Unit, _context: Context) -> Changes:
+        unit.update_slots([edit(unit.read.slot(s)) for s in slots])
+        return _touched(unit, slots, [])
+
+    return Operation(label, work)
+
+
+def set_target(slots: Sequence[SlotId], target: Target | None) -> Operation:
+    """What the collector wants in these slots; None for no target."""
+    text = target.text if target else "none"
+    return _edit_slots(f"set the target to {text}", slots, lambda s: replace(s, target=target))
+
+
+def set_wish(slots: Sequence[SlotId], wish: Wish) -> Operation:
+    """Seek these slots, make them optional, or skip them."""
+    return _edit_slots(f"make {_slots(len(slots))} {wish}", slots, lambda s: replace(s, wish=wish))
+
+
+def set_pinned(slots: Sequence[SlotId], is_pinned: bool) -> Operation:
+    """Pin slots so that Fill leaves them alone, or unpin them."""
+    word = "pin" if is_pinned else "unpin"
+    return _edit_slots(
+        f"{word} {_slots(len(slots))}", slots, lambda s: replace(s, is_pinned=is_pinned)
+    )
+
+
+def set_note(slot: SlotId, note: str) -> Operation:
+    """Write a slot's note."""
+    return _edit_slots("write a note", [slot], lambda s: replace(s, note=note.strip()))
+
+
+def set_flagged(coins: Sequence[CoinId], is_flagged: bool) -> Operation:
+    """Mark coins to verify, or take the mark off."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        found = unit.read.coins(coins)
+        placed = unit.read.placed_ids()
+        unit.update_coins([replace(c, is_flagged=is_flagged) for c in found.values()])
+        return _touched(unit, [placed[c] for c in coins if c in placed], coins)
+
+    return Operation("mark to verify" if is_flagged else "clear the mark to verify", work)
+
+
+# ---- stocking ---------------------------------------------------------------------------------
+
+
+def stock_slots(
+    slots: Sequence[SlotId],
+    grade: Grade | None = None,
+    is_flagged: bool = False,
+    problems: tuple[Problem, ...] = (),
+) -> Operation:
+    """The album holds these already: a coin of the slot's own issue into each empty slot.
+
+    The coin is all that the slot accepts; a slot that takes several mints gets a coin whose mint
+    is not known. Slots that hold a coin get its grade set instead.
+    """
+
+    def work(unit: Unit, context: Context) -> Changes:
+        coins: list[Coin] = []
+        empty: list[SlotId] = []
+        regraded: list[Coin] = []
+        held: dict[SlotId, Coin] = {}
+        asked = [unit.read.slot(s) for s in slots]
+        for album in {s.album for s in asked}:
+            held |= unit.read.coins_in_album(album)
+        for slot in asked:
+            if (coin := held.get(slot.id)) is not None:
+                graded = grade if grade is not None else coin.grade
+                regraded.append(
+                    replace(coin, grade=graded, is_flagged=is_flagged or coin.is_flagged)
+                )
+                continue
+            empty.append(slot.id)
+            coins.append(_stock_coin(slot, grade, is_flagged, problems))
+        unit.update_coins(regraded)
+        made = unit.add_coins(coins)
+        for slot_id, coin_id in zip(empty, made, strict=True):
+            unit.place(slot_id, coin_id, context.today)
+        done = _touched(unit, slots, [*made, *(c.id for c in regraded)])
+        return replace(done, made_coins=tuple(made))
+
+    return Operation(f"stock {_slots(len(slots))}", work)
+
+
+def _stock_coin(
+    slot: Slot, grade: Grade | None, is_flagged: bool, problems: tuple[Problem, ...]
+) -> Coin:
+    found = ((slot.variety, Finding.CONFIRMED),) if slot.variety else ()
+    return Coin(
+        CoinId(0),
+        slot.accepts,
+        grade,
+        problems,
+        is_flagged=is_flagged,
+        varieties=found,
+        origin=Origin.ALREADY_OWNED,
+    )
+
+
+def unstock_slot(slot_id: SlotId, coin_id: CoinId) -> Operation:
+    """Take back a coin stocked a moment ago, as if it had never been entered."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        for placement in unit.read.placements_of_coin(coin_id):
+            unit.remove_placement(placement.id)
+        unit.delete_coins([coin_id])
+        return _touched(unit, [slot_id], [coin_id])
+
+    return Operation("take back the last slot", work)
+
+
+# ---- albums -----------------------------------------------------------------------------------
+
+
+def add_album(
+    name: str,
+    series: SeriesId,
+    plan: AlbumPlan,
+    arrangement: Arrangement,
+    kind: AlbumKind = AlbumKind.HOLDER,
+) -> Operation:
+    """A new album at the bottom of the shelf; its series is copied into the collection."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        known = context.series.require(unit, series)
+        title = _free_name(unit, name)
+        shelf = len(unit.read.albums())
+        album = Album(AlbumId(0), title, series, shelf, kind, arrangement)
+        slots = plan_slots(known, plan)
+        made = unit.add_album(album)
+        unit.add_slots([replace(s, album=made) for s in slots])
+        return Changes(albums=frozenset([made]), is_shelf=True, is_reshaped=True, made_album=made)
+
+    return Operation(f"new album {name.strip()}", work)
+
+
+def rename_album(album_id: AlbumId, name: str) -> Operation:
+    """Give an album another name."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        album = unit.read.album(album_id)
+        unit.update_album(replace(album, name=_free_name(unit, name, album_id)))
+        return Changes(albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
+
+    return Operation(f"rename to {name.strip()}", work)
+
+
+def rearrange_album(album_id: AlbumId, arrangement: Arrangement) -> Operation:
+    """Lay the same slots out otherwise; every coin keeps its slot."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        unit.update_album(replace(unit.read.album(album_id), arrangement=arrangement))
+        return Changes(albums=frozenset([album_id]), is_reshaped=True)
+
+    return Operation("arrange the album", work)
+
+
+def delete_album(album_id: AlbumId) -> Operation:
+    """Take an album off the shelf; its coins stay in the collection as spares."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        album = unit.read.album(album_id)
+        coins = [c.id for c in unit.read.coins_in_album(album_id).values()]
+        waiting = unit.read.reserved_in_album(album_id)
+        if waiting:
+            raise Refused(
+                f"{len(waiting)} coins are on order for {album.name}; "
+                "mark them arrived or cancel the orders first."
+            )
+        unit.delete_album(album_id)
+        for place, other in enumerate(unit.read.albums()):
+            if other.shelf != place:
+                unit.update_album(replace(other, shelf=place))
+        return Changes(
+            albums=frozenset([album_id]),
+            coins=frozenset(coins),
+            is_shelf=True,
+            is_reshaped=True,
+        )
+
+    return Operation("delete an album", work)
+
+
+def move_album(album_id: AlbumId, place: int) -> Operation:
+    """Move an album to another place of the shelf (from 0)."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        albums = [a for a in unit.read.albums() if a.id != album_id]
+        albums.insert(max(0, min(place, len(albums))), unit.read.album(album_id))
+        for shelf, album in enumerate(albums):
+            if album.shelf != shelf:
+                unit.update_album(replace(album, shelf=shelf))
+        return Changes(is_shelf=True, albums=frozenset([album_id]))
+
+    return Operation("move an album", work)
+
+
+def rename_collection(name: str) -> Operation:
+    """Give the collection another name."""
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        if not name.strip():
+            raise Refused("A collection needs a name.")
+        unit.set_name(name.strip())
+        return Changes(is_shelf=True)
+
+    return Operation("rename the collection", work)
+
+
+def _free_name(unit: Unit, name: str, but: AlbumId | None = None) -> str:
+    title = " ".join(name.split())
+    if not title:
+        raise Refused("An album needs a name.")
+    for album in unit.read.albums():
+        if album.id != but and album.name.casefold() == title.casefold():
+            raise Refused(f"There is an album called {album.name} already; choose another name.")
+    return title
+
+
+def _touched(unit: Unit, slots: Sequence[SlotId], coins: Sequence[CoinId]) -> Changes:
+    albums = frozenset(unit.read.slot(s).album for s in slots)
+    return Changes(albums=albums, slots=frozenset(slots), coins=frozenset(coins))
+
+
+def _coins(count: int) -> str:
+    return "a coin" if count == 1 else f"{count} coins"
+
+
+def _slots(count: int) -> str:
+    return "a slot" if count == 1 else f"{count} slots"

@@ -1,0 +1,209 @@
+"""The slot card: everything there is to say of one slot, in words."""
+
+from collections.abc import Sequence
+
+from core.app.album_view import why_text
+from core.app.spares import SpareIndex
+from core.app.views import AlbumView, HistoryLine, LookCloser, SlotCard, SlotView, SpareLine
+from core.glyph.legend import spoken
+from core.model.album import Placement, Slot, SlotId, Wish
+from core.model.coin import Coin, CoinId, Finding, Origin
+from core.model.fit import improves, meets_target, needs_comparing
+from core.model.issue import Composition, Issue, Series
+from core.model.label import choice_text, describe, join_or
+
+MOST_SPARES = 8
+
+
+def slot_card(
+    view: AlbumView,
+    slot_id: SlotId,
+    spares: SpareIndex,
+    placements: Sequence[Placement],
+    coins: dict[CoinId, Coin],
+) -> SlotCard:
+    """Put one slot's card together; `placements` newest first, `coins` all that they name."""
+    slot_view = view.by_id[slot_id]
+    slot, series = slot_view.slot, view.series
+    open_issues = _open_issues(series, slot_view)
+    return SlotCard(
+        view=slot_view,
+        album=view.album,
+        series=series,
+        where=view.place_text(slot_id),
+        accepts=accepts_text(series, slot),
+        state_text=spoken(slot_view.state, slot_view.marks),
+        why=why_text(series, slot, slot_view.coin),
+        facts=tuple(_facts(series, slot_view)),
+        look_closer=tuple(look_closer(series, open_issues, slot_view.coin)),
+        spares=tuple(spare_lines(series, slot_view, spares)),
+        history=tuple(history_lines(placements, coins)),
+    )
+
+
+def _open_issues(series: Series, view: SlotView) -> int:
+    """The issues to look at: what the coin may be, else what the slot accepts."""
+    if view.coin is not None and (mask := series.may_be(view.coin.description)):
+        return mask
+    return series.may_be(view.slot.accepts)
+
+
+def accepts_text(series: Series, slot: Slot) -> str:
+    """What a slot takes, in one line."""
+    text = describe(series, slot.accepts)
+    variety = series.variety(slot.variety) if slot.variety else None
+    wish = "" if slot.wish is Wish.WANTED else f" ({slot.wish})"
+    return f"takes {text}{', ' + variety.name if variety else ''}{wish}"
+
+
+def coin_text(coin: Coin) -> str:
+    """A coin's condition: VF-20, cleaned; or no grade yet."""
+    words = [coin.grade.text if coin.grade else "no grade yet", *map(str, coin.problems)]
+    if not coin.is_genuine:
+        words.append("not genuine")
+    return ", ".join(words)
+
+
+def came_from(coin: Coin) -> str:
+    """found, box 12 roll 31."""
+    words = [str(coin.origin)] if coin.origin is not Origin.UNKNOWN else []
+    if coin.came_from:
+        words.append(coin.came_from)
+    return ", ".join(words) or "not known"
+
+
+def _facts(series: Series, view: SlotView) -> list[tuple[str, str]]:
+    facts: list[tuple[str, str]] = []
+    mask = _open_issues(series, view)
+    if (coin := view.coin) is not None:
+        facts.append(("In the slot", coin_text(coin)))
+        if coin.description != view.slot.accepts:
+            facts.append(("Read as", describe(series, coin.description)))
+        facts.append(("Coin number", str(coin.id)))
+        facts.append(("Came from", came_from(coin)))
+    if (ordered := view.ordered) is not None:
+        facts.append(("On order", f"{coin_text(ordered)} · {came_from(ordered)}"))
+    facts.append(("Mintage", mintage_text(series, mask)))
+    facts += metal_facts(series, list(series.issues_of(mask)), coin)
+    return facts
+
+
+def mintage_text(series: Series, mask: int) -> str:
+    """15,294,000; or not known; with “of all 1982-D” where parts are not told apart."""
+    number, of_what = series.mintage_of(mask)
+    if number is None:
+        return "not known"
+    return f"{number:,}" + (f" ({of_what})" if of_what else "")
+
+
+def metal_facts(
+    series: Series, issues: Sequence[Issue], coin: Coin | None
+) -> list[tuple[str, str]]:
+    """Composition, weight with its tolerance, silver; one value each, or each that is open."""
+    metals = [series.composition(c) for c in dict.fromkeys(i.composition for i in issues)]
+    facts = [("Composition", join_or([m.title for m in metals]))]
+    weights = list(dict.fromkeys(weight_text(m) for m in metals))
+    facts.append(("Weight", join_or(weights)))
+    if coin is not None and coin.weight_mg is not None:
+        facts.append(("Weighed", f"{coin.weight_mg / 1000:.2f} g"))
+    if any(m.silver_ozt != 0 for m in metals):
+        facts.append(("Silver", join_or(list(dict.fromkeys(silver_text(m) for m in metals)))))
+    return facts
+
+
+def weight_text(metal: Composition) -> str:
+    """5.00 g ± 0.19."""
+    if metal.weight_g is None:
+        return "not known"
+    spread = f" ± {metal.tolerance_g:.2f}" if metal.tolerance_g is not None else ""
+    return f"{metal.weight_g:.2f} g{spread}"
+
+
+def silver_text(metal: Composition) -> str:
+    """0.0563 troy oz."""
+    if metal.silver_ozt is None:
+        return "not known"
+    return f"{metal.silver_ozt:.4f} troy oz" if metal.silver_ozt else "none"
+
+
+def look_closer(series: Series, mask: int, coin: Coin | None) -> list[LookCloser]:
+    """Signs that settle what is open, then varieties known for these issues."""
+    lines = []
+    for sign in series.signs_for(mask):
+        lines.append(
+            LookCloser(
+                sign_name(sign.facet, sign.value, series),
+                sign.where,
+                sign.look,
+                str(sign.odds),
+                "",
+                sign.source,
+            )
+        )
+    for variety in series.varieties_open_to(mask):
+        finding = coin.finding(variety.id) if coin is not None else None
+        lines.append(
+            LookCloser(
+                variety.name,
+                variety.where,
+                variety.look,
+                str(variety.odds),
+                str(finding) if finding else "",
+                variety.source,
+            )
+        )
+    settled = {Finding.CONFIRMED.value, Finding.RULED_OUT.value}
+    return sorted(lines, key=lambda line: line.known in settled)
+
+
+def sign_name(facet: str, value: str, series: Series) -> str:
+    """A facet's value in words."""
+    match facet:
+        case "composition":
+            return series.composition(value).title
+        case "design":
+            return series.design(value).title
+
+    return choice_text(facet, value)
+
+
+def spare_lines(series: Series, view: SlotView, spares: SpareIndex) -> list[SpareLine]:
+    """Spares that surely fit, best first, each with what it would gain."""
+    return [
+        SpareLine(
+            coin.id,
+            coin_text(coin),
+            ", ".join(w for w in (came_from(coin), coin.place) if w),
+            gain_text(series, view, coin),
+            improves(series, view.slot, view.coin, coin),
+        )
+        for coin in spares.fitting(view.slot)[:MOST_SPARES]
+    ]
+
+
+def gain_text(series: Series, view: SlotView, coin: Coin) -> str:
+    """What a spare would gain in a slot."""
+    slot, held = view.slot, view.coin
+    if held is not None and needs_comparing(slot, held, coin):
+        return "compare by eye"
+    if not improves(series, slot, held, coin):
+        return "no better"
+    if slot.target is not None and meets_target(slot, coin):
+        return "meets target"
+    if held is None:
+        return "fills the gap"
+    if held.problems and not coin.problems:
+        return "no problem"
+    gain = (coin.points or 0) - (held.points or 0)
+    return f"+{gain} points" if gain > 0 else "better"
+
+
+def history_lines(placements: Sequence[Placement], coins: dict[CoinId, Coin]) -> list[HistoryLine]:
+    """Coins put in and taken out, newest first."""
+    lines = []
+    for placement in placements:
+        text = coin_text(coins[placement.coin])
+        if placement.until is not None:
+            lines.append(HistoryLine(placement.until, f"{text} taken out"))
+        lines.append(HistoryLine(placement.since, f"{text} put in"))
+    return sorted(lines, key=lambda line: line.day, reverse=True)

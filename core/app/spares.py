@@ -1,0 +1,51 @@
+"""Spares, ready to ask: which spare would improve which slot, without walking every coin."""
+
+from collections.abc import Iterable, Iterator
+
+from core.model.album import Slot
+from core.model.coin import Coin
+from core.model.fit import Fit, fit, improves, meets_target
+from core.model.issue import Series
+
+
+class SpareIndex:
+    """The spares of one series, one coin a kind, found by the issues they may be.
+
+    A coin stands in the bucket of the lowest issue it may be; all that fit a slot are in the
+    buckets of the issues the slot accepts.
+    """
+
+    def __init__(self, series: Series, spares: Iterable[Coin]) -> None:
+        self._series = series
+        self._buckets: dict[int, list[Coin]] = {}
+        for coin in spares:
+            mask = series.may_be(coin.description)
+            if mask:
+                self._buckets.setdefault((mask & -mask).bit_length() - 1, []).append(coin)
+
+    def near(self, slot: Slot) -> Iterator[Coin]:
+        """Spares that fit or may fit a slot and begin among its issues."""
+        mask = self._series.may_be(slot.accepts)
+        while mask:
+            low = mask & -mask
+            yield from self._buckets.get(low.bit_length() - 1, ())
+            mask ^= low
+
+    def fitting(self, slot: Slot) -> list[Coin]:
+        """Spares that surely fit a slot, best for it first."""
+        fits = [c for c in self.near(slot) if fit(self._series, slot, c) is Fit.FITS]
+        return sorted(fits, key=lambda c: rank(slot, c))
+
+    def has_better(self, slot: Slot, held: Coin | None) -> bool:
+        """Whether some spare would improve the slot."""
+        return any(improves(self._series, slot, held, c) for c in self.near(slot))
+
+
+def rank(slot: Slot, coin: Coin) -> tuple[bool, bool, int, int]:
+    """Sort key: meets the target, no problem, more points, the lower number."""
+    return (
+        not meets_target(slot, coin),
+        bool(coin.problems),
+        -(coin.points or 0),
+        int(coin.id),
+    )

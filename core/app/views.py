@@ -1,0 +1,161 @@
+"""Frozen views: what the screen, the paper and the command line show."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from core.arrange.grid import LeafLayout
+from core.arrange.plan import LeafPlan
+from core.model.album import Album, Slot, SlotId, Wish
+from core.model.coin import Coin, CoinId
+from core.model.issue import Series
+from core.model.state import Mark, SlotState
+
+
+@dataclass(frozen=True, slots=True)
+class SlotView:
+    """A slot with all that is drawn of it; `code` is the glyph's byte.
+
+    `held_text` is what stands under the glyph: a grade, what is open (S or D?), or the problem;
+    with “▸ 20” where the target is higher.
+    """
+
+    slot: Slot
+    coin: Coin | None
+    ordered: Coin | None
+    state: SlotState
+    level: int
+    marks: frozenset[Mark]
+    code: int
+    label: str
+    held_text: str
+
+    @property
+    def counts(self) -> bool:
+        """Whether the slot is in the headline's count."""
+        return self.slot.wish is Wish.WANTED
+
+    @property
+    def has_coin(self) -> bool:
+        """Whether it is wanted and holds a coin."""
+        return self.counts and self.coin is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Headline:
+    """Have n of m, at target k; and how many slots are in each state (optional ones too)."""
+
+    have: int
+    wanted: int
+    at_target: int
+    states: Mapping[SlotState, int] = field(default_factory=dict)
+    spares_waiting: int = 0
+
+    @property
+    def text(self) -> str:
+        """have 58 of 70."""
+        return f"have {self.have} of {self.wanted}"
+
+    @property
+    def whole_text(self) -> str:
+        """have 58 of 70 · at target 44."""
+        return f"{self.text} · at target {self.at_target}"
+
+
+@dataclass(frozen=True, slots=True)
+class AlbumSummary:
+    """One album on the shelf."""
+
+    album: Album
+    series_title: str
+    headline: Headline
+
+    @property
+    def has_share(self) -> float:
+        """The share of wanted slots that hold a coin, 0 to 1."""
+        return self.headline.have / self.headline.wanted if self.headline.wanted else 0.0
+
+    @property
+    def target_share(self) -> float:
+        """The share of wanted slots at target, 0 to 1."""
+        return self.headline.at_target / self.headline.wanted if self.headline.wanted else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class AlbumView:
+    """An album as drawn: its slots in order, its leaves, and the flat plan for the leaf view."""
+
+    album: Album
+    series: Series
+    slots: tuple[SlotView, ...]
+    leaves: tuple[LeafLayout, ...]
+    plan: LeafPlan
+    headline: Headline
+    by_id: Mapping[SlotId, SlotView]
+    places: Mapping[SlotId, tuple[int, int, int]]
+
+    def place_text(self, slot: SlotId) -> str:
+        """Where a slot lies: leaf 3, row 4, place 2 (each from 1)."""
+        leaf, row, column = self.places[slot]
+        return f"leaf {leaf}, row {row}, place {column}"
+
+
+@dataclass(frozen=True, slots=True)
+class LookCloser:
+    """Something known for this date: where to look, what to see, how likely in rolls."""
+
+    name: str
+    where: str
+    look: str
+    odds: str
+    known: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpareLine:
+    """A spare that fits a slot: its grade, where it lies, and what it would gain there."""
+
+    coin: CoinId
+    title: str
+    detail: str
+    gain: str
+    is_better: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One event in a slot's past."""
+
+    day: date
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SlotCard:
+    """Everything the card says of one slot; `facts` are (name, value) in order."""
+
+    view: SlotView
+    album: Album
+    series: Series
+    where: str
+    accepts: str
+    state_text: str
+    why: str
+    facts: tuple[tuple[str, str], ...]
+    look_closer: tuple[LookCloser, ...]
+    spares: tuple[SpareLine, ...]
+    history: tuple[HistoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CoinRow:
+    """One line of the coins table; all texts ready to show, with keys to sort by."""
+
+    coin: Coin
+    series_title: str
+    text: str
+    grade: str
+    state: str
+    where: str
+    sort_key: tuple[str, int, str]
