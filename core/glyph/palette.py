@@ -4,6 +4,7 @@ Shape and pattern carry a state; these colours only repeat it. Every colour is `
 """
 
 from dataclasses import dataclass
+from string import hexdigits
 
 from core.glyph.codes import state_of
 from core.model.state import SlotState
@@ -131,7 +132,7 @@ def state_colour(palette: Palette, code: int) -> str:
 
 def channels(colour: str) -> tuple[int, int, int]:
     """Red, green and blue, 0 to 255, of `#rrggbb`. Raises ValueError for anything else."""
-    if len(colour) != 7 or colour[0] != "#":
+    if len(colour) != 7 or colour[0] != "#" or not set(colour[1:]) <= set(hexdigits):
         raise ValueError(f"not a colour of the form #rrggbb: {colour!r}")
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
 

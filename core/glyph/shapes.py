@@ -24,6 +24,8 @@ REACH = 1.20
 """How far corner marks leave the unit circle, from 16 dots; `reach` tells it for any size."""
 FULL_SIZE_DOTS = 20
 """From this diameter on the outline no longer changes."""
+SMALL_SIZE_DOTS = 8
+"""Nor does it below this one: finer lines than a dot would be lost."""
 CORNER_MARKS_FROM_DOTS = 16
 """Below this diameter marks are bars on an edge."""
 
@@ -57,8 +59,8 @@ def glyph(code: int, diameter_dots: float) -> Glyph:
 
 
 def outline_size(diameter_dots: float) -> int:
-    """The size that stands for a diameter: whole dots from 4 to 20."""
-    return max(4, min(int(diameter_dots), FULL_SIZE_DOTS))
+    """The size that stands for a diameter: whole dots from 8 to 20."""
+    return max(SMALL_SIZE_DOTS, min(int(diameter_dots), FULL_SIZE_DOTS))
 
 
 def reach(diameter_dots: float) -> float:
@@ -125,7 +127,12 @@ def _polygon(*points: tuple[float, float]) -> Contour:
 
 
 def _rectangle(left: float, top: float, right: float, bottom: float) -> Contour:
-    return _polygon((left, top), (right, top), (right, bottom), (left, bottom))
+    """Its corners are cut by a hair: PDF rasterisers move a bare rectangle to whole dots."""
+    c = 0.02
+    return _polygon(
+        (left, top + c), (left + c, top), (right - c, top), (right, top + c),
+        (right, bottom - c), (right - c, bottom), (left + c, bottom), (left, bottom - c),
+    )  # fmt: skip
 
 
 def _square_on_corner(half: float) -> Contour:
@@ -183,8 +190,7 @@ def _state_contours(state: GlyphCode, size: int) -> tuple[Contour, ...]:
             _circle(max(0.23, 1.2 * dot)),
         )
     if state is GlyphCode.SKIPPED:
-        half, width = max(0.52, 3.3 * dot), max(0.075, 0.8 * dot)
-        return (*_ring(max(0.10, 1.1 * dot)), _rectangle(-half, -width, half, width))
+        return _barred_ring(max(0.10, 1.1 * dot), dot)
     return (_cross(0.70, max(0.14, 1.3 * dot)),)
 
 
@@ -234,6 +240,13 @@ def _arrow_going_in(rim: float, dot: float) -> tuple[Contour, ...]:
         (-t, -R), (t, -R), (t, -0.06), (0.44, -0.06), (0, 0.48), (-0.44, -0.06), (-t, -0.06)
     )
     return (_ring_piece(rim, -pi / 2 + 0.75, 1.5 * pi - 0.75), arrow)
+
+
+def _barred_ring(rim: float, dot: float) -> tuple[Contour, ...]:
+    """A ring with a level bar that does not touch it."""
+    half = max(0.52, min(3.3 * dot, R - rim - 0.2 * dot))
+    width = max(0.075, 0.8 * dot)
+    return (*_ring(rim), _rectangle(-half, -width, half, width))
 
 
 def _cross(half: float, width: float) -> Contour:
