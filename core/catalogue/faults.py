@@ -1,0 +1,99 @@
+"""Faults of a series' files, gathered so that all are told at once, with file, line, what to do."""
+
+import re
+from collections.abc import Iterable
+
+from core.errors import CatalogueFault
+
+_HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_.\-]+)\s*\]\]?")
+_KEY = re.compile(r"\s*(?:\"([^\"]*)\"|([A-Za-z0-9_\-]+))\s*[.=]")
+
+
+class Faults:
+    """The faults of one file, in the order in which they were found."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.found: list[tuple[int, str]] = []
+
+    def add(self, line: int, text: str) -> None:
+        """Note one fault: `text` says what is wrong and what to do."""
+        self.found.append((line, text))
+
+    def lines(self) -> list[str]:
+        """One line of text a fault, by line number, each once."""
+        told = sorted(dict.fromkeys(self.found), key=lambda fault: fault[0])
+        return [f"{self.file} line {line}: {text}" for line, text in told]
+
+
+class TomlFaults(Faults):
+    """Faults of a TOML file, which are known by table and key; the line is looked up."""
+
+    def __init__(self, file: str, text: str) -> None:
+        super().__init__(file)
+        self._text = text
+        self._places: dict[tuple[str, int, str], int] | None = None
+
+    def at(self, table: str, index: int, key: str, text: str) -> None:
+        """Note a fault of a key in the index-th table of that name ("" and 0: the top)."""
+        self.add(self.line_of(table, index, key), text)
+
+    def line_of(self, table: str, index: int, key: str) -> int:
+        """The line of a key, or of its table where the key is not written, or 1."""
+        if self._places is None:
+            self._places = _places(self._text)
+        tries = ((table, index, key), (table, index, ""), ("", 0, table))
+        return next((self._places[t] for t in tries if t in self._places), 1)
+
+
+def _places(text: str) -> dict[tuple[str, int, str], int]:
+    """The line of every table header and key: (table, which of that name, key or "") to line.
+
+    A sub-table such as [variety.applies] belongs to the table before it, as its key `applies`.
+    """
+    places: dict[tuple[str, int, str], int] = {}
+    counts: dict[str, int] = {}
+    table, index = "", 0
+    quote = ""
+    for number, line in enumerate(text.split("\n"), start=1):
+        was_quoted = bool(quote)
+        quote = _open_quote(line, quote)
+        if was_quoted:
+            continue
+        header = _HEADER.match(line)
+        key = _KEY.match(line)
+        if key:
+            places.setdefault((table, index, key[1] or key[2]), number)
+        elif header:
+            name, _, below = header[1].partition(".")
+            if below:
+                places.setdefault((name, counts.get(name, 1) - 1, below), number)
+                table, index = f"{name}.{below}", counts.get(name, 1) - 1
+                continue
+            table, index = name, counts.get(name, 0)
+            counts[name] = index + 1
+            places.setdefault((table, index, ""), number)
+    return places
+
+
+def _open_quote(line: str, quote: str) -> str:
+    """The kind of many-line string that is open after a line, "" for none."""
+    at = 0
+    while True:
+        if quote:
+            end = line.find(quote, at)
+            if end < 0:
+                return quote
+            at, quote = end + 3, ""
+        starts = [(line.find(q, at), q) for q in ('"""', "'''") if line.find(q, at) >= 0]
+        if not starts:
+            return ""
+        at, quote = min(starts)
+        at += 3
+
+
+def raise_if_any(*files: Faults) -> None:
+    """Raise CatalogueFault with every fault, one a line, where there is one."""
+    told: Iterable[str] = [line for faults in files for line in faults.lines()]
+    if told:
+        raise CatalogueFault("\n".join(told))
