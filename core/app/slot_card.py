@@ -128,18 +128,17 @@ def silver_text(metal: Composition) -> str:
 
 def look_closer(series: Series, mask: int, coin: Coin | None) -> list[LookCloser]:
     """Signs that settle what is open, then varieties known for these issues."""
-    lines = []
-    for sign in series.signs_for(mask):
-        lines.append(
-            LookCloser(
-                sign_name(sign.facet, sign.value, series),
-                sign.where,
-                sign.look,
-                str(sign.odds),
-                "",
-                sign.source,
-            )
+    lines = [
+        LookCloser(
+            sign_name(sign.facet, sign.value, series),
+            sign.where,
+            sign.look,
+            str(sign.odds),
+            "",
+            sign.source,
         )
+        for sign in series.signs_open_to(mask)
+    ]
     for variety in series.varieties_open_to(mask):
         finding = coin.finding(variety.id) if coin is not None else None
         lines.append(
