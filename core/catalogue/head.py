@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from math import isfinite
+from math import isnan
 from typing import TypeVar
 
 from core.catalogue.faults import TomlFaults
@@ -27,6 +27,8 @@ from core.model.issue import (
 
 MOST_BYTES = 256 * 1024
 MOST_LINE = 2_000
+MOST_NUMBER = 10_000
+MOST_WHOLE = 10**12
 
 Applies = tuple[tuple[str, tuple[str, ...]], ...]
 _Word = TypeVar("_Word", bound=StrEnum)
@@ -108,12 +110,15 @@ class _Table:
         value = self._take(key, is_needed=False)
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+        if isinstance(value, bool) or not isinstance(value, int | float) or isnan(value):
             self.fault(key, f"{key} is not a number; write it with a point, without quotes")
             return None
         if value < 0 or (value == 0 and not may_be_zero):
             least = "0 or more" if may_be_zero else "more than 0"
             self.fault(key, f"{key} {value} must be {least}; leave the line out if not known")
+            return None
+        if value > MOST_NUMBER:
+            self.fault(key, f"{key} is larger than {MOST_NUMBER:,}; check its unit")
             return None
         return float(value)
 
@@ -127,6 +132,8 @@ class _Table:
             return 0
         if value < 0:
             self.fault(key, f"{key} {value} is negative; write 0 or more")
+        elif value > MOST_WHOLE:
+            self.fault(key, f"{key} is larger than {MOST_WHOLE:,}; check it")
         return value
 
     def claim(self, key: str) -> bool:
@@ -157,6 +164,8 @@ class _Table:
             return ()
         if not value:
             self.fault(key, f"{key} is empty; name at least one")
+        if any(_CONTROL.search(v) for v in value):
+            self.fault(key, f"{key} has a line break or control character; write one line each")
         return tuple(v.strip() for v in value)
 
     def applies(self, *, is_needed: bool) -> Applies:

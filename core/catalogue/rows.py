@@ -29,6 +29,7 @@ COLUMNS = (
 )
 MOST_BYTES = 4 * 1024 * 1024
 MOST_DIGITS = 15
+MOST_ISSUES = 10_000
 NOT_IN_A_TOTAL = ("year", "mark", "design", "composition", "strike", "release", "choices")
 
 Row = dict[str, str]
@@ -66,6 +67,9 @@ def read_rows(text: str, head: Head | None, faults: Faults) -> Body:
                 columns = _columns(cells, line, faults)
                 if columns is None:
                     return reading.body
+            elif len(reading.body.issues) > MOST_ISSUES:
+                faults.add(line, f"there are more than {MOST_ISSUES:,} issues; split the series")
+                return reading.body
             elif len(cells) == len(columns):
                 reading.take(line, dict(zip(columns, map(str.strip, cells), strict=True)))
             elif cells:
