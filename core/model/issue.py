@@ -269,7 +269,8 @@ class Series:
     """A list of issues of one denomination by one issuer.
 
     `face_value` is in minor units of `currency` (ISO 4217 or an invented code); `diameter_mm` is
-    None where not known. `sources` are the works the whole series rests on.
+    None where not known. `sources` are the works the whole series rests on; `words` are what
+    collectors call its coins in an entry (penny, cent).
     """
 
     id: SeriesId
@@ -288,6 +289,7 @@ class Series:
     sources: tuple[str, ...] = ()
     is_invented: bool = False
     signs: tuple[Sign, ...] = ()
+    words: tuple[str, ...] = ()
     _masks: dict[Description, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
