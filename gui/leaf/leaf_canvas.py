@@ -108,6 +108,12 @@ class LeafCanvas(QTableView):
         self._columns = columns
         self._lay_out()
 
+    def content_left(self) -> int:
+        """Where the first card begins, logical pixels: a title above the view lines up with it."""
+        if self._painter is None:
+            return 0
+        return int(self._painter.flow.left // self._ratio()) - self.horizontalOffset()
+
     def current_cell(self) -> int:
         """The cell the keys act on, or NO_CELL."""
         return self._model.cell(self.currentIndex())

@@ -19,6 +19,7 @@ KEPT_TILES = 10_000
 LONG_ROW = 64
 FEW_SELECTED = 64
 MANY_CELLS = 4_000
+SHORT_HEAD = 4
 CORNER = 12
 _ANTIALIASING = QPainter.RenderHint.Antialiasing
 _NO_BRUSH = Qt.BrushStyle.NoBrush
@@ -197,9 +198,12 @@ class LeafPainter:
         if scale.heads_h:
             x += scale.row_head_w
             for column, head in enumerate(leaf.heads):
-                tile = scale.texts["head", head]
+                beside = (*leaf.heads[max(0, column - 1) : column], *leaf.heads[column + 1 :][:1])
+                has_room = all(len(other) <= SHORT_HEAD for other in beside)
+                tile = scale.texts["wide_head" if has_room else "head", head]
                 head_y = y + scale.title_h + (scale.heads_h - tile.height()) // 2
-                draw(x + column * scale.cell_w, head_y, tile)
+                head_x = x + column * scale.cell_w + (scale.cell_w - tile.width()) // 2
+                draw(head_x, head_y, tile)
 
     # --- slots
 

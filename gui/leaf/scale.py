@@ -20,6 +20,7 @@ CELL_ONE_LINE, CELL_TWO_LINES = (90, 68), (72, 78)
 MARGIN, GAP, PAD, TITLE, HEADS = 20, 20, 22, 34, 24
 ROW_HEAD, ROW_HEAD_MOST = 66, 130
 GLYPH, TEXT, TEXT_LEAST = 40, 11, 8
+LABEL_GAP = 3
 TITLES_FROM_ZOOM = 0.3
 OVERVIEW_BELOW, LABELS_FROM = 8, 32
 CORNER_MARKS_FROM = 16
@@ -28,9 +29,11 @@ GLYPH_BYTES, LABEL_BYTES, TEXT_BYTES, MARK_BYTES = 8 << 20, 16 << 20, 1 << 20, 8
 DIM_ALPHA, FAINT_ALPHA = 120, 90
 _ANTIALIASING = QPainter.RenderHint.Antialiasing
 _NO_PEN, _NO_BRUSH = Qt.PenStyle.NoPen, Qt.BrushStyle.NoBrush
-_TEXT_PX = {"row": 15, "row_sub": 11, "head": 12, "title": 15, "sub": 12}
-_BOLD = frozenset({"row", "head", "title"})
-_MUTED = frozenset({"row_sub", "head", "sub"})
+_TEXT_PX = {"row": 15, "row_sub": 11, "head": 12, "wide_head": 12, "title": 15, "sub": 12}
+_BOLD = frozenset({"row", "head", "wide_head", "title"})
+_MUTED = frozenset({"row_sub", "head", "wide_head", "sub"})
+_HEAD_SHARE = {"head": 1.0, "wide_head": 1.4}
+"""How much of a column a head may take."""
 
 
 class Level(IntEnum):
@@ -85,10 +88,12 @@ class Scale:
     def _size_glyph(self) -> None:
         labels = self.lines * self.line_h
         self.diameter = self._diameter(self.cell_h - labels - self._px(6))
-        body = self.diameter + labels
-        top = (self.cell_h - body) // 2
+        # Labels keep clear of the marks below the ring, as far as there is room.
+        spare = self.cell_h - self.diameter - labels
+        gap = min(self._px(LABEL_GAP), max(0, spare - self._px(2))) if labels else 0
+        top = (spare - gap) // 2
         self.centre_y = top + self.diameter // 2
-        self.label_y = top + self.diameter + self._px(1)
+        self.label_y = top + self.diameter + gap
         # The tile has room for the marks but never leaves its cell.
         half = -int(-self.diameter * reach(self.diameter) / 2 // 1) + 1
         self.glyph_x = max(0, self.cell_w // 2 - half)
@@ -186,8 +191,8 @@ class Scale:
         if pen is None:
             colour = self.colours["mute" if kind in _MUTED else "ink"]
             pen = self._text_pens[kind] = Pen(self._kind_font(kind), colour)
-        if kind == "head":
-            return pen.line(text, self.cell_w)
+        if kind in {"head", "wide_head"}:
+            return pen.free_line(text, round(self.cell_w * _HEAD_SHARE[kind]))
         is_row = kind in {"row", "row_sub"}
         return pen.free_line(text, self.row_head_w if is_row else self.sizes.leaf_w - 2 * self.pad)
 
@@ -292,7 +297,7 @@ class Scale:
         if self.level < Level.LABELS:
             painter.drawRect(_inside(QRectF(0, 0, self.cell_w, self.cell_h), width / 2))
             return
-        radius = self.diameter / 2 + width
+        radius = self.diameter / 2 + 1.5 * width
         x, y = self.cell_w / 2, float(self.centre_y)
         radius = min(radius, y - width / 2)
         painter.drawEllipse(QRectF(x - radius, y - radius, 2 * radius, 2 * radius))
