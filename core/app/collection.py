@@ -11,6 +11,7 @@ from typing import Self
 
 from core.app.album_view import album_view
 from core.app.changes import Changes
+from core.app.checklists import ListName, album_checklist, spares_checklist
 from core.app.operations import Context, Operation
 from core.app.series_shelf import SeriesShelf
 from core.app.slot_card import slot_card
@@ -22,6 +23,7 @@ from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.issue import Series, SeriesId
 from core.model.label import describe
+from core.printing.checklist import Checklist
 from core.store.read import Reader
 from core.store.store import Entry, Store, create, open_store
 
@@ -321,6 +323,17 @@ class Collection:
         near = [v.slot.label for v in view.slots if v.slot.label.casefold().startswith(wanted[:4])]
         hint = f" Near it: {', '.join(near[:6])}." if near else ""
         raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
+
+    def checklist(self, album_id: AlbumId, which: ListName) -> Checklist:
+        """A printable list of an album, of today."""
+        view = self.album_view(album_id)
+        with self._store.reading() as reader:
+            name = reader.name()
+            groups = reader.spare_groups(view.series.id) if which is ListName.SPARES else []
+        if which is ListName.SPARES:
+            spares = [(g.coin, g.count) for g in groups]
+            return spares_checklist(view.album.name, view.series, spares, self._today(), name)
+        return album_checklist(view, which, self._today(), name)
 
     def fill_input(
         self,

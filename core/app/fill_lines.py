@@ -1,0 +1,59 @@
+"""A fill proposal as lines in words: album, slot, coin, what leaves, and why."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from core.app.collection import Collection
+from core.app.slot_card import coin_text
+from core.fill.proposal import Proposal
+from core.model.album import AlbumId, SlotId
+from core.model.coin import CoinId
+
+
+@dataclass(frozen=True, slots=True)
+class FillLine:
+    """One move in words."""
+
+    album_id: AlbumId
+    slot: SlotId
+    coin: CoinId
+    album: str
+    label: str
+    coin_text: str
+    from_text: str
+    leaving_text: str
+    aim: str
+    reason: str
+
+
+def fill_lines(collection: Collection, proposal: Proposal) -> list[FillLine]:
+    """The moves of a proposal, in the order of the shelf and the albums."""
+    names = {album.id: album.name for album in collection.albums()}
+    numbers = _numbers((m.coin, m.leaving) for m in proposal.moves)
+    coins = {number: collection.coin(number) for number in numbers}
+    where = {slot: view for view in map(collection.album_view, names) for slot in view.by_id}
+    lines = []
+    for move in proposal.moves:
+        view = where[move.slot]
+        source = where.get(move.from_slot) if move.from_slot is not None else None
+        lines.append(
+            FillLine(
+                view.album.id,
+                move.slot,
+                move.coin,
+                names[view.album.id],
+                view.by_id[move.slot].slot.label,
+                f"{coin_text(coins[move.coin])} (coin {move.coin})",
+                f"from {source.album.name}, {source.by_id[move.from_slot].slot.label}"
+                if source is not None and move.from_slot is not None
+                else "",
+                coin_text(coins[move.leaving]) if move.leaving is not None else "",
+                move.aim.value,
+                move.reason,
+            )
+        )
+    return lines
+
+
+def _numbers(pairs: Iterable[tuple[CoinId, CoinId | None]]) -> set[CoinId]:
+    return {number for pair in pairs for number in pair if number is not None}

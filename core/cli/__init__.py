@@ -1,0 +1,1 @@
+"""The command line; runs with no display and without Qt."""

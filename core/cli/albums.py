@@ -1,0 +1,242 @@
+"""Commands on albums: list them, make one, show its slots, fill, put, take, print a checklist."""
+
+from pathlib import Path
+
+import click
+
+from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.errors import BadEntry
+from core.model.state import SlotState
+
+
+@click.command("albums")
+@file_argument
+@as_json
+def list_albums(file: Path, as_json: bool) -> None:
+    """The albums from the top of the shelf, with their counts."""
+    with opened(file, read_only=True) as collection:
+        shelf = collection.shelf()
+    rows: list[Row] = [
+        {
+            "name": summary.album.name,
+            "series": summary.album.series,
+            "have": summary.headline.have,
+            "wanted": summary.headline.wanted,
+            "at_target": summary.headline.at_target,
+            **{
+                state.value.replace(" ", "_"): summary.headline.states.get(state, 0)
+                for state in SlotState
+                if state is not SlotState.NOT_STRUCK
+            },
+            "spares_waiting": summary.headline.spares_waiting,
+            "arrangement": summary.album.arrangement.text,
+        }
+        for summary in shelf
+    ]
+    write_rows(rows, as_json, "No albums yet. Next: slotleaf album new FILE NAME --series ID")
+
+
+@click.group("album")
+def album_group() -> None:
+    """Make albums."""
+
+
+@album_group.command("new")
+@file_argument
+@click.argument("name")
+@click.option("--series", "series_id", required=True, help="A series id; see slotleaf series list.")
+@click.option("--years", default="", help="First and last year: 1938-1964.")
+@click.option("--mints", default="", help="Mints to hold: P,D or any for one slot a date.")
+@click.option("--varieties", type=click.Choice(["none", "main", "all"]), default="none")
+@click.option("--target", default="", help="Least grade wanted in every slot: VF-20.")
+@click.option("--arrange", default="years-by-mints", help="years-by-mints, or running:9x5.")
+def new_album(
+    file: Path,
+    name: str,
+    series_id: str,
+    years: str,
+    mints: str,
+    varieties: str,
+    target: str,
+    arrange: str,
+) -> None:
+    """Make a new album at the bottom of the shelf."""
+    from core.app.operations import add_album
+    from core.model.album import parse_arrangement, parse_target
+    from core.model.issue import SeriesId
+    from core.model.plan_album import AlbumPlan, Varieties
+
+    with opened(file) as collection:
+        series = collection.series(SeriesId(series_id))
+        plan = AlbumPlan(
+            _years(years),
+            _mints(mints, [m.id for m in series.mints]),
+            Varieties(varieties),
+            parse_target(target),
+        )
+        done = collection.run(add_album(name, series.id, plan, parse_arrangement(arrange)))
+        if done.made_album is None:
+            raise BadEntry("The album was not made.")
+        view = collection.album_view(done.made_album)
+    click.echo(
+        f"Made {view.album.name}: {len(view.slots)} slots on {len(view.leaves)} leaves, "
+        f"{view.headline.text}."
+    )
+
+
+def _years(text: str) -> tuple[int, int] | None:
+    if not text.strip():
+        return None
+    first, _, last = text.replace("–", "-").partition("-")
+    last = last or first
+    if not (first.strip().isdigit() and last.strip().isdigit()):
+        raise BadEntry(f"“{text}” is no span of years; write for example 1938-1964.")
+    if int(first) > int(last):
+        raise BadEntry(f"“{text}” runs backwards; write the earlier year first.")
+    return int(first), int(last)
+
+
+def _mints(text: str, known: list[str]) -> tuple[str, ...]:
+    chosen = tuple(m.strip() for m in text.split(",") if m.strip())
+    by_name = {m.casefold(): m for m in known}
+    if [m.casefold() for m in chosen] == ["any"]:
+        return ("any",)
+    for mint in chosen:
+        if mint.casefold() not in by_name:
+            raise BadEntry(f"“{mint}” is no mint of this series; choose from {', '.join(known)}.")
+    return tuple(by_name[m.casefold()] for m in chosen)
+
+
+@click.command("slots")
+@file_argument
+@click.argument("album")
+@as_json
+def list_slots(file: Path, album: str, as_json: bool) -> None:
+    """Every slot of an album: where it lies, its state, grade, target and marks."""
+    with opened(file, read_only=True) as collection:
+        view = collection.album_view(collection.find_album(album).id)
+    rows: list[Row] = []
+    for slot in view.slots:
+        leaf, row, column = view.places[slot.slot.id]
+        rows.append(
+            {
+                "leaf": leaf,
+                "row": row,
+                "column": column,
+                "label": slot.slot.label,
+                "state": slot.state.value,
+                "grade": slot.coin.grade.text if slot.coin and slot.coin.grade else "",
+                "target": slot.slot.target.text if slot.slot.target else "",
+                "marks": ", ".join(sorted(m.value for m in slot.marks)),
+                "wish": slot.slot.wish.value,
+                "coin": int(slot.coin.id) if slot.coin else None,
+            }
+        )
+    if not as_json:
+        rows = [{**row, "coin": row["coin"] or ""} for row in rows]
+        click.echo(f"{view.album.name}: {view.headline.whole_text}\n")
+    write_rows(rows, as_json, "This album has no slots.")
+
+
+@click.command()
+@file_argument
+@click.argument("album")
+@click.argument("slot")
+@click.argument("coin", type=int)
+def put(file: Path, album: str, slot: str, coin: int) -> None:
+    """Put a coin, by its number, in a slot, by its label; a coin there comes out."""
+    from core.app.operations import place_coin
+    from core.model.coin import CoinId
+
+    with opened(file) as collection:
+        found = collection.find_album(album)
+        hole = collection.find_slot(found, slot)
+        collection.run(place_coin(CoinId(coin), hole.id))
+        view = collection.album_view(found.id)
+    click.echo(
+        f"Put coin {coin} in {view.album.name}, {hole.label}: "
+        f"{view.by_id[hole.id].state}; {view.headline.text}."
+    )
+
+
+@click.command()
+@file_argument
+@click.argument("album")
+@click.argument("slot")
+def take(file: Path, album: str, slot: str) -> None:
+    """Take the coin out of a slot; it becomes a spare."""
+    from core.app.operations import clear_slots
+
+    with opened(file) as collection:
+        found = collection.find_album(album)
+        hole = collection.find_slot(found, slot)
+        collection.run(clear_slots([hole.id]))
+        view = collection.album_view(found.id)
+    click.echo(f"Took the coin out of {view.album.name}, {hole.label}; {view.headline.text}.")
+
+
+@click.command()
+@file_argument
+@click.option("--album", default="", help="Fill only this album; all of them if left.")
+@click.option("--accept", is_flag=True, help="Carry the proposal out; it is one undo.")
+@as_json
+def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
+    """Propose which coin goes where; nothing moves without --accept."""
+    from core.app.fill_lines import fill_lines
+    from core.app.operations import apply_fill
+    from core.fill.proposal import propose
+
+    with opened(file, read_only=not accept) as collection:
+        chosen = [collection.find_album(album).id] if album else []
+        given = collection.fill_input(chosen)
+        proposal = propose(given)
+        lines = fill_lines(collection, proposal)
+        if accept and proposal.moves:
+            collection.run(apply_fill([(m.slot, m.coin) for m in proposal.moves]))
+    rows: list[Row] = [
+        {
+            "album": line.album,
+            "slot": line.label,
+            "coin": int(line.coin),
+            "what": line.coin_text,
+            "leaving": line.leaving_text,
+            "aim": line.aim,
+            "reason": line.reason,
+        }
+        for line in lines
+    ]
+    write_rows(rows, as_json, "Nothing to move: every coin is where it does most.")
+    if not as_json:
+        for compare in proposal.compares:
+            click.echo(f"Compare by eye: coin {compare.newcomer} against coin {compare.held}.")
+        if rows:
+            click.echo("Done." if accept else "Nothing moved yet; add --accept to carry it out.")
+
+
+@click.command()
+@file_argument
+@click.argument("album")
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--list",
+    "which",
+    type=click.Choice(["open", "gaps", "below", "all", "spares"]),
+    default="open",
+    show_default=True,
+)
+@click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
+def checklist(file: Path, album: str, output: Path, which: str, paper: str) -> None:
+    """Print a checklist of an album to a PDF file."""
+    from core.app.checklists import ListName
+    from core.printing.checklist import Paper
+    from core.printing.pdf import checklist_pdf, write_pdf
+
+    with opened(file, read_only=True) as collection:
+        found = collection.find_album(album)
+        listing = collection.checklist(found.id, ListName(which))
+    write_pdf(output, checklist_pdf(listing, Paper(paper)))
+    rows = sum(len(leaf.rows) for leaf in listing.leaves)
+    click.echo(f"Wrote {output}: {listing.list_name}, {rows} lines.")
+
+
+COMMANDS = (list_albums, album_group, list_slots, put, take, fill, checklist)

@@ -1,0 +1,80 @@
+"""Commands on whole files: demo, new, copy, check, undo, redo."""
+
+from pathlib import Path
+
+import click
+
+from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.errors import CollectionError, FileTrouble
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+def demo(file: Path) -> None:
+    """Write the demo collection: a harbour museum's donation jar."""
+    from core.app.demo import write_demo
+
+    write_demo(file)
+    click.echo(f"Wrote the demo collection to {file}.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", default="", help="What the collection is called; the file's name if left.")
+def new(file: Path, name: str) -> None:
+    """Make a new, empty collection."""
+    from core.app.collection import make_collection
+
+    make_collection(file, name.strip() or file.stem)
+    click.echo(f"Made {file}. Next: slotleaf album new {file} NAME --series ID")
+
+
+@click.command()
+@file_argument
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path))
+def copy(file: Path, output: Path) -> None:
+    """Save a verified copy under another name."""
+    with opened(file, read_only=True) as collection:
+        collection.copy_to(output)
+    click.echo(f"Copied {file} to {output}.")
+
+
+@click.command()
+@file_argument
+@as_json
+def check(file: Path, as_json: bool) -> None:
+    """Check a collection: the file, its journal, its placements, its texts."""
+    with opened(file, read_only=True) as collection:
+        faults = collection.check()
+    rows: list[Row] = [{"fault": fault} for fault in faults]
+    write_rows(rows, as_json, f"{file} is sound.")
+    if faults:
+        raise FileTrouble(
+            f"{file} has {len(faults)} fault{'' if len(faults) == 1 else 's'}; "
+            "restore one of the daily copies beside it, or save a copy of what can be read."
+        )
+
+
+@click.command()
+@file_argument
+def undo(file: Path) -> None:
+    """Take back the newest change."""
+    with opened(file) as collection:
+        label = collection.undo()
+    if label is None:
+        raise CollectionError(f"There is nothing to undo in {file}.")
+    click.echo(f"Undone: {label}.")
+
+
+@click.command()
+@file_argument
+def redo(file: Path) -> None:
+    """Do again what was undone last."""
+    with opened(file) as collection:
+        label = collection.redo()
+    if label is None:
+        raise CollectionError(f"There is nothing to redo in {file}.")
+    click.echo(f"Done again: {label}.")
+
+
+COMMANDS = (demo, new, copy, check, undo, redo)

@@ -1,0 +1,90 @@
+"""Commands on series: list the library, show one with its sources, check a folder."""
+
+from pathlib import Path
+
+import click
+
+from core.cli.show import Row, as_json, write_rows
+
+
+@click.group("series")
+def series_group() -> None:
+    """The series of the library, and series folders of one's own."""
+
+
+@series_group.command("list")
+@as_json
+def list_series(as_json: bool) -> None:
+    """Every series of the library."""
+    from core.catalogue.load import library_ids, load_series
+
+    rows: list[Row] = []
+    for code in library_ids():
+        series = load_series(code)
+        rows.append(
+            {
+                "id": series.id,
+                "title": series.title,
+                "issuer": series.issuer,
+                "first": series.dates[0][0],
+                "last": series.dates[-1][0],
+                "issues": len(series.issues),
+                "varieties": len(series.varieties),
+                "is_invented": series.is_invented,
+            }
+        )
+    write_rows(rows, as_json, "The library is empty.")
+
+
+@series_group.command()
+@click.argument("series_id", metavar="ID")
+@as_json
+def show(series_id: str, as_json: bool) -> None:
+    """Every issue of a series, with its source and how sure it is."""
+    from core.app.series_shelf import SeriesShelf
+    from core.model.issue import SeriesId
+
+    series = SeriesShelf().get(SeriesId(series_id))
+    rows: list[Row] = [
+        {
+            "date": issue.date,
+            "year": issue.year,
+            "mint": issue.mint,
+            "mark": issue.mark,
+            "design": issue.design,
+            "composition": issue.composition,
+            "strike": issue.strike.value,
+            "release": issue.release.value,
+            "choices": "; ".join(f"{name}={value}" for name, value in issue.choices),
+            "mintage": issue.mintage,
+            "source": issue.source,
+            "confidence": issue.confidence.value,
+        }
+        for issue in series.issues
+    ]
+    if not as_json:
+        recalled = sum(i.confidence.value == "recalled" for i in series.issues)
+        click.echo(f"{series.title}, {series.issuer}")
+        for work in series.sources:
+            click.echo(f"  rests on: {work}")
+        share = 100 * recalled // max(1, len(series.issues))
+        click.echo(f"  {share} % of its rows are recalled, not read in a publication\n")
+    write_rows(rows, as_json, "This series has no issues.")
+
+
+@series_group.command("check")
+@click.argument("folder", type=click.Path(path_type=Path))
+def check_series(folder: Path) -> None:
+    """Check a folder with series.toml and issues.csv; every fault with file and line."""
+    from core.catalogue.load import check_folder
+    from core.errors import CatalogueFault
+
+    try:
+        series = check_folder(folder)
+    except CatalogueFault as fault:
+        click.echo(str(fault), err=True)
+        raise SystemExit(1) from None
+    click.echo(f"{series.title}: {len(series.issues)} issues, no faults.")
+
+
+COMMANDS = (series_group,)

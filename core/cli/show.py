@@ -1,0 +1,53 @@
+"""What the commands share: opening a file, and writing a listing as a table or as JSON."""
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+
+Row = Mapping[str, str | int | float | bool | None]
+
+as_json: Callable[[Callable[..., None]], Callable[..., None]] = click.option(
+    "--json", "as_json", is_flag=True, help="Print one JSON array of flat objects."
+)
+file_argument: Callable[[Callable[..., None]], Callable[..., None]] = click.argument(
+    "file", type=click.Path(path_type=Path)
+)
+
+
+def opened(file: Path, read_only: bool = False) -> "Collection":
+    """Open a collection; reading works beside an open window."""
+    from core.app.collection import Collection
+
+    return Collection.open(file, read_only=read_only)
+
+
+def write_rows(rows: Sequence[Row], as_json: bool, empty: str) -> None:
+    """Print rows as a table with a head, or as JSON; `empty` is said where there are none."""
+    if as_json:
+        click.echo(json.dumps([dict(r) for r in rows], ensure_ascii=False, indent=1))
+        return
+    if not rows:
+        click.echo(empty)
+        return
+    heads = list(rows[0])
+    table = [[h.replace("_", " ") for h in heads]]
+    table += [[_text(row[h]) for h in heads] for row in rows]
+    widths = [max(len(line[i]) for line in table) for i in range(len(heads))]
+    for line in table:
+        click.echo("  ".join(v.ljust(w) for v, w in zip(line, widths, strict=True)).rstrip())
+
+
+def _text(value: str | float | None) -> str:
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int):
+        return f"{value:,}" if abs(value) >= 10_000 else str(value)
+    return str(value)
