@@ -37,6 +37,10 @@ class FileTrouble(CollectionError):
     """A collection file that cannot be opened, read or written; its bytes are untouched."""
 
 
+class InUse(FileTrouble):
+    """A collection that another window or command has open for writing."""
+
+
 class ReadOnly(FileTrouble):
     """A change asked of a collection that is open for reading only."""
 

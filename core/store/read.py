@@ -1,0 +1,322 @@
+"""Questions to an opened collection: Core statements, rows by index, no entities.
+
+Every list is copied out of one short transaction, so that nobody who looks holds up a writer.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Select, bindparam, exists, func, select
+
+from core.errors import NotFound
+from core.model.album import Album, AlbumId, Placement, Reservation, Slot, SlotId
+from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.issue import Description, SeriesId
+from core.store.mapping import (
+    ALBUM,
+    COIN_BY_ID,
+    COIN_BY_KEY,
+    PLACEMENT,
+    SLOT_BY_KEY,
+    album_of,
+    by_id,
+    coin_of,
+    placement_of,
+    slot_of,
+)
+from core.store.tables import (
+    album,
+    coin,
+    collection,
+    description,
+    placement,
+    reservation,
+    series,
+    slot,
+)
+
+_CHUNK = 500  # values in one IN list
+
+Item = TypeVar("Item")
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesRow:
+    """A series as the collection carries it: the two texts of its folder."""
+
+    code: SeriesId
+    title: str
+    series_toml: str
+    issues_csv: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpareGroup:
+    """Spares alike in all that Fill looks at: the one with the lowest number, and how many."""
+
+    coin: Coin
+    count: int
+
+
+def chunks(items: Iterable[Item]) -> Iterator[list[Item]]:
+    """The items in lists short enough for one statement."""
+    rest = iter(items)
+    while chunk := list(islice(rest, _CHUNK)):
+        yield chunk
+
+
+_is_open = placement.c.until.is_(None)
+_coin_described = coin.join(description, description.c.id == coin.c.description_id)
+_slot_described = slot.join(description, description.c.id == slot.c.accepts_id)
+_in_slot = exists().where(placement.c.coin_id == coin.c.id, _is_open)
+_is_spare = (coin.c.status == CoinStatus.HELD.value) & coin.c.is_genuine & ~_in_slot
+
+_ALBUMS = select(*ALBUM).join_from(album, series)
+_SLOTS = select(*SLOT_BY_KEY).select_from(_slot_described)
+_COINS = select(*COIN_BY_KEY).select_from(_coin_described)
+
+ALBUM_SLOTS = _SLOTS.where(slot.c.album_id == bindparam("album")).order_by(slot.c.position)
+ALBUM_COINS = (
+    select(placement.c.slot_id, *COIN_BY_KEY)
+    .select_from(
+        slot.join(placement, placement.c.slot_id == slot.c.id)
+        .join(coin, coin.c.id == placement.c.coin_id)
+        .join(description, description.c.id == coin.c.description_id)
+    )
+    .where(slot.c.album_id == bindparam("album"), _is_open)
+)
+_ALBUM_PLACEMENTS = (
+    select(*PLACEMENT)
+    .select_from(slot.join(placement, placement.c.slot_id == slot.c.id))
+    .where(slot.c.album_id == bindparam("album"), _is_open)
+)
+_ALBUM_RESERVED = (
+    select(reservation.c.slot_id, *COIN_BY_KEY)
+    .select_from(
+        slot.join(reservation, reservation.c.slot_id == slot.c.id)
+        .join(coin, coin.c.id == reservation.c.coin_id)
+        .join(description, description.c.id == coin.c.description_id)
+    )
+    .where(slot.c.album_id == bindparam("album"))
+)
+_NEWEST_FIRST = (placement.c.since.desc(), placement.c.id.desc())
+_SLOT_PLACEMENTS = (
+    select(*PLACEMENT).where(placement.c.slot_id == bindparam("of")).order_by(*_NEWEST_FIRST)
+)
+_COIN_PLACEMENTS = (
+    select(*PLACEMENT).where(placement.c.coin_id == bindparam("of")).order_by(*_NEWEST_FIRST)
+)
+_SLOT_OF_COIN = (
+    select(*SLOT_BY_KEY)
+    .select_from(_slot_described.join(placement, placement.c.slot_id == slot.c.id))
+    .where(placement.c.coin_id == bindparam("of"), _is_open)
+)
+_RESERVATION_OF_COIN = select(reservation.c.id, reservation.c.slot_id, reservation.c.coin_id).where(
+    reservation.c.coin_id == bindparam("of")
+)
+_PLACED = select(placement.c.coin_id, placement.c.slot_id).where(_is_open)
+_WHERE_PLACED = (
+    select(placement.c.coin_id, slot.c.album_id, slot.c.label)
+    .join_from(placement, slot)
+    .where(_is_open)
+)
+_ALL_COINS = select(*COIN_BY_ID).order_by(coin.c.id)
+_DESCRIPTIONS = select(description.c.id, description.c.key)
+
+
+class Reader:
+    """Answers from one transaction; of no use after it ends."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+
+    def _rows(self, statement: Select[*tuple[Any, ...]], **values: object) -> Sequence[Any]:
+        return self._conn.execute(statement, values).all()
+
+    # The collection and its series
+
+    def name(self) -> str:
+        """What the collection is called, "" if it was never named."""
+        return self._conn.execute(select(collection.c.name)).scalar() or ""
+
+    def series_texts(self) -> list[SeriesRow]:
+        """The series this collection carries, in the order they came in."""
+        columns = (series.c.code, series.c.title, series.c.series_toml, series.c.issues_csv)
+        rows = self._rows(select(*columns).order_by(series.c.id))
+        return [SeriesRow(SeriesId(row[0]), *row[1:]) for row in rows]
+
+    # Albums and slots
+
+    def albums(self) -> list[Album]:
+        """All albums, from the top of the shelf."""
+        return [album_of(row) for row in self._rows(_ALBUMS.order_by(album.c.shelf, album.c.id))]
+
+    def album(self, album_id: AlbumId) -> Album:
+        """One album; raises NotFound."""
+        for row in self._rows(_ALBUMS.where(album.c.id == album_id)):
+            return album_of(row)
+        raise NotFound(f"There is no album number {album_id} in this collection.")
+
+    def slots(self, album_id: AlbumId) -> list[Slot]:
+        """An album's slots in reading order."""
+        return [slot_of(row) for row in self._rows(ALBUM_SLOTS, album=album_id)]
+
+    def slot(self, slot_id: SlotId) -> Slot:
+        """One slot; raises NotFound."""
+        for row in self._rows(_SLOTS.where(slot.c.id == slot_id)):
+            return slot_of(row)
+        raise NotFound(f"There is no slot number {slot_id} in this collection.")
+
+    def slots_by_ids(self, ids: Iterable[SlotId]) -> dict[SlotId, Slot]:
+        """Those of the slots that are there."""
+        found = {}
+        for chunk in chunks(ids):
+            for row in self._rows(_SLOTS.where(slot.c.id.in_(chunk))):
+                found[SlotId(row[0])] = slot_of(row)
+        return found
+
+    # Coins
+
+    def coin(self, coin_id: CoinId) -> Coin:
+        """One coin; raises NotFound."""
+        for row in self._rows(_COINS.where(coin.c.id == coin_id)):
+            return coin_of(row)
+        raise NotFound(f"There is no coin number {coin_id} in this collection.")
+
+    def coins(self, ids: Iterable[CoinId]) -> dict[CoinId, Coin]:
+        """Those of the coins that are there."""
+        found = {}
+        for chunk in chunks(ids):
+            for row in self._rows(_COINS.where(coin.c.id.in_(chunk))):
+                found[CoinId(row[0])] = coin_of(row)
+        return found
+
+    def all_coins(self) -> list[Coin]:
+        """Every coin, by number."""
+        return self._many(_ALL_COINS)
+
+    def coin_count(self) -> int:
+        """How many rows of coins there are; a lot counts as one."""
+        return self._conn.execute(select(func.count()).select_from(coin)).scalar_one()
+
+    def _many(self, statement: Select[*tuple[Any, ...]], **values: object) -> list[Coin]:
+        """Coins of a statement of COIN_BY_ID; descriptions, being few, are read once."""
+        described = self.descriptions().__getitem__
+        return [coin_of(row, described) for row in self._rows(statement, **values)]
+
+    def descriptions(self) -> Mapping[int, Description]:
+        """All descriptions of the collection by the id of their row."""
+        return by_id(self._rows(_DESCRIPTIONS))
+
+    # Which coin is where
+
+    def coins_in_album(self, album_id: AlbumId) -> dict[SlotId, Coin]:
+        """The coin in each filled slot."""
+        return {row[0]: coin_of(row[1:]) for row in self._rows(ALBUM_COINS, album=album_id)}
+
+    def placements_in_album(self, album_id: AlbumId) -> dict[SlotId, Placement]:
+        """The stay of the coin in each filled slot."""
+        rows = self._rows(_ALBUM_PLACEMENTS, album=album_id)
+        return {row[1]: placement_of(row) for row in rows}
+
+    def placements_of_slot(self, slot_id: SlotId) -> list[Placement]:
+        """All stays in a slot, newest first."""
+        return [placement_of(row) for row in self._rows(_SLOT_PLACEMENTS, of=slot_id)]
+
+    def placements_of_coin(self, coin_id: CoinId) -> list[Placement]:
+        """All stays of a coin, newest first."""
+        return [placement_of(row) for row in self._rows(_COIN_PLACEMENTS, of=coin_id)]
+
+    def slot_of_coin(self, coin_id: CoinId) -> Slot | None:
+        """The slot a coin sits in, None for a coin in no slot."""
+        for row in self._rows(_SLOT_OF_COIN, of=coin_id):
+            return slot_of(row)
+        return None
+
+    def placed_ids(self) -> dict[CoinId, SlotId]:
+        """Every coin that sits in a slot, and which."""
+        return {row[0]: row[1] for row in self._rows(_PLACED)}
+
+    def coin_numbers_all_slots(self) -> dict[CoinId, tuple[AlbumId, str]]:
+        """Every coin that sits in a slot, with the album and the slot's label."""
+        return {row[0]: (row[1], row[2]) for row in self._rows(_WHERE_PLACED)}
+
+    def reserved_in_album(self, album_id: AlbumId) -> dict[SlotId, Coin]:
+        """The ordered coin that is meant for each slot that has one."""
+        return {row[0]: coin_of(row[1:]) for row in self._rows(_ALBUM_RESERVED, album=album_id)}
+
+    def reservation_of_coin(self, coin_id: CoinId) -> Reservation | None:
+        """What slot an ordered coin is meant for, None for none."""
+        for row in self._rows(_RESERVATION_OF_COIN, of=coin_id):
+            return Reservation(*row)
+        return None
+
+    # Coins for Fill and for the slot card
+
+    def held_coins(self, series_id: SeriesId) -> list[Coin]:
+        """Every held coin and lot of a series, placed or not, by number."""
+        mine = coin.c.description_id.in_(_descriptions_of(series_id))
+        held = coin.c.status == CoinStatus.HELD.value
+        return self._many(_ALL_COINS.where(held, mine))
+
+    def spare_groups(
+        self, series_id: SeriesId, descriptions: Collection[Description] | None = None
+    ) -> list[SpareGroup]:
+        """Held, genuine coins of a series in no slot, those alike together, by lowest number.
+
+        Alike: same description, grade, problems, flag and varieties. A lot counts with its
+        quantity. `descriptions` narrows to these.
+        """
+        alike = (
+            coin.c.description_id,
+            coin.c.grade,
+            coin.c.problems,
+            coin.c.is_flagged,
+            coin.c.varieties,
+        )
+        lowest = func.min(coin.c.id).label("lowest")
+        groups = select(lowest, func.sum(coin.c.quantity).label("together")).where(_is_spare)
+        groups = groups.group_by(*alike)
+        if descriptions is None:
+            parts = [groups.where(coin.c.description_id.in_(_descriptions_of(series_id)))]
+        else:
+            mine = [d for d in descriptions if d.series == series_id]
+            parts = [
+                groups.where(coin.c.description_id.in_(chunk))
+                for chunk in chunks(self._ids_of(mine))
+            ]
+        described = self.descriptions().__getitem__ if parts else None
+        found: list[SpareGroup] = []
+        for part in parts:
+            group = part.subquery()
+            statement = select(group.c.together, *COIN_BY_ID).join_from(
+                group, coin, coin.c.id == group.c.lowest
+            )
+            for row in self._rows(statement):
+                assert described is not None
+                found.append(SpareGroup(coin_of(row[1:], described), int(row[0])))
+        return sorted(found, key=lambda group: group.coin.id)
+
+    def spares_for(self, descriptions: Collection[Description], limit: int) -> list[Coin]:
+        """At most `limit` spares so described, best grade first, ungraded last, then by number."""
+        best = (coin.c.grade_low.is_(None), coin.c.grade_low.desc(), coin.c.id)
+        found: list[Coin] = []
+        for chunk in chunks(self._ids_of(descriptions)):
+            mine = coin.c.description_id.in_(chunk)
+            rows = self._rows(_COINS.where(_is_spare, mine).order_by(*best).limit(limit))
+            found += [coin_of(row) for row in rows]
+        found.sort(key=lambda one: (one.points is None, -(one.points or 0), one.id))
+        return found[:limit]
+
+    def _ids_of(self, descriptions: Iterable[Description]) -> list[int]:
+        found: list[int] = []
+        for keys in chunks({one.key for one in descriptions}):
+            rows = self._rows(select(description.c.id).where(description.c.key.in_(keys)))
+            found += [row[0] for row in rows]
+        return found
+
+
+def _descriptions_of(series_id: SeriesId) -> Select[int]:
+    return select(description.c.id).join_from(description, series).where(series.c.code == series_id)

@@ -1,0 +1,281 @@
+"""One unit of work: what an operation may write. It is committed whole or leaves no trace."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    Dialect,
+    Table,
+    bindparam,
+    column,
+    delete,
+    func,
+    insert,
+    select,
+    table,
+    update,
+)
+
+from core.errors import NotFound, Refused, UnknownSeries
+from core.model.album import Album, AlbumId, Slot, SlotId
+from core.model.coin import Coin, CoinId
+from core.model.issue import Description, SeriesId
+from core.store.mapping import (
+    COIN_NAMES,
+    SLOT_NAMES,
+    album_values,
+    coin_tuple,
+    slot_tuple,
+)
+from core.store.read import Reader, chunks
+from core.store.tables import (
+    album,
+    coin,
+    collection,
+    description,
+    placement,
+    reservation,
+    series,
+    slot,
+)
+
+
+@lru_cache(64)
+def _driver_insert(into: Table, names: tuple[str, ...], dialect: Dialect) -> str:
+    """An INSERT of these columns as the driver takes it, its places in their order."""
+    compiled = insert(into).compile(dialect=dialect, column_keys=list(names))
+    assert tuple(compiled.positiontup or ()) == names
+    return str(compiled)
+
+
+@lru_cache(64)
+def _driver_update(into: Table, names: tuple[str, ...], dialect: Dialect) -> str:
+    """An UPDATE of these columns by id, which stands in the last place."""
+    by_id = update(into).where(into.c.id == bindparam("of"))
+    compiled = by_id.compile(dialect=dialect, column_keys=list(names))
+    assert tuple(compiled.positiontup or ()) == (*names, "of")
+    return str(compiled)
+
+
+class Unit:
+    """What an operation may do. Ids of rows it is given must be there, else it raises NotFound."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        self.read = Reader(conn)
+        self.entry: int | None = None  # the journal entry, once the operation is committed
+        self._described: dict[Description, int] = {}
+        self._series: dict[SeriesId, int] = {}
+
+    # The collection and its series
+
+    def set_name(self, name: str) -> None:
+        """Call the collection something else."""
+        if self._conn.execute(update(collection).values(name=name)).rowcount == 0:
+            self._conn.execute(insert(collection).values(name=name))
+
+    def add_series(self, code: SeriesId, title: str, series_toml: str, issues_csv: str) -> None:
+        """Carry a series in this collection; nothing happens if it is there already."""
+        there = select(series.c.id).where(series.c.code == code)
+        if self._conn.execute(there).first() is None:
+            self._conn.execute(
+                insert(series).values(
+                    code=code, title=title, series_toml=series_toml, issues_csv=issues_csv
+                )
+            )
+
+    def _series_id(self, code: SeriesId) -> int:
+        if code not in self._series:
+            there = select(series.c.id).where(series.c.code == code)
+            found = self._conn.execute(there).scalar()
+            if found is None:
+                raise UnknownSeries(
+                    f"The series “{code}” is not in this collection. Add it before its coins."
+                )
+            self._series[code] = found
+        return self._series[code]
+
+    def _intern(self, descriptions: Iterable[Description]) -> Mapping[Description, int]:
+        """The row id of each description; rows that are missing are made."""
+        wanted = {one for one in descriptions if one not in self._described}
+        by_key = {one.key: one for one in wanted}
+        for keys in chunks(by_key):
+            there = select(description.c.key, description.c.id).where(description.c.key.in_(keys))
+            for key, number in self._conn.execute(there):
+                self._described[by_key.pop(key)] = number
+        if by_key:
+            ids = self._next_ids(description, len(by_key))
+            rows = [
+                (number, self._series_id(one.series), key)
+                for number, (key, one) in zip(ids, by_key.items(), strict=True)
+            ]
+            self._insert(description, ("id", "series_id", "key"), rows)
+            self._described.update(zip(by_key.values(), ids, strict=True))
+        return self._described
+
+    def _next_ids(self, into: Table, count: int) -> range:
+        """Fresh ids for that many rows; a coin's number is never one that was used before."""
+        top = self._conn.execute(select(func.max(into.c.id))).scalar() or 0
+        if into is coin:
+            used = table("sqlite_sequence", column("name"), column("seq"))
+            seq = self._conn.execute(select(used.c.seq).where(used.c.name == coin.name)).scalar()
+            top = max(top, int(seq or 0))
+        return range(top + 1, top + 1 + count)
+
+    def _insert(self, into: Table, names: tuple[str, ...], rows: list[tuple[Any, ...]]) -> None:
+        """Insert many rows of values as the database holds them, past Core's work on each."""
+        if rows:
+            self._conn.exec_driver_sql(_driver_insert(into, names, self._conn.dialect), rows)
+
+    def _update(self, into: Table, names: tuple[str, ...], rows: list[tuple[Any, ...]]) -> None:
+        """Update many rows by id, the last value of each; raises NotFound if one is not there."""
+        if not rows:
+            return
+        statement = _driver_update(into, names, self._conn.dialect)
+        if self._conn.exec_driver_sql(statement, rows).rowcount != len(rows):
+            self._require(into, [row[-1] for row in rows])
+
+    def _require(self, into: Table, ids: Iterable[int]) -> None:
+        """Raise NotFound, naming the first of these rows that is not there."""
+        for chunk in chunks(ids):
+            there = set(self._conn.execute(select(into.c.id).where(into.c.id.in_(chunk))).scalars())
+            for number in chunk:
+                if number not in there:
+                    raise NotFound(
+                        f"There is no {into.name} number {number} in this collection any more. "
+                        "Look again what is there, then repeat the change."
+                    )
+
+    def _delete(self, out_of: Table, ids: Collection[int], *parts: tuple[Table, str]) -> None:
+        """Delete rows and, before them, the rows of other tables that belong to them."""
+        self._require(out_of, ids)
+        for chunk in chunks(ids):
+            for part, name in parts:
+                self._conn.execute(delete(part).where(part.c[name].in_(chunk)))
+            self._conn.execute(delete(out_of).where(out_of.c.id.in_(chunk)))
+
+    # Coins
+
+    def add_coins(self, coins: Sequence[Coin]) -> list[CoinId]:
+        """Add coins and lots; their ids are ignored, the numbers they get are returned in order."""
+        described = self._intern(one.description for one in coins)
+        ids = self._next_ids(coin, len(coins))
+        rows = [
+            (number, *coin_tuple(one, described[one.description]))
+            for number, one in zip(ids, coins, strict=True)
+        ]
+        self._insert(coin, ("id", *COIN_NAMES), rows)
+        return [CoinId(number) for number in ids]
+
+    def update_coins(self, coins: Collection[Coin]) -> None:
+        """Write all that is known of these coins, found by their number; raises NotFound."""
+        described = self._intern(one.description for one in coins)
+        rows = [(*coin_tuple(one, described[one.description]), one.id) for one in coins]
+        self._update(coin, COIN_NAMES, rows)
+
+    def delete_coins(self, ids: Collection[CoinId]) -> None:
+        """Take coins out of the collection, with their stays in slots and their reservations.
+
+        Raises NotFound.
+        """
+        self._delete(coin, ids, (placement, "coin_id"), (reservation, "coin_id"))
+
+    # Albums and slots
+
+    def add_album(self, one: Album) -> AlbumId:
+        """Add an album without slots; its id is ignored, the new one returned."""
+        values = album_values(one, self._series_id(one.series))
+        added = insert(album).values(values).returning(album.c.id)
+        return AlbumId(self._conn.execute(added).scalar_one())
+
+    def update_album(self, one: Album) -> None:
+        """Write an album's name, place, kind, arrangement and note; raises NotFound."""
+        values = album_values(one, self._series_id(one.series))
+        changed = update(album).where(album.c.id == one.id).values(values)
+        if self._conn.execute(changed).rowcount != 1:
+            self._require(album, [one.id])
+
+    def delete_album(self, album_id: AlbumId) -> None:
+        """Take an album away with its slots and all stays in them; coins stay. Raises NotFound."""
+        mine = select(slot.c.id).where(slot.c.album_id == album_id)
+        self._conn.execute(delete(placement).where(placement.c.slot_id.in_(mine)))
+        self._conn.execute(delete(reservation).where(reservation.c.slot_id.in_(mine)))
+        self._delete(album, [album_id], (slot, "album_id"))
+
+    def add_slots(self, slots: Sequence[Slot]) -> list[SlotId]:
+        """Add slots to their albums; their ids are ignored, the new ones returned in order."""
+        described = self._intern(one.accepts for one in slots)
+        ids = self._next_ids(slot, len(slots))
+        rows = [
+            (number, *slot_tuple(one, described[one.accepts]))
+            for number, one in zip(ids, slots, strict=True)
+        ]
+        self._insert(slot, ("id", *SLOT_NAMES), rows)
+        return [SlotId(number) for number in ids]
+
+    def update_slots(self, slots: Collection[Slot]) -> None:
+        """Write all that is known of these slots, found by their id; raises NotFound."""
+        described = self._intern(one.accepts for one in slots)
+        rows = [(*slot_tuple(one, described[one.accepts]), one.id) for one in slots]
+        self._update(slot, SLOT_NAMES, rows)
+
+    def delete_slots(self, ids: Collection[SlotId]) -> None:
+        """Take slots away with all stays in them and reservations for them; raises NotFound."""
+        self._delete(slot, ids, (placement, "slot_id"), (reservation, "slot_id"))
+
+    # Which coin is where
+
+    def place(self, slot_id: SlotId, coin_id: CoinId, since: date) -> int:
+        """Put a coin into an empty slot; returns the placement's id.
+
+        Raises Refused if either is taken or the coin is a lot, NotFound if either is not there.
+        """
+        return self.place_many([(slot_id, coin_id)], since)[0]
+
+    def place_many(self, pairs: Sequence[tuple[SlotId, CoinId]], since: date) -> list[int]:
+        """Put each coin into its slot, as `place` does, in order."""
+        self._require(slot, [slot_id for slot_id, _ in pairs])
+        self._require(coin, [coin_id for _, coin_id in pairs])
+        for chunk in chunks(coin_id for _, coin_id in pairs):
+            lots = select(coin.c.id).where(coin.c.id.in_(chunk), coin.c.quantity > 1)
+            for number in self._conn.execute(lots.order_by(coin.c.id)).scalars():
+                raise Refused(
+                    f"Number {number} is a lot of several coins, which cannot sit in a slot. Take "
+                    "one coin out of it first."
+                )
+        ids = self._next_ids(placement, len(pairs))
+        day = since.isoformat()
+        rows = [(number, *pair, day) for number, pair in zip(ids, pairs, strict=True)]
+        self._insert(placement, ("id", "slot_id", "coin_id", "since"), rows)
+        return list(ids)
+
+    def end_placements(self, slot_ids: Collection[SlotId], until: date) -> None:
+        """Take the coins out of these slots; slots that are empty stay so.
+
+        Raises Refused where a coin would leave before the day it came in.
+        """
+        for chunk in chunks(slot_ids):
+            standing = (placement.c.slot_id.in_(chunk), placement.c.until.is_(None))
+            self._conn.execute(update(placement).where(*standing).values(until=until))
+
+    def remove_placement(self, placement_id: int) -> None:
+        """Take a stay out of the record, as if it had never been; raises NotFound."""
+        self._delete(placement, [placement_id])
+
+    def reserve(self, slot_id: SlotId, coin_id: CoinId) -> int:
+        """Mean an ordered coin for a slot; returns the reservation's id.
+
+        Raises Refused if the slot or the coin has a reservation, NotFound if either is not there.
+        """
+        self._require(slot, [slot_id])
+        self._require(coin, [coin_id])
+        added = insert(reservation).values(slot_id=slot_id, coin_id=coin_id)
+        return int(self._conn.execute(added.returning(reservation.c.id)).scalar_one())
+
+    def unreserve(self, slot_ids: Collection[SlotId]) -> None:
+        """Let go what is meant for these slots; slots without a reservation stay so."""
+        for chunk in chunks(slot_ids):
+            self._conn.execute(delete(reservation).where(reservation.c.slot_id.in_(chunk)))
