@@ -16,7 +16,9 @@ from core.glyph.palette import DARK, LIGHT
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import matrix, running
 
-Key, Modifier, Button = Qt.Key, Qt.KeyboardModifier, Qt.MouseButton
+Key = Qt.Key
+Modifier = Qt.KeyboardModifier
+Button = Qt.MouseButton
 YEARS = list(range(1938, 1965))
 MISSING = frozenset({(1950, "S")} | {(year, "S") for year in range(1955, 1965)})
 
