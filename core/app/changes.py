@@ -4,24 +4,28 @@ from dataclasses import dataclass, field
 
 from core.model.album import AlbumId, SlotId
 from core.model.coin import CoinId
+from core.model.issue import Description
 
 
 @dataclass(frozen=True, slots=True)
 class Changes:
     """Which parts of the collection an operation touched.
 
-    `albums`: slots of these changed (their list or shape too when `is_reshaped`). `is_shelf`:
-    albums came, went, moved or were renamed. `made`: the album or coins that were made.
+    `albums`: slots of these changed (their list or shape too when `is_reshaped`).
+    `descriptions`: what the touched coins are, and were. `is_shelf`: albums came, went, moved or
+    were renamed. `made_album`, `made_coins`: what was made. `is_everything`: read all anew.
     """
 
     label: str = ""
     albums: frozenset[AlbumId] = frozenset()
     slots: frozenset[SlotId] = frozenset()
     coins: frozenset[CoinId] = frozenset()
+    descriptions: frozenset[Description] = frozenset()
     is_shelf: bool = False
     is_reshaped: bool = False
     made_album: AlbumId | None = None
     made_coins: tuple[CoinId, ...] = field(default=())
+    is_everything: bool = False
 
     @property
     def is_nothing(self) -> bool:
@@ -31,4 +35,4 @@ class Changes:
     @staticmethod
     def everything(label: str = "") -> "Changes":
         """Read all anew: after undo, redo, restore, or a file changed by another program."""
-        return Changes(label, is_shelf=True, is_reshaped=True)
+        return Changes(label, is_shelf=True, is_reshaped=True, is_everything=True)

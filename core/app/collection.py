@@ -4,6 +4,7 @@ Used from one worker thread at a time; listeners are called on the thread that r
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -25,7 +26,7 @@ from core.model.issue import Series, SeriesId
 from core.model.label import describe
 from core.printing.checklist import Checklist
 from core.store.read import Reader
-from core.store.store import Entry, Store, create, open_store
+from core.store.store import Entry, Step, Store, create, open_store
 
 Listener = Callable[[Changes], None]
 
@@ -119,16 +120,7 @@ class Collection:
         context = Context(self._shelf, day)
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
-        changes = Changes(
-            operation.label,
-            done.albums,
-            done.slots,
-            done.coins,
-            done.is_shelf,
-            done.is_reshaped,
-            done.made_album,
-            done.made_coins,
-        )
+        changes = replace(done, label=operation.label)
         self._forget(changes)
         self._tell(changes)
         return changes
@@ -143,14 +135,13 @@ class Collection:
         self._must_be_writable()
         return self._stepped(self._store.redo())
 
-    def _stepped(self, step: object) -> str | None:
+    def _stepped(self, step: Step | None) -> str | None:
         if step is None:
             return None
-        label = str(getattr(step, "label", ""))
-        changes = Changes.everything(label)
+        changes = Changes.everything(step.label)
         self._forget(changes)
         self._tell(changes)
-        return label
+        return step.label
 
     @property
     def undo_label(self) -> str | None:
@@ -184,13 +175,21 @@ class Collection:
             raise ReadOnly(f"{self.path.name} cannot be changed: {reason}.")
 
     def _forget(self, changes: Changes) -> None:
+        """Drop what is no longer true of the kept views and spares."""
         with self._store.reading() as reader:
-            self._shelf.refresh(reader)
-        if changes.coins or changes.slots or changes.is_shelf:
-            self._spares.clear()
-            self._albums.clear()
-        for album in changes.albums:
-            self._albums.pop(album, None)
+            if changes.is_everything or changes.is_shelf:
+                self._shelf.refresh(reader)
+            if changes.is_everything:
+                self._spares.clear()
+                self._albums.clear()
+            touched = {d.series for d in changes.descriptions}
+            for code in touched & set(self._spares):
+                groups = reader.spare_groups(code, changes.descriptions)
+                mine = [d for d in changes.descriptions if d.series == code]
+                self._spares[code].renew(mine, [g.coin for g in groups])
+        for album_id, view in list(self._albums.items()):
+            if album_id in changes.albums or view.series.id in touched:
+                del self._albums[album_id]
 
     def _tell(self, changes: Changes) -> None:
         for listener in self._listeners:

@@ -47,7 +47,11 @@ def add_coins(coins: Sequence[Coin]) -> Operation:
         for coin in coins:
             context.series.require(unit, coin.description.series).require(coin.description)
         made = unit.add_coins(coins)
-        return Changes(coins=frozenset(made), made_coins=tuple(made))
+        return Changes(
+            coins=frozenset(made),
+            descriptions=frozenset(c.description for c in coins),
+            made_coins=tuple(made),
+        )
 
     many = sum(c.quantity for c in coins)
     return Operation("add a coin" if many == 1 else f"add {many} coins", work)
@@ -59,6 +63,7 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         slots = []
         placed = unit.read.placed_ids()
+        before = frozenset(c.description for c in unit.read.coins([c.id for c in coins]).values())
         for coin in coins:
             context.series.require(unit, coin.description.series).require(coin.description)
             at = placed.get(coin.id)
@@ -70,7 +75,8 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
                         f"{'a lot' if coin.is_lot else coin.status.value}."
                     )
         unit.update_coins(coins)
-        return _touched(unit, slots, [c.id for c in coins])
+        done = _touched(unit, slots, [c.id for c in coins])
+        return replace(done, descriptions=done.descriptions | before)
 
     return Operation(f"edit {_coins(len(coins))}", work)
 
@@ -83,7 +89,7 @@ def let_go(coins: Sequence[CoinId]) -> Operation:
         placed = unit.read.placed_ids()
         slots = [placed[c] for c in coins if c in placed]
         unit.end_placements(slots, context.today)
-        reserved = [r for c in coins if (r := unit.read.reservation_of_coin(c)) is not None]
+        reserved = [r.slot for c in coins if (r := unit.read.reservation_of_coin(c)) is not None]
         unit.unreserve(reserved)
         unit.update_coins([replace(c, status=CoinStatus.GONE) for c in found.values()])
         return _touched(unit, [*slots, *reserved], coins)
@@ -265,7 +271,7 @@ def cancel_order(slot_id: SlotId) -> Operation:
 
 def _edit_slots(label: str, slots: Sequence[SlotId], edit: Callable[[Slot], Slot]) -> Operation:
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.update_slots([edit(unit.read.slot(s)) for s in slots])
+        unit.update_slots([edit(s) for s in unit.read.slots_by_ids(slots).values()])
         return _touched(unit, slots, [])
 
     return Operation(label, work)
@@ -370,8 +376,10 @@ def unstock_slot(slot_id: SlotId, coin_id: CoinId) -> Operation:
     def work(unit: Unit, _context: Context) -> Changes:
         for placement in unit.read.placements_of_coin(coin_id):
             unit.remove_placement(placement.id)
+        described = unit.read.coin(coin_id).description
         unit.delete_coins([coin_id])
-        return _touched(unit, [slot_id], [coin_id])
+        done = _touched(unit, [slot_id], [])
+        return replace(done, coins=frozenset([coin_id]), descriptions=frozenset([described]))
 
     return Operation("take back the last slot", work)
 
@@ -438,12 +446,8 @@ def delete_album(album_id: AlbumId) -> Operation:
         for place, other in enumerate(unit.read.albums()):
             if other.shelf != place:
                 unit.update_album(replace(other, shelf=place))
-        return Changes(
-            albums=frozenset([album_id]),
-            coins=frozenset(coins),
-            is_shelf=True,
-            is_reshaped=True,
-        )
+        freed = _touched(unit, [], coins)
+        return replace(freed, albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
 
     return Operation("delete an album", work)
 
@@ -485,8 +489,9 @@ def _free_name(unit: Unit, name: str, but: AlbumId | None = None) -> str:
 
 
 def _touched(unit: Unit, slots: Sequence[SlotId], coins: Sequence[CoinId]) -> Changes:
-    albums = frozenset(unit.read.slot(s).album for s in slots)
-    return Changes(albums=albums, slots=frozenset(slots), coins=frozenset(coins))
+    albums = frozenset(s.album for s in unit.read.slots_by_ids(slots).values())
+    described = frozenset(c.description for c in unit.read.coins(coins).values())
+    return Changes("", albums, frozenset(slots), frozenset(coins), described)
 
 
 def _coins(count: int) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from core.model.album import Slot
 from core.model.coin import Coin
 from core.model.fit import Fit, fit, improves, meets_target
-from core.model.issue import Series
+from core.model.issue import Description, Series
 
 
 class SpareIndex:
@@ -17,18 +17,39 @@ class SpareIndex:
 
     def __init__(self, series: Series, spares: Iterable[Coin]) -> None:
         self._series = series
-        self._buckets: dict[int, list[Coin]] = {}
+        self._kinds: dict[Description, list[Coin]] = {}
+        self._buckets: dict[int, dict[Description, None]] = {}
         for coin in spares:
-            mask = series.may_be(coin.description)
-            if mask:
-                self._buckets.setdefault((mask & -mask).bit_length() - 1, []).append(coin)
+            self._kinds.setdefault(coin.description, []).append(coin)
+        for description in self._kinds:
+            self._enter(description)
+
+    def _enter(self, description: Description) -> None:
+        mask = self._series.may_be(description)
+        if mask:
+            lowest = (mask & -mask).bit_length() - 1
+            self._buckets.setdefault(lowest, {})[description] = None
+
+    def renew(self, descriptions: Iterable[Description], spares: Iterable[Coin]) -> None:
+        """Put these spares in place of all that were known of these descriptions."""
+        for description in descriptions:
+            self._kinds[description] = []
+            self._enter(description)
+        for coin in spares:
+            self._kinds[coin.description].append(coin)
+
+    def coins(self) -> Iterator[Coin]:
+        """Every kind of spare, one coin each."""
+        for kind in self._kinds.values():
+            yield from kind
 
     def near(self, slot: Slot) -> Iterator[Coin]:
         """Spares that fit or may fit a slot and begin among its issues."""
         mask = self._series.may_be(slot.accepts)
         while mask:
             low = mask & -mask
-            yield from self._buckets.get(low.bit_length() - 1, ())
+            for description in self._buckets.get(low.bit_length() - 1, ()):
+                yield from self._kinds[description]
             mask ^= low
 
     def fitting(self, slot: Slot) -> list[Coin]:
