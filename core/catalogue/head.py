@@ -110,7 +110,7 @@ class _Table:
         value = self._take(key, is_needed=False)
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, int | float) or isnan(value):
+        if isinstance(value, bool) or not isinstance(value, int | float) or _is_nan(value):
             self.fault(key, f"{key} is not a number; write it with a point, without quotes")
             return None
         if value < 0 or (value == 0 and not may_be_zero):
@@ -284,6 +284,11 @@ def _note_twice(name: str, ids: list[str], tables: list[_Table]) -> None:
 
 def _confidence(table: _Table) -> Confidence:
     return table.word("confidence", Confidence, Confidence.RECALLED, is_needed=True)
+
+
+def _is_nan(value: float) -> bool:
+    """Whether a number is none; asked of floats only, as whole numbers may be too large for one."""
+    return isinstance(value, float) and isnan(value)
 
 
 def _mint(table: _Table) -> Mint:

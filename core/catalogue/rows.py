@@ -2,6 +2,7 @@
 
 import csv
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 from enum import StrEnum
 from io import StringIO
@@ -93,7 +94,7 @@ def _columns(cells: list[str], line: int, faults: Faults) -> list[str] | None:
     """The names of the columns, None where one is missing or stands twice."""
     names = [cell.strip() for cell in cells]
     missing = [name for name in COLUMNS if name not in names]
-    twice = sorted({name for name in names if names.count(name) > 1})
+    twice = sorted(name for name, times in Counter(names).items() if times > 1)
     extra = [name for name in dict.fromkeys(names) if name not in COLUMNS]
     for name in missing:
         faults.add(line, f"column {name!r} is missing; begin with {','.join(COLUMNS)}")
@@ -305,11 +306,8 @@ class _Reading:
             )
             return
         known = [i.mintage for i in struck if i.mintage is not None]
-        if total.mintage is None or not known:
-            return
-        if sum(known) > total.mintage or (
-            len(known) == len(struck) != 0 < total.mintage - sum(known)
-        ):
+        left = (total.mintage or 0) - sum(known)
+        if total.mintage is not None and (left < 0 or (left > 0 and len(known) == len(struck))):
             self._faults.add(
                 line,
                 f"total {total.mintage} does not agree with its parts, {sum(known)}; correct one",
