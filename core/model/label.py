@@ -15,7 +15,7 @@ def choice_text(name: str, value: str) -> str:
     """An exclusive choice in words: date size, small reads “small date”."""
     if name.endswith(" size"):
         return f"{value} {name.removesuffix(' size')}"
-    return f"{name} {value}"
+    return f"{name} of {value}" if value.isdigit() else f"{name} {value}"
 
 
 def letter(issue: Issue, show_p: ShowP) -> str:
@@ -34,11 +34,15 @@ def _letters(issues: tuple[Issue, ...], show_p: ShowP) -> list[str]:
 
 
 def _varying(series: Series, issues: tuple[Issue, ...], date: str) -> list[str]:
-    """Facets in which the regular issues of a date differ but these issues agree, as words."""
+    """Facets in which a date's regular issues of these mints differ but these agree, as words."""
+    mints = {i.mint for i in issues}
     peers = [
         i
         for i in series.issues
-        if i.date == date and i.strike is Strike.CIRCULATION and i.release is Release.BANKS
+        if i.date == date
+        and i.mint in mints
+        and i.strike is Strike.CIRCULATION
+        and i.release is Release.BANKS
     ]
     words = []
     if len({i.design for i in peers}) > 1 and len({i.design for i in issues}) == 1:
