@@ -134,13 +134,16 @@ class Journal:
                 conn.exec_driver_sql(f'DROP TRIGGER "{name}"')
 
     def drop_images(self, conn: Connection) -> None:
-        """Forget all changes and images; entries keep their labels as history."""
+        """Forget all changes and images; entries that stand keep their labels as history."""
         kept = ("journal_never", "journal_now", "journal_entry", "journal_change")
         names = conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'").all()
         for (name,) in names:
             if name.startswith("journal_") and name not in kept:
                 conn.exec_driver_sql(f'DROP TABLE "{name}"')
         conn.execute(delete(self.change))
+        conn.execute(delete(self.entry).where(self.entry.c.undone))
+        # Changes are counted from 1 again: no entry may point at the new ones.
+        conn.execute(update(self.entry).values(first=None, last=None))
 
     def strange(self, conn: Connection) -> list[str]:
         """Names of triggers and views that are not exactly ours, or missing."""

@@ -42,7 +42,7 @@ def finish(conn: Connection) -> None:
     mark(conn)
 
 
-def mark(conn: Connection) -> None:
+def mark(conn: Connection, schema_no: int = SCHEMA_NO) -> None:
     """Write whose file this is, and of which schema."""
     conn.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
-    conn.exec_driver_sql(f"PRAGMA user_version={SCHEMA_NO}")
+    conn.exec_driver_sql(f"PRAGMA user_version={schema_no}")

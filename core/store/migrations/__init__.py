@@ -1,0 +1,1 @@
+"""Alembic's environment: run by `core.store.migrate`, never imported by the program itself."""

@@ -1,0 +1,1 @@
+"""One short file for each step of the schema."""
