@@ -28,7 +28,7 @@ class Paper(StrEnum):
     A5 = "a5"
 
     @property
-    def title(self) -> str:
+    def shown_name(self) -> str:
         """The name to show: "A4", "Letter"."""
         return self.value.capitalize()
 
@@ -36,8 +36,7 @@ class Paper(StrEnum):
     def size_mm(self) -> tuple[float, float]:
         """Width and height of an upright sheet in millimetres.
 
-        Sources: ISO 216:2007, table of the A series; ANSI/ASME Y14.1 and ANSI X3.151,
-        size A, 8.5 × 11 inches.
+        Sources: ISO 216:2007, table of the A series; ANSI/ASME Y14.1, size A, 8.5 × 11 inches.
         """
         return _SIZES_MM[self]
 
@@ -75,7 +74,7 @@ class ChecklistRow:
 class LeafMap:
     """A leaf in small: rows of glyph bytes as they lie, with the heads of its places and rows.
 
-    Every row of `codes` is as long as the longest is drawn; 15 is a spacer. With `heads` and
+    Rows of `codes` may differ in length; 15 is a spacer. With `heads` and
     `row_heads` both given the leaf is a matrix (a row a year, a place a mint) and is drawn lying
     on its side, mints down and dates across; without either it is drawn as it lies.
     """

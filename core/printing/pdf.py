@@ -1,0 +1,238 @@
+"""Pages as PDF: the only file that imports reportlab.
+
+Fonts are embedded as subsets, glyphs are form XObjects drawn once a kind, the text of a page is one
+text object in reading order. The same checklist gives the same bytes.
+"""
+
+import io
+import os
+from collections.abc import Iterable
+from contextlib import suppress
+from functools import lru_cache
+from pathlib import Path
+from secrets import token_hex
+from threading import Lock
+
+from reportlab import rl_config
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFDocument
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
+
+from core.errors import FileTrouble
+from core.glyph.shapes import Glyph, Segment, glyph, outline_size, reach
+from core.printing.checklist import Checklist, Paper
+from core.printing.pages import lay_out
+from core.printing.placed import Page, PlacedGlyph, Style
+from core.printing.text_runs import Face, text_runs, wrap_text
+from resources import read_bytes
+
+DOTS_PER_INCH = 300
+_PROGRAM = "Slotleaf"
+
+rl_config.useA85 = 0  # streams as bytes, a fifth smaller than as text
+_writing = Lock()  # reportlab's fonts are shared by all documents of the process
+
+
+def checklist_pdf(checklist: Checklist, paper: Paper) -> bytes:
+    """The checklist as a PDF file on that paper."""
+    pages = lay_out(checklist, paper, measure, wrap)
+    title = f"{checklist.title}: {checklist.list_name}"
+    day = f"D:{checklist.day:%Y%m%d}000000Z"
+    return pages_pdf(pages, title, day)
+
+
+def pages_pdf(pages: Iterable[Page], title: str, created: str) -> bytes:
+    """Laid-out pages as a PDF file; `created` is a PDF date such as D:20261125000000Z."""
+    out = io.BytesIO()
+    with _writing:
+        canvas = Canvas(out, invariant=1, pageCompression=1)
+        canvas.setTitle(title)
+        canvas.setAuthor(_PROGRAM)
+        canvas.setCreator(_PROGRAM)
+        canvas.setProducer(_PROGRAM)
+        canvas.setSubject("Checklist")
+        canvas.setDateFormatter(lambda *_: created)
+        canvas.setCatalogEntry("Lang", "en")
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        forms: set[str] = set()
+        for page in pages:
+            _draw_page(canvas, page, forms)
+        canvas.save()
+    return out.getvalue()
+
+
+def write_pdf(path: Path, data: bytes) -> None:
+    """Put a file in place whole or not at all; what was there before stays until then.
+
+    Raises FileTrouble with what to do.
+    """
+    temporary = path.with_name(f".{path.name[:60]}.{token_hex(4)}.part")
+    try:
+        with temporary.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        with suppress(OSError):  # the first trouble is the one to tell
+            temporary.unlink(missing_ok=True)
+        raise FileTrouble(
+            f"The checklist could not be written to {path} ({error.strerror or error})."
+            " Choose another folder or name, or close the program that has the file open;"
+            " then save again."
+        ) from error
+
+
+def measure(text: str, style: Style) -> float:
+    """The width of a line of text in points."""
+    return _unit_width(text, style.face) * style.size
+
+
+def wrap(text: str, style: Style, width: float) -> tuple[str, ...]:
+    """The lines of a text no wider than so many points."""
+    face = style.face
+    return wrap_text(text, width / style.size, lambda part: _unit_width(part, face))
+
+
+# --- fonts -----------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=len(Face))
+def _font(face: Face) -> TTFont:
+    font = _Font(face.value, io.BytesIO(read_bytes(face.path)), asciiReadable=False)
+    pdfmetrics.registerFont(font)
+    return font
+
+
+@lru_cache(maxsize=65536)
+def _unit_width(text: str, face: Face) -> float:
+    """The width of a text at a size of one point."""
+    return float(sum(_font(run.face).stringWidth(run.text, 1) for run in text_runs(text, face)))
+
+
+class _Font(TTFont):  # type: ignore[misc]  # reportlab ships no types
+    """A font whose text can be read out again, whatever its characters.
+
+    WORKAROUND: reportlab 5.1 writes characters beyond U+FFFF as five digits where UTF-16 is due,
+    and more lines a block than the 100 that Adobe Technical Note 5411 allows.
+    """
+
+    def addObjects(self, doc: PDFDocument) -> None:  # noqa: N802 (reportlab's name)
+        """Add the font's objects to a document, with their way back to text set right."""
+        state = self.state[doc]
+        subsets = [list(subset) for subset in state.subsets]
+        super().addObjects(doc)
+        fonts = doc.idToObject["BasicFonts"].dict
+        for number, subset in enumerate(subsets):
+            name = fonts[f"{state.internalName}+{number}"].BaseFont
+            doc.idToObject[f"toUnicodeCMap:{name}"].content = _to_unicode(name, subset)
+
+
+def _to_unicode(name: str, subset: list[int]) -> str:
+    """A ToUnicode map of a subset: code to character in UTF-16.
+
+    Source: ISO 32000-1:2008, 9.10.3, and Adobe Technical Note 5411, ToUnicode Mapping File.
+    """
+    pairs = [
+        f"<{code:02X}> <{chr(character).encode('utf-16-be').hex().upper()}>"
+        for code, character in enumerate(subset)
+        if character
+    ]
+    blocks = [pairs[at : at + 100] for at in range(0, len(pairs), 100)]
+    lines = [
+        "/CIDInit /ProcSet findresource begin",
+        "12 dict begin",
+        "begincmap",
+        f"/CIDSystemInfo << /Registry ({name}) /Ordering (UCS) /Supplement 0 >> def",
+        f"/CMapName /{name} def",
+        "/CMapType 2 def",
+        "1 begincodespacerange <00> <FF> endcodespacerange",
+    ]
+    for block in blocks:
+        lines += [f"{len(block)} beginbfchar", *block, "endbfchar"]
+    lines += ["endcmap", "CMapName currentdict /CMap defineresource pop", "end", "end"]
+    return "\n".join(lines)
+
+
+# --- drawing ---------------------------------------------------------------------------------
+
+
+def _draw_page(canvas: Canvas, page: Page, forms: set[str]) -> None:
+    canvas.setPageSize((page.width, page.height))
+    _draw_rules(canvas, page)
+    _draw_boxes(canvas, page)
+    for placed in page.glyphs:
+        _draw_glyph(canvas, placed, page.height, forms)
+    _draw_texts(canvas, page)
+    canvas.showPage()
+
+
+def _draw_rules(canvas: Canvas, page: Page) -> None:
+    for weight in sorted({rule.weight for rule in page.rules}):
+        canvas.setLineWidth(weight)
+        canvas.lines(
+            [
+                (rule.x, page.height - rule.y, rule.x + rule.width, page.height - rule.y)
+                for rule in page.rules
+                if rule.weight == weight
+            ]
+        )
+
+
+def _draw_boxes(canvas: Canvas, page: Page) -> None:
+    for weight in sorted({box.weight for box in page.boxes}):
+        canvas.setLineWidth(weight)
+        path = canvas.beginPath()
+        for box in page.boxes:
+            if box.weight == weight:
+                path.rect(box.x, page.height - box.y - box.side, box.side, box.side)
+        canvas.drawPath(path)
+
+
+def _draw_glyph(canvas: Canvas, placed: PlacedGlyph, height: float, forms: set[str]) -> None:
+    """Draw a glyph by its form, made on first use: the unit circle, one form a kind and outline."""
+    dots = placed.diameter / 72 * DOTS_PER_INCH
+    name = f"glyph{placed.code}x{outline_size(dots)}"
+    if name not in forms:
+        forms.add(name)
+        edge = reach(dots)
+        canvas.beginForm(name, -edge, -edge, edge, edge)
+        _fill_glyph(canvas, glyph(placed.code, dots))
+        canvas.endForm()
+    radius = placed.diameter / 2
+    canvas.saveState()
+    canvas.transform(radius, 0, 0, -radius, placed.x, height - placed.y)
+    canvas.doForm(name)
+    canvas.restoreState()
+
+
+def _fill_glyph(canvas: Canvas, parts: Glyph) -> None:
+    for part in parts:
+        path = canvas.beginPath()
+        for contour in part.contours:
+            for segment in contour:
+                _add_segment(path, segment)
+            path.close()
+        canvas.drawPath(path, stroke=0, fill=1, fillMode=FILL_EVEN_ODD)
+
+
+def _add_segment(path: PDFPathObject, segment: Segment) -> None:
+    match segment:
+        case ("M", x, y):
+            path.moveTo(x, y)
+        case ("L", x, y):
+            path.lineTo(x, y)
+        case ("C", *curve):
+            path.curveTo(*curve)
+
+
+def _draw_texts(canvas: Canvas, page: Page) -> None:
+    text = canvas.beginText()
+    for placed in page.texts:
+        text.setTextOrigin(placed.x, page.height - placed.y)
+        for run in text_runs(placed.text, placed.style.face):
+            text.setFont(_font(run.face).fontName, placed.style.size)
+            text.textOut(run.text)
+    canvas.drawText(text)
