@@ -1,0 +1,465 @@
+"""Small widgets shared by all panels: cards, buttons, chips, labels, empty states."""
+
+import html
+from collections.abc import Sequence
+from typing import TypeVar
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QFont, QKeySequence, QResizeEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QMenu,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from gui.theme import XL, L, M, S, current_palette
+
+Box = TypeVar("Box", bound=QBoxLayout)
+_TAB_FOCUS = Qt.FocusPolicy.TabFocus
+"""A click on a button leaves the keys where they were: on the album."""
+
+
+def key_text(key: str | QKeySequence) -> str:
+    """A shortcut as this system writes it: Ctrl+N, ⌘N."""
+    return QKeySequence(key).toString(QKeySequence.SequenceFormat.NativeText)
+
+
+def column(
+    parent: QWidget | None = None, margins: Sequence[int] = (0, 0, 0, 0), spacing: int = S
+) -> QVBoxLayout:
+    """A vertical layout; margins are left, top, right, bottom."""
+    return _set(QVBoxLayout(parent) if parent is not None else QVBoxLayout(), margins, spacing)
+
+
+def row(
+    parent: QWidget | None = None, margins: Sequence[int] = (0, 0, 0, 0), spacing: int = S
+) -> QHBoxLayout:
+    """A horizontal layout; margins are left, top, right, bottom."""
+    return _set(QHBoxLayout(parent) if parent is not None else QHBoxLayout(), margins, spacing)
+
+
+def _set(box: Box, margins: Sequence[int], spacing: int) -> Box:
+    left, top, right, bottom = margins
+    box.setContentsMargins(left, top, right, bottom)
+    box.setSpacing(spacing)
+    return box
+
+
+def clear_layout(layout: QLayout) -> None:
+    """Take everything out of a layout; the widgets go when the event loop next turns."""
+    while (item := layout.takeAt(0)) is not None:
+        if (widget := item.widget()) is not None:
+            widget.hide()
+            widget.deleteLater()
+        elif (inner := item.layout()) is not None:
+            clear_layout(inner)
+
+
+class Label(QLabel):
+    """Plain text in one of the styles of the sheet: title, heading, strong, body, small …"""
+
+    def __init__(
+        self,
+        text: str = "",
+        style: str = "body",
+        parent: QWidget | None = None,
+        *,
+        wraps: bool = False,
+        selectable: bool = False,
+    ) -> None:
+        super().__init__(parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setProperty("text", style)
+        self.setText(text)
+        self.setWordWrap(wraps)
+        if wraps:
+            self.setMinimumWidth(1)
+            policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+            policy.setHeightForWidth(True)
+            self.setSizePolicy(policy)
+        if selectable:
+            self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+
+
+class ElidedLabel(Label):
+    """One line that ends in … where it does not fit; a tip then shows it whole."""
+
+    def __init__(self, text: str = "", style: str = "body", parent: QWidget | None = None) -> None:
+        super().__init__("", style, parent)
+        self._whole = ""
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.show_text(text)
+
+    def show_text(self, text: str) -> None:
+        """Show another text."""
+        self._whole = text
+        self.setAccessibleName(text)
+        self._fit()
+
+    @property
+    def whole_text(self) -> str:
+        """The text as it was given."""
+        return self._whole
+
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        return QSize(self.fontMetrics().horizontalAdvance(self._whole) + 2, hint.height())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(24, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._fit()
+
+    def _fit(self) -> None:
+        shown = self.fontMetrics().elidedText(
+            self._whole, Qt.TextElideMode.ElideRight, max(0, self.width())
+        )
+        if shown != self.text():
+            self.setText(shown)
+        is_cut = shown != self._whole
+        self.setToolTip(html.escape(self._whole) if is_cut else "")
+
+
+class SectionLabel(Label):
+    """A heading in small capitals, muted: SPARES THAT FIT."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text.upper(), "section", parent)
+        self.setAccessibleName(text)
+        font = self.font()
+        font.setLetterSpacing(QFont.SpacingType.PercentageSpacing, 104)
+        self.setFont(font)
+
+
+class KeyHint(Label):
+    """A key in a small box."""
+
+    def __init__(self, key: str, parent: QWidget | None = None) -> None:
+        super().__init__(key_text(key), "key", parent)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+
+class Card(QFrame):
+    """A white sheet with a hairline edge; `kind` card, inset or band. Fill `self.box`."""
+
+    def __init__(
+        self,
+        parent: QWidget | None = None,
+        kind: str = "card",
+        margins: Sequence[int] = (L, L, L, L),
+        spacing: int = S,
+    ) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", kind)
+        self.box = column(self, margins, spacing)
+
+
+class Hairline(QFrame):
+    """A line across, one pixel."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "line")
+        self.setFixedHeight(1)
+
+
+class PrimaryButton(QPushButton):
+    """The one thing to do next; at most one to a panel."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self.setProperty("kind", "primary")
+        self.setFocusPolicy(_TAB_FOCUS)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+
+class QuietButton(QPushButton):
+    """A button among others: `kind` field (white with an edge), quiet (no edge) or link."""
+
+    def __init__(self, text: str, parent: QWidget | None = None, kind: str = "field") -> None:
+        super().__init__(text, parent)
+        self.setProperty("kind", kind)
+        self.setFocusPolicy(_TAB_FOCUS)
+
+
+class IconButton(QToolButton):
+    """A picture for a button, with its name for the tip and for screen readers."""
+
+    def __init__(self, icon_name: str, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._icon_name = icon_name
+        self.setProperty("kind", "icon")
+        self.setAccessibleName(text)
+        self.setToolTip(text)
+        self.setFocusPolicy(_TAB_FOCUS)
+        self.setIconSize(QSize(16, 16))
+        self._colour()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._colour()
+
+    def _colour(self) -> None:
+        from gui.icons import icon
+
+        self.setIcon(icon(self._icon_name, current_palette().mute))
+
+
+class MenuButton(QPushButton):
+    """A choice that opens as a menu: “Show  everything ▾”. Fill `self.choices`."""
+
+    def __init__(self, text: str, value: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text = text
+        self.setProperty("kind", "field")
+        self.setFocusPolicy(_TAB_FOCUS)
+        self.choices = make_menu(self)
+        self.setMenu(self.choices)
+        self.show_value(value)
+
+    def show_value(self, value: str) -> None:
+        """Show another choice on the button."""
+        self.setText(f"{self._text}  {value} ▾" if value else f"{self._text} ▾")
+        self.setAccessibleName(f"{self._text}: {value}" if value else self._text)
+
+
+def make_menu(parent: QWidget) -> QMenu:
+    """An empty menu in the program's look, tips shown."""
+    menu = QMenu(parent)
+    menu.setToolTipsVisible(True)
+    return menu
+
+
+class Chip(QToolButton):
+    """A toggle with a glyph and words: ◌ 11 gaps. `code` None draws no glyph."""
+
+    GLYPH_PX = 15
+
+    def __init__(self, text: str, code: int | None = None, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._code = code
+        self.setProperty("kind", "chip")
+        self.setCheckable(True)
+        self.setFocusPolicy(_TAB_FOCUS)
+        self.setText(text)
+        self.setToolButtonStyle(
+            Qt.ToolButtonStyle.ToolButtonTextOnly
+            if code is None
+            else Qt.ToolButtonStyle.ToolButtonTextBesideIcon
+        )
+        self.setIconSize(QSize(20, 20))
+        self._colour()
+
+    def show_code(self, code: int) -> None:
+        """Draw another glyph."""
+        if code != self._code:
+            self._code = code
+            self._colour()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._colour()
+
+    def _colour(self) -> None:
+        if self._code is None:
+            return
+        from gui.paint import glyph_icon
+
+        self.setIcon(glyph_icon(self._code, self.GLYPH_PX, current_palette()))
+
+
+class FactRow(QWidget):
+    """A name at the left, its value at the right; a long value wraps."""
+
+    def __init__(self, name: str, value: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        box = row(self, spacing=M)
+        label = Label(name, "mute", self)
+        label.setAlignment(Qt.AlignmentFlag.AlignTop)
+        label.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+        self.value = Label(value, "body", self, wraps=True, selectable=True)
+        self.value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+        self.value.setAccessibleName(f"{name}: {value}")
+        box.addWidget(label)
+        box.addWidget(self.value, 1)
+
+
+class Segmented(QFrame):
+    """A choice of a few, side by side; `chosen` tells the place of the new one."""
+
+    chosen = Signal(int)
+
+    def __init__(self, names: Sequence[str], label: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "inset")
+        self.setAccessibleName(label)
+        box = row(self, (2, 2, 2, 2), 2)
+        self._group = QButtonGroup(self)
+        self.buttons: list[QPushButton] = []
+        for place, name in enumerate(names):
+            button = QuietButton(name, self, "segment")
+            button.setCheckable(True)
+            button.setAccessibleName(f"{label}: {name}")
+            self._group.addButton(button, place)
+            box.addWidget(button, 1)
+            self.buttons.append(button)
+        self._group.idClicked.connect(self.chosen)
+
+    def choose(self, place: int) -> None:
+        """Show a choice without telling anyone; -1 shows none."""
+        if 0 <= place < len(self.buttons):
+            self.buttons[place].setChecked(True)
+            return
+        self._group.setExclusive(False)
+        for button in self.buttons:
+            button.setChecked(False)
+        self._group.setExclusive(True)
+
+    def choice(self) -> int:
+        """The place of the choice shown, -1 for none."""
+        return self._group.checkedId()
+
+
+class EmptyState(QWidget):
+    """What to say where there is nothing: a title, a sentence, the next step and its key."""
+
+    acted = Signal()
+
+    def __init__(
+        self,
+        title: str,
+        sentence: str,
+        action: str = "",
+        key: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        box = column(self, (XL, XL, XL, XL), S)
+        box.addStretch(2)
+        self.title = Label(title, "heading", self, wraps=True)
+        self.sentence = Label(sentence, "mute", self, wraps=True)
+        for label in (self.title, self.sentence):
+            label.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+            box.addWidget(label)
+        self.button = PrimaryButton(action, self)
+        self.button.clicked.connect(self.acted)
+        self.button.setVisible(bool(action))
+        self.hint = KeyHint(key, self)
+        self.hint.setVisible(bool(key))
+        line = row(spacing=S)
+        line.addStretch(1)
+        line.addWidget(self.button)
+        line.addWidget(self.hint)
+        line.addStretch(1)
+        box.addSpacing(S)
+        box.addLayout(line)
+        box.addStretch(3)
+
+    def say(self, title: str, sentence: str, action: str = "", key: str = "") -> None:
+        """Say something else."""
+        self.title.setText(title)
+        self.sentence.setText(sentence)
+        self.button.setText(action)
+        self.button.setVisible(bool(action))
+        self.hint.setText(key_text(key))
+        self.hint.setVisible(bool(key))
+
+
+class ScrollColumn(QScrollArea):
+    """A column that scrolls down only; fill `self.box`."""
+
+    def __init__(
+        self,
+        parent: QWidget | None = None,
+        margins: Sequence[int] = (0, 0, 0, 0),
+        spacing: int = S,
+    ) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.viewport().setAutoFillBackground(False)
+        self.inside = QWidget(self)
+        self.inside.setProperty("kind", "clear")
+        self.inside.setAutoFillBackground(False)
+        self.box = column(self.inside, margins, spacing)
+        self.setWidget(self.inside)
+
+
+class Band(QFrame):
+    """A line across a panel that tells something and may offer a button and a way to be rid of it.
+
+    `kind` band (something goes on) or note.
+    """
+
+    acted = Signal()
+    dismissed = Signal()
+
+    def __init__(self, parent: QWidget | None = None, action: str = "", dismiss: str = "") -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "band")
+        box = row(self, (M, S, S, S), M)
+        self.label = Label("", "body", self, wraps=True)
+        box.addWidget(self.label, 1)
+        self.button = QuietButton(action, self)
+        self.button.setVisible(bool(action))
+        self.button.clicked.connect(self.acted)
+        box.addWidget(self.button)
+        self.dismiss = IconButton("x", dismiss or "Dismiss", self)
+        self.dismiss.setVisible(bool(dismiss))
+        self.dismiss.clicked.connect(self.dismissed)
+        box.addWidget(self.dismiss)
+
+    def say(self, text: str) -> None:
+        """Show a text; the band hides where there is none."""
+        self.label.setText(text)
+        self.setVisible(bool(text))
+
+
+class Drawer(QFrame):
+    """A sheet at the right, over what lies below, opened by a command and closed by Esc."""
+
+    closed = Signal()
+
+    def __init__(self, parent: QWidget, width_px: int = 320) -> None:
+        super().__init__(parent)
+        self.setProperty("kind", "drawer")
+        self._width_px = width_px
+        self.box = column(self, (0, 0, 0, 0), 0)
+        self.hide()
+
+    def place_at(self, right: int, top: int, height: int) -> None:
+        """Stand with the right edge there; coordinates of the parent."""
+        self.setGeometry(right - self._width_px, top, self._width_px, height)
+        self.raise_()
+
+    def open(self) -> None:
+        """Come out."""
+        self.show()
+        self.raise_()
+
+    def close_drawer(self) -> None:
+        """Go in, and tell it."""
+        if self.isVisible():
+            self.hide()
+            self.closed.emit()
