@@ -12,16 +12,16 @@ QWidget[kind="bar"], QWidget[kind="shelf"] { background: $shelf; }
 QWidget[kind="paper"] { background: $paper; }
 QLabel { background: transparent; color: $ink; }
 
-QLabel[text="title"] { font-size: 23px; font-weight: 700; }
-QLabel[text="heading"] { font-size: 17px; font-weight: 700; }
-QLabel[text="strong"] { font-size: 14px; font-weight: 700; }
-QLabel[text="headline"] { font-size: 15px; font-weight: 700; }
-QLabel[text="beside"] { font-size: 15px; color: $mute; }
-QLabel[text="small"] { font-size: 12px; color: $mute; }
-QLabel[text="mute"] { color: $mute; }
-QLabel[text="section"] { font-size: 11px; font-weight: 700; color: $mute; }
-QLabel[text="accent"] { font-size: 12px; font-weight: 700; color: $accent; }
-QLabel[text="key"] {
+QLabel[look="title"] { font-size: 23px; font-weight: 700; }
+QLabel[look="heading"] { font-size: 17px; font-weight: 700; }
+QLabel[look="strong"] { font-size: 14px; font-weight: 700; }
+QLabel[look="headline"] { font-size: 15px; font-weight: 700; }
+QLabel[look="beside"] { font-size: 15px; color: $mute; }
+QLabel[look="small"] { font-size: 12px; color: $mute; }
+QLabel[look="mute"] { color: $mute; }
+QLabel[look="section"] { font-size: 11px; font-weight: 700; color: $mute; }
+QLabel[look="accent"] { font-size: 12px; font-weight: 700; color: $accent; }
+QLabel[look="key"] {
     font-size: 11px; color: $mute; background: $paper;
     border: 1px solid $line; border-radius: 4px; padding: 1px 5px;
 }

@@ -1,6 +1,6 @@
 """The look: fonts, one palette, one style sheet; nothing else in the window names a colour.
 
-Widgets choose a style by two dynamic properties: `text` on labels (title, heading, strong, body,
+Widgets choose a style by two dynamic properties: `look` on labels (title, heading, strong, body,
 small, section, accent) and `kind` on everything else (card, primary, quiet, field, chip …).
 """
 

@@ -79,7 +79,7 @@ class Label(QLabel):
     ) -> None:
         super().__init__(parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
-        self.setProperty("text", style)
+        self.setProperty("look", style)
         self.setText(text)
         self.setWordWrap(wraps)
         if wraps:
@@ -259,7 +259,7 @@ class Chip(QToolButton):
         self.setProperty("kind", "chip")
         self.setCheckable(True)
         self.setFocusPolicy(_TAB_FOCUS)
-        self.setText(text)
+        self.show_text(text)
         self.setToolButtonStyle(
             Qt.ToolButtonStyle.ToolButtonTextOnly
             if code is None
@@ -267,6 +267,12 @@ class Chip(QToolButton):
         )
         self.setIconSize(QSize(20, 20))
         self._colour()
+
+    def show_text(self, text: str) -> None:
+        """Show other words."""
+        # A no-break space keeps the words off the glyph: style sheets have no word for it.
+        self.setText(text if self._code is None else "\u00a0" + text.replace("&", "&&"))
+        self.setAccessibleName(text)
 
     def show_code(self, code: int) -> None:
         """Draw another glyph."""
