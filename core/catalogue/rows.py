@@ -143,7 +143,7 @@ class _Reading:
 
     def _issue(self, line: int, row: Row) -> None:
         issue = Issue(
-            number=len(self.body.issues) + 1,
+            number=len(self.body.issues),
             date=self._date(line, row),
             year=self._year(line, row),
             mint=self._id(line, row, "mint"),

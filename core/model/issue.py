@@ -102,8 +102,9 @@ class Composition:
 class Issue:
     """What was struck under one date, at one mint, in one composition and design.
 
-    `mark` is the letter on the coin, "" for none. `choices` are exclusive alternatives such as
-    (("date size", "large"),). `mintage` is None where it is not known.
+    `number` is its place in the series, from 0. `mark` is the letter on the coin, "" for none.
+    `choices` are exclusive alternatives such as (("date size", "large"),). `mintage` is None where
+    it is not known.
     """
 
     number: int

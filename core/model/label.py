@@ -114,8 +114,8 @@ def slot_name(
         extra = _varying(series, issues, date)
         text = " ".join([f"{date} any mint", *extra, *strike_text(issues)])
     elif date and issues and len(mints) == 1:
-        letters = [x for x in _letters(issues, show_p) if x]
-        text = date + (f"-{letters[0]}" if letters else "")
+        letters = _letters(issues, show_p)
+        text = date + (f"-{letters[0]}" if letters[0] and "" not in letters else "")
         text = " ".join([text, *_varying(series, issues, date), *strike_text(issues)])
     else:
         text = describe(series, accepts, show_p)
