@@ -1,0 +1,236 @@
+"""Writes the demo collection from `resources/demo/`: the same tables, the same collection.
+
+`collection.toml` names the albums; `sittings.csv` tells what the volunteers did, a line each, in
+order. All lines of one day are one sitting, one journal entry. Columns: day, act, key (a coin's
+name within the table), album, slot (a label), entry (as collectors write a coin), open (facets
+left open, `mint=D|S`), origin, from, place, note.
+"""
+
+import csv
+import io
+import os
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time
+from itertools import groupby
+from pathlib import Path
+
+from core.app.changes import Changes
+from core.app.collection import Collection, make_collection
+from core.app.operations import (
+    Context,
+    Operation,
+    add_album,
+    clear_slots,
+    coin_arrived,
+    let_go,
+    order_coin,
+    place_coin,
+    set_flagged,
+    set_note,
+    set_pinned,
+    set_target,
+    set_wish,
+)
+from core.errors import CollectionError, Refused
+from core.lookup.parse import parse_entry
+from core.model.album import Album, SlotId, Wish, parse_arrangement, parse_target
+from core.model.coin import Coin, CoinId, Origin
+from core.model.issue import SeriesId
+from core.model.plan_album import AlbumPlan, Varieties
+from core.store.unit import Unit
+from resources import read_text
+
+TOML, CSV = "demo/collection.toml", "demo/sittings.csv"
+_OPENING = time(18, 30)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of `sittings.csv`."""
+
+    number: int
+    day: date
+    act: str
+    key: str
+    album: str
+    slot: str
+    entry: str
+    open: str
+    origin: str
+    came_from: str
+    place: str
+    note: str
+
+
+def demo_lines(text: str) -> list[Line]:
+    """Read the table."""
+    rows = csv.DictReader(io.StringIO(text))
+    return [
+        Line(
+            number,
+            date.fromisoformat(row["day"]),
+            row["act"],
+            row["key"],
+            row["album"],
+            row["slot"],
+            row["entry"],
+            row["open"],
+            row["origin"],
+            row["from"],
+            row["place"],
+            row["note"],
+        )
+        for number, row in enumerate(rows, 2)
+    ]
+
+
+def ensure_demo(path: Path) -> bool:
+    """Write the demo there if nothing is there yet; whether it was written."""
+    if path.exists():
+        return False
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_demo(path)
+    return True
+
+
+def write_demo(path: Path) -> None:
+    """Write the demo collection; refused where the file is there already.
+
+    It is written under another name first, so that a broken-off write leaves nothing behind.
+    """
+    if path.exists():
+        raise Refused(f"“{path}” is there already; it was not overwritten. Choose another name.")
+    draft = path.with_name(f".{path.name}.{os.getpid()}.demo")
+    try:
+        _write(draft)
+        draft.replace(path)
+    finally:
+        for left in draft.parent.glob(f"*{draft.name}*"):
+            left.unlink(missing_ok=True)
+
+
+def _write(path: Path) -> None:
+    plan = tomllib.loads(read_text(TOML))
+    starts = plan["starts"]
+    make_collection(path, str(plan["name"]))
+    today = [starts]
+    with Collection.open(path, today=lambda: today[0]) as collection:
+        for row in plan["album"]:
+            collection.run(_album(row), at=_moment(starts))
+        keys: dict[str, CoinId] = {}
+        for day, lines in groupby(demo_lines(read_text(CSV)), key=lambda line: line.day):
+            today[0] = day
+            collection.run(_sitting(list(lines), keys), at=_moment(day))
+
+
+def _moment(day: date) -> datetime:
+    return datetime.combine(day, _OPENING).astimezone()
+
+
+def _album(row: dict[str, str]) -> Operation:
+    years = tuple(int(y) for y in row["years"].split("-")) if "years" in row else None
+    plan = AlbumPlan(
+        (years[0], years[1]) if years else None,
+        (),
+        Varieties(row.get("varieties", "none")),
+        parse_target(row.get("target", "")),
+    )
+    arrangement = parse_arrangement(row["arrangement"])
+    return add_album(row["name"], SeriesId(row["series"]), plan, arrangement)
+
+
+def _sitting(lines: list[Line], keys: dict[str, CoinId]) -> Operation:
+    """All lines of one day as one operation."""
+    found = sum(line.act == "find" for line in lines)
+    what = f"sort the jar: {found} coins" if found else "an evening at the albums"
+
+    def work(unit: Unit, context: Context) -> Changes:
+        table = _Table(unit, context, keys)
+        for line in lines:
+            try:
+                table.carry_out(line)
+            except CollectionError as fault:
+                raise CollectionError(f"{CSV} line {line.number}: {fault}") from fault
+        return Changes.everything()
+
+    return Operation(what, work)
+
+
+class _Table:
+    """Carries lines out inside one unit of work."""
+
+    def __init__(self, unit: Unit, context: Context, keys: dict[str, CoinId]) -> None:
+        self._unit, self._context, self._keys = unit, context, keys
+        self._albums = {album.name: album for album in unit.read.albums()}
+        self._slots: dict[str, dict[str, SlotId]] = {}
+        self._acts: dict[str, Callable[[Line], None]] = {
+            "find": self._enter,
+            "buy": self._enter,
+            "have": self._enter,
+            "put": lambda line: self._do(place_coin(self._coin(line), self._slot(line), True)),
+            "take": lambda line: self._do(clear_slots([self._slot(line)])),
+            "order": lambda line: self._do(order_coin(self._read(line), self._slot(line))),
+            "arrive": lambda line: self._do(coin_arrived(self._slot(line))),
+            "go": lambda line: self._do(let_go([self._coin(line)])),
+            "flag": lambda line: self._do(set_flagged([self._coin(line)], True)),
+            "skip": lambda line: self._do(set_wish([self._slot(line)], Wish.SKIPPED)),
+            "optional": lambda line: self._do(set_wish([self._slot(line)], Wish.OPTIONAL)),
+            "pin": lambda line: self._do(set_pinned([self._slot(line)], True)),
+            "note": lambda line: self._do(set_note(self._slot(line), line.note)),
+            "target": lambda line: self._do(
+                set_target([self._slot(line)], parse_target(line.entry))
+            ),
+        }
+
+    def carry_out(self, line: Line) -> None:
+        """Do what one line says."""
+        if line.act not in self._acts:
+            raise CollectionError(f"“{line.act}” is no act; use one of {', '.join(self._acts)}.")
+        self._acts[line.act](line)
+
+    def _do(self, operation: Operation) -> None:
+        operation.work(self._unit, self._context)
+
+    def _enter(self, line: Line) -> None:
+        """Enter a coin, and put it in a slot where one is named."""
+        (made,) = self._unit.add_coins([self._read(line)])
+        self._keys[line.key] = made
+        if line.slot:
+            self._do(place_coin(made, self._slot(line), True))
+
+    def _read(self, line: Line) -> Coin:
+        series = self._context.series.get(self._album(line).series)
+        coin = parse_entry(line.entry, [series]).coin
+        description = coin.description
+        for part in filter(None, line.open.split(";")):
+            facet, _, values = part.partition("=")
+            description = description.with_facet(facet, [v for v in values.split("|") if v])
+        return replace(
+            coin,
+            description=description,
+            origin=Origin(line.origin),
+            came_from=line.came_from,
+            acquired=line.day,
+            place=line.place,
+            note=line.note,
+        )
+
+    def _album(self, line: Line) -> Album:
+        if line.album not in self._albums:
+            raise CollectionError(f"there is no album “{line.album}”.")
+        return self._albums[line.album]
+
+    def _slot(self, line: Line) -> SlotId:
+        album = self._album(line)
+        if album.name not in self._slots:
+            self._slots[album.name] = {s.label: s.id for s in self._unit.read.slots(album.id)}
+        if line.slot not in self._slots[album.name]:
+            raise CollectionError(f"{album.name} has no slot “{line.slot}”.")
+        return self._slots[album.name][line.slot]
+
+    def _coin(self, line: Line) -> CoinId:
+        if line.key not in self._keys:
+            raise CollectionError(f"no coin is called “{line.key}” above this line.")
+        return self._keys[line.key]
