@@ -110,7 +110,7 @@ def test_the_two_files_make_a_series():
     assert series.diameter_mm == 20.5
     assert series.is_invented
     assert [m.mark for m in series.mints] == ["", "S"]
-    assert [i.number for i in series.issues] == [1, 2, 3, 4, 5]
+    assert [i.number for i in series.issues] == [0, 1, 2, 3, 4]
     first, *_, proof = series.issues
     assert (first.date, first.year, first.mint, first.mark, first.mintage) == (
         "1901",
