@@ -10,6 +10,9 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import QueuePool
 
 BUSY_MS = 5000
+# Pages a writer holds in memory before it must lock readers out (200 MB); else a long import would
+# do so long before its commit.
+_SPILL_PAGES = 50_000
 _PRAGMAS = (
     "synchronous=EXTRA",
     "foreign_keys=ON",
@@ -54,7 +57,7 @@ def writing_engine(path: Path, mode: str = "rw") -> Engine:
 
     def creator() -> sqlite3.Connection:
         dbapi = connect(path, mode)
-        for pragma in ("journal_mode=DELETE", *_PRAGMAS):
+        for pragma in ("journal_mode=DELETE", f"cache_spill={_SPILL_PAGES}", *_PRAGMAS):
             dbapi.execute("PRAGMA " + pragma)
         return dbapi
 

@@ -5,6 +5,7 @@ import logging
 import os
 import sqlite3
 import threading
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -93,6 +94,12 @@ def create(path: Path, name: str, made: date | None = None) -> None:
         draft.unlink(missing_ok=True)
 
 
+# Closing any plain handle on a file lets go of all locks that this process has on it, those of
+# SQLite in another thread included. So a file that a Store has open is never opened plainly.
+_opening = threading.RLock()
+_opened: Counter[Path] = Counter()
+
+
 def open_store(
     path: Path,
     read_only: bool = False,
@@ -105,8 +112,12 @@ def open_store(
     another window or command writes it, FileTrouble for a file that cannot be opened; its bytes
     are left as they are.
     """
-    path = Path(path)
-    schema_no = _require_collection(path)
+    with _opening:
+        return _open(Path(path), read_only, verify, now)
+
+
+def _open(path: Path, read_only: bool, verify: bool, now: Callable[[], datetime]) -> "Store":
+    schema_no = SCHEMA_NO if path.resolve() in _opened else _require_collection(path)
     lock: WriterLock | None = None
     reason = "It was opened for reading only." if read_only else None
     may_write = os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK)
@@ -199,8 +210,11 @@ class Store:
         self._writes: Engine = writing_engine(path)
         self._working = threading.RLock()
         self._is_working = False
+        self._is_closed = False
         self._copied_on: date | None = None
         self._runs: dict[int, int | None] = {}
+        self._real = path.resolve()
+        _opened[self._real] += 1
 
     @property
     def is_read_only(self) -> bool:
@@ -218,8 +232,8 @@ class Store:
             wanted = {*(t.name for t in JOURNALLED), *journal.metadata.tables}
             if not wanted <= known or (verify and checks.damage(conn)):
                 raise FileTrouble(damaged(self.path))
-        if verify:
-            self.verify()
+            if verify:
+                self.read_only_reason = checks.strangeness(conn) or self.read_only_reason
 
     def verify(self) -> str | None:
         """Read the file through; from then on it is read-only if anything is amiss. Says why."""
@@ -231,16 +245,25 @@ class Store:
 
     def close(self) -> None:
         """Let go of the file; the store is of no use afterwards."""
+        if self._is_closed:
+            return
+        self._is_closed = True
         self._reads.dispose()
         self._writes.dispose()
         if self._lock is not None:
             self._lock.free()
+        with _opening:
+            _opened[self._real] -= 1
+            if not _opened[self._real]:
+                del _opened[self._real]
 
     # Questions
 
     @contextmanager
     def _snapshot(self) -> Iterator[Connection]:
         """One read transaction, begun anew if a writer was just committing."""
+        if self._is_closed:
+            raise RuntimeError("the store is closed")
         with plain_words(self.path), self._reads.connect() as conn:
             for left in reversed(range(_TRIES)):
                 try:
@@ -302,6 +325,8 @@ class Store:
 
     @contextmanager
     def _writing(self) -> Iterator[Connection]:
+        if self._is_closed:
+            raise RuntimeError("the store is closed")
         if self.read_only_reason is not None:
             raise ReadOnly(f"Nothing was changed. {self.read_only_reason}")
         with self._working:
