@@ -53,6 +53,7 @@ class Head:
     diameter_mm: float | None = None
     is_invented: bool = False
     sources: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
     mints: list[Mint] = field(default_factory=list)
     designs: list[Design] = field(default_factory=list)
     compositions: list[Composition] = field(default_factory=list)
@@ -154,15 +155,15 @@ class _Table:
             self.fault(key, f"{key} {value!r} is not known; use {', '.join(words)}")
             return default
 
-    def texts(self, key: str) -> tuple[str, ...]:
-        """A list of lines of text, at least one."""
-        value = self._take(key, is_needed=True)
+    def texts(self, key: str, *, is_needed: bool) -> tuple[str, ...]:
+        """A list of lines of text, at least one where it is needed."""
+        value = self._take(key, is_needed)
         if value is None:
             return ()
         if not isinstance(value, list) or not all(isinstance(v, str) and v.strip() for v in value):
             self.fault(key, f'{key} is not a list of texts; write {key} = ["…", "…"]')
             return ()
-        if not value:
+        if not value and is_needed:
             self.fault(key, f"{key} is empty; name at least one")
         if any(_CONTROL.search(v) for v in value):
             self.fault(key, f"{key} has a line break or control character; write one line each")
@@ -214,7 +215,8 @@ def read_head(text: str, faults: TomlFaults) -> Head | None:
         currency=top.text("currency"),
         diameter_mm=top.number("diameter_mm"),
         is_invented=top.claim("is_invented"),
-        sources=top.texts("sources"),
+        sources=top.texts("sources", is_needed=True),
+        words=top.texts("words", is_needed=False),
     )
     if head.id and not _ID.fullmatch(head.id):
         top.fault("id", f"id {head.id!r} must be small letters, digits and single hyphens")
@@ -286,7 +288,7 @@ def _confidence(table: _Table) -> Confidence:
     return table.word("confidence", Confidence, Confidence.RECALLED, is_needed=True)
 
 
-def _is_nan(value: float) -> bool:
+def _is_nan(value: int | float) -> bool:
     """Whether a number is none; asked of floats only, as whole numbers may be too large for one."""
     return isinstance(value, float) and isnan(value)
 

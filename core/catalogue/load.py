@@ -129,6 +129,7 @@ def _series(head: Head, body: Body) -> Series:
         sources=head.sources,
         is_invented=head.is_invented,
         signs=tuple(head.signs),
+        words=head.words,
     )
 
 

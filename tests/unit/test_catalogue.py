@@ -28,6 +28,7 @@ face_value_minor = 1
 currency = "PIER"
 diameter_mm = 20.5
 is_invented = true
+words = ["penny", "pennies"]
 sources = ["invented"]
 
 [[mint]]
@@ -109,6 +110,7 @@ def test_the_two_files_make_a_series():
     assert (series.id, series.title, series.currency) == ("pier-penny", "Pier pennies", "PIER")
     assert series.diameter_mm == 20.5
     assert series.is_invented
+    assert series.words == ("penny", "pennies")
     assert [m.mark for m in series.mints] == ["", "S"]
     assert [i.number for i in series.issues] == [0, 1, 2, 3, 4]
     first, *_, proof = series.issues
@@ -146,6 +148,7 @@ def test_a_figure_that_is_not_split_is_told_of_the_whole():
         ("face_value_minor = 1", "face_value_minor = -1", 5, "-1 is negative"),
         ("face_value_minor = 1", "face_value_minor = true", 5, "is not a whole number"),
         ("face_value_minor = 1", f"face_value_minor = {10**30}", 5, "is larger than"),
+        ('words = ["penny", "pennies"]', 'words = [""]', 9, "words is not a list of texts"),
         ('currency = "PIER"', 'currency = "pier"', 6, "must be a code such as USD"),
         ("diameter_mm = 20.5", "diameter_mm = 0", 7, "diameter_mm 0 must be more than 0"),
         ("diameter_mm = 20.5", "diameter_mm = -3.0", 7, "diameter_mm -3.0 must be more than 0"),
@@ -154,48 +157,48 @@ def test_a_figure_that_is_not_split_is_told_of_the_whole():
         ("diameter_mm = 20.5", f"diameter_mm = 1{'0' * 400}", 7, "is larger than"),
         ("diameter_mm = 20.5", 'diameter_mm = "20"', 7, "diameter_mm is not a number"),
         ("is_invented = true", 'is_invented = "yes"', 8, "is neither true nor false"),
-        ('sources = ["invented"]', "sources = []", 9, "sources is empty; name at least one"),
-        ('sources = ["invented"]', 'sources = "invented"', 9, "sources is not a list of texts"),
-        ('sources = ["invented"]', r'sources = ["a\tb"]', 9, "sources has a line break"),
+        ('sources = ["invented"]', "sources = []", 10, "sources is empty; name at least one"),
+        ('sources = ["invented"]', 'sources = "invented"', 10, "sources is not a list of texts"),
+        ('sources = ["invented"]', r'sources = ["a\tb"]', 10, "sources has a line break"),
         (
             'sources = ["invented"]',
             'sources = ["invented"]\nweb = "x"',
-            10,
+            11,
             "web is not known here",
         ),
-        ('id = "S"', 'id = "N"', 17, "[[mint]] 2: id 'N' stands twice"),
-        ('mark = "S"', 'sign = "S"', 19, "sign is not known here; use id, mark, name"),
-        ("weight_g = 3.1", "weight_g = 0", 30, "weight_g 0 must be more than 0"),
-        ("silver_ozt = 0", "silver_ozt = -1", 32, "silver_ozt -1 must be 0 or more"),
-        ('odds = "possible"', 'odds = "often"', 42, "odds 'often' is not known; use findable"),
-        ('id = "two-beaks"', 'id = "Two beaks"', 37, "[[variety]] 1: id 'Two beaks' must be"),
-        ('{ date = "1901", mint = ["N", "S"] }', "{}", 43, "applies is empty; name the date"),
-        ('{ date = "1901", mint = ["N", "S"] }', '"1901"', 43, "applies is not a table"),
-        ('{ date = "1901", mint = ["N", "S"] }', "{ date = 1901 }", 43, "date must be a text"),
+        ('id = "S"', 'id = "N"', 18, "[[mint]] 2: id 'N' stands twice"),
+        ('mark = "S"', 'sign = "S"', 20, "sign is not known here; use id, mark, name"),
+        ("weight_g = 3.1", "weight_g = 0", 31, "weight_g 0 must be more than 0"),
+        ("silver_ozt = 0", "silver_ozt = -1", 33, "silver_ozt -1 must be 0 or more"),
+        ('odds = "possible"', 'odds = "often"', 43, "odds 'often' is not known; use findable"),
+        ('id = "two-beaks"', 'id = "Two beaks"', 38, "[[variety]] 1: id 'Two beaks' must be"),
+        ('{ date = "1901", mint = ["N", "S"] }', "{}", 44, "applies is empty; name the date"),
+        ('{ date = "1901", mint = ["N", "S"] }', '"1901"', 44, "applies is not a table"),
+        ('{ date = "1901", mint = ["N", "S"] }', "{ date = 1901 }", 44, "date must be a text"),
         (
             '{ date = "1901", mint = ["N", "S"] }',
             '{ date = "1901", colour = "red" }',
-            43,
+            44,
             "variety 'two-beaks' names the facet 'colour', which no issue has; use date, mint",
         ),
         (
             '{ date = "1901", mint = ["N", "S"] }',
             '{ date = "1910" }',
-            43,
+            44,
             "variety 'two-beaks' names date '1910', which no issue has",
         ),
         (
             '{ date = "1901", mint = ["N", "S"] }',
             '{ date = "1902", mint = "S" }',
-            43,
+            44,
             "variety 'two-beaks' applies to no issue; correct its facets",
         ),
-        ('value = "small"', 'value = "tiny"', 49, "sign of date size 'tiny' names date size"),
-        ('facet = "date size"', 'facet = "size"', 49, "names the facet 'size', which no issue has"),
+        ('value = "small"', 'value = "tiny"', 50, "sign of date size 'tiny' names date size"),
+        ('facet = "date size"', 'facet = "size"', 50, "names the facet 'size', which no issue has"),
         (
             'applies = { date = "1902" }',
             'applies = { date = "1901" }',
-            53,
+            54,
             "sign of date size 'small' applies to no issue",
         ),
     ],
@@ -353,7 +356,7 @@ def test_sub_tables_and_lists_over_lines_keep_their_lines():
         'date = [\n  "1910",\n]',
     )
     assert faults_of(head=head) == [
-        "series.toml line 46: variety 'two-beaks' names date '1910', which no issue has; correct it"
+        "series.toml line 47: variety 'two-beaks' names date '1910', which no issue has; correct it"
     ]
 
 
