@@ -16,7 +16,7 @@ from core.printing.text_runs import Face
 
 MAP_GLYPH = 10.0
 """Diameter of a glyph in points: 41 dots at 300 to the inch, enough for the hatching."""
-PITCH = 13.2
+PITCH = 13.8
 TALLEST_ROWS = 8
 BLOCK_GAP = 16.0
 BAND_GAP = 5.0

@@ -10,11 +10,17 @@ from itertools import accumulate
 
 from core.printing.checklist import Checklist, ChecklistLeaf, Paper
 from core.printing.leaf_map import BAND_GAP, Band, draw_band, map_bands
+from core.printing.page_edges import (
+    COLUMN_GAP,
+    Frame,
+    draw_footer,
+    draw_header,
+    draw_running_header,
+    frame_of,
+)
 from core.printing.placed import (
-    MM,
     Measure,
     Page,
-    PlacedRule,
     Sheet,
     Style,
     Wrap,
@@ -31,67 +37,17 @@ from core.printing.row_columns import (
 )
 from core.printing.text_runs import Face
 
-TITLE = Style(Face.BOLD, 19.0)
-LIST_NAME = Style(Face.REGULAR, 12.0)
-HEADLINE = Style(Face.REGULAR, 8.8)
-LEGEND = Style(Face.REGULAR, 8.6)
 LEAF_TITLE = Style(Face.BOLD, 12.0)
 LEAF_SUBTITLE = Style(Face.REGULAR, 9.4)
 PLAIN = Style(Face.REGULAR, 9.0)
-RUNNING = Style(Face.REGULAR, 8.2)
-RUNNING_TITLE = Style(Face.BOLD, 8.6)
-SMALL_LEGEND = Style(Face.REGULAR, 7.4)
-FOOTER = Style(Face.REGULAR, 7.4)
 
 LEAST_ROWS = 2
 """So many rows stand with a heading, and so many are carried over, where there are that many."""
-_COLUMN_GAP = 19.0
 _LEAF_GAP = 24.0
 _HEAD_TO_ROWS = 6.0
-_LEGEND_GLYPH, _SMALL_LEGEND_GLYPH = 11.0, 10.0
-_MOST_TITLE_LINES = 3
-_LITTLE_ROOM = 0.3
+_SUBTITLE_GAP = 8.0
+_LITTLE_ROOM = 0.25
 """The share of a page under which a leaf is not cut if the next page holds it whole."""
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """The printable part of a paper: its edges, and how many columns of rows stand in it."""
-
-    paper_width: float
-    paper_height: float
-    left: float
-    right: float
-    top: float
-    bottom: float
-    footer_base: float
-    column_count: int
-
-    @property
-    def width(self) -> float:
-        """Width between the margins."""
-        return self.right - self.left
-
-    @property
-    def column_width(self) -> float:
-        """Width of one column of rows."""
-        return (self.width - (self.column_count - 1) * _COLUMN_GAP) / self.column_count
-
-
-def frame_of(paper: Paper) -> Frame:
-    """The frame of a paper: margins of 14 mm, of 11 mm on A5."""
-    width, height = (side * MM for side in paper.size_mm)
-    margin = (11 if paper is Paper.A5 else 14) * MM
-    return Frame(
-        width,
-        height,
-        left=margin,
-        right=width - margin,
-        top=margin,
-        bottom=height - margin - 16.0,
-        footer_base=height - margin - 1.8,
-        column_count=1 if paper is Paper.A5 else 2,
-    )
 
 
 def lay_out(checklist: Checklist, paper: Paper, measure: Measure, wrap: Wrap) -> tuple[Page, ...]:
@@ -118,7 +74,7 @@ class _Flow:
         self._measure = measure
         self._wrap = wrap
         self._sheets = [Sheet(measure)]
-        self._y = self._top = _draw_header(self._sheet, checklist, frame, wrap)
+        self._y = self._top = draw_header(self._sheet, checklist, frame, wrap)
 
     @property
     def _sheet(self) -> Sheet:
@@ -153,14 +109,14 @@ class _Flow:
         """All pages with their footers."""
         count = len(self._sheets)
         for number, sheet in enumerate(self._sheets, 1):
-            _draw_footer(sheet, self._checklist.footer, f"page {number} of {count}", self._frame)
+            draw_footer(sheet, self._checklist.footer, f"page {number} of {count}", self._frame)
         return tuple(
             sheet.page(self._frame.paper_width, self._frame.paper_height) for sheet in self._sheets
         )
 
     def _next_page(self) -> None:
         self._sheets.append(Sheet(self._measure))
-        self._y = self._top = _draw_running_header(self._sheet, self._checklist, self._frame)
+        self._y = self._top = draw_running_header(self._sheet, self._checklist, self._frame)
 
     def _row_pieces(self, leaf: ChecklistLeaf) -> list[RowLines]:
         tallest = (self._frame.bottom - self._frame.top) / 5
@@ -211,8 +167,8 @@ class _Flow:
         self._y += _HEAD_TO_ROWS
 
     def _continued(self, head: "_LeafHead") -> None:
-        if head.draw_continued(self._sheet, self._frame.left, self._y, self._frame.width):
-            self._y += 16.0 + _HEAD_TO_ROWS
+        frame = self._frame
+        self._y = head.draw_continued(self._sheet, frame.left, self._y, frame.width)
 
     def _rows(self, rows: list[RowLines], head: "_LeafHead") -> None:
         """Rows in columns, on as many pages as they need."""
@@ -222,7 +178,7 @@ class _Flow:
             start, lowest = 0, 0.0
             for i, end in enumerate(ends):
                 if end > start:
-                    x = self._frame.left + i * (self._frame.column_width + _COLUMN_GAP)
+                    x = self._frame.left + i * (self._frame.column_width + COLUMN_GAP)
                     lowest = max(lowest, self._column(x, rows[start:end]))
                 start = end
             self._y = lowest
@@ -293,23 +249,26 @@ class _LeafHead:
 
     title: str
     subtitle: str
+    is_stacked: bool
     empty_text: str
     bands: tuple[Band, ...]
     stands_beside: bool
-    words_width: float
     words_height: float
     height: float
 
     @classmethod
     def of(cls, leaf: ChecklistLeaf, frame: Frame, measure: Measure) -> "_LeafHead":
-        """Measure a heading; words longer than two thirds of the line are cut short."""
-        room = frame.width * 2 / 3
-        title = short(leaf.title, LEAF_TITLE, room, measure)
-        title_width = measure(title, LEAF_TITLE) + (8.0 if title else 0.0)
-        subtitle = short(leaf.subtitle, LEAF_SUBTITLE, frame.width - title_width - 4.0, measure)
-        width = title_width + measure(subtitle, LEAF_SUBTITLE)
-        empty_text = "" if leaf.rows else short(leaf.empty_text, PLAIN, room, measure)
-        words_height = (17.0 if title or subtitle else 0.0) + (19.0 if empty_text else 0.0)
+        """Measure a heading; a long subtitle stands on a line of its own."""
+        title = short(leaf.title, LEAF_TITLE, frame.width, measure)
+        title_width = measure(title, LEAF_TITLE)
+        subtitle = short(leaf.subtitle, LEAF_SUBTITLE, frame.width, measure)
+        subtitle_width = measure(subtitle, LEAF_SUBTITLE)
+        in_line = title_width + _SUBTITLE_GAP + subtitle_width
+        is_stacked = bool(title and subtitle) and in_line > frame.width * 2 / 3
+        width = max(title_width, subtitle_width) if is_stacked else in_line
+        empty_text = "" if leaf.rows else short(leaf.empty_text, PLAIN, frame.width / 2, measure)
+        words_height = 17.0 if title or subtitle else 0.0
+        words_height += (13.0 if is_stacked else 0.0) + (19.0 if empty_text else 0.0)
         if leaf.map is None:
             bands: tuple[Band, ...] = ()
             beside = True
@@ -319,106 +278,38 @@ class _LeafHead:
         if beside:
             height = max([words_height, *(band.height + 2.0 for band in bands)])
         else:
+            words_height += 3.0
             height = words_height + sum(band.height + BAND_GAP for band in bands)
         gap = _HEAD_TO_ROWS if leaf.rows and height else 0.0
-        return cls(title, subtitle, empty_text, bands, beside, width, words_height, height + gap)
+        return cls(
+            title, subtitle, is_stacked, empty_text, bands, beside, words_height, height + gap
+        )
 
     def draw_words(self, sheet: Sheet, x: float, y: float) -> None:
         """Title, subtitle, and what stands in place of rows."""
         if self.title or self.subtitle:
-            self._draw_titles(sheet, x, y, self.subtitle)
-            y += 17.0
+            y = self._draw_titles(sheet, x, y, self.subtitle) + 6.0
         sheet.text(x, y + 13.0, self.empty_text, PLAIN)
 
-    def draw_continued(self, sheet: Sheet, x: float, y: float, width: float) -> bool:
-        """The heading of a leaf's further pages; whether there is one."""
+    def draw_continued(self, sheet: Sheet, x: float, y: float, width: float) -> float:
+        """The heading of a leaf's further pages; gives where rows begin."""
         if not self.title and not self.subtitle:
-            return False
-        subtitle = f"{self.subtitle} · continued" if self.subtitle else "continued"
-        room = width - (self.words_width - sheet.measure(self.subtitle, LEAF_SUBTITLE)) - 4.0
-        self._draw_titles(sheet, x, y, short(subtitle, LEAF_SUBTITLE, room, sheet.measure))
-        return True
+            return y
+        words = "continued"
+        if self.subtitle:
+            words = f" · {words}"
+            room = width - sheet.measure(words, LEAF_SUBTITLE) - _SUBTITLE_GAP
+            if not self.is_stacked:
+                room -= sheet.measure(self.title, LEAF_TITLE)
+            words = short(self.subtitle, LEAF_SUBTITLE, room, sheet.measure) + words
+        return self._draw_titles(sheet, x, y, words) + 5.0 + _HEAD_TO_ROWS
 
-    def _draw_titles(self, sheet: Sheet, x: float, y: float, subtitle: str) -> None:
-        end = sheet.text(x, y + 11.0, self.title, LEAF_TITLE)
-        sheet.text(end + (8.0 if self.title else 0.0), y + 11.0, subtitle, LEAF_SUBTITLE)
-
-
-def _draw_header(sheet: Sheet, checklist: Checklist, frame: Frame, wrap: Wrap) -> float:
-    """Title, list, counts, date and legend of the first page; gives where they end."""
-    headline = " · ".join(part for part in (checklist.headline, checklist.day_text) if part)
-    measure = sheet.measure
-    aside = max(measure(checklist.list_name, LIST_NAME), measure(headline, HEADLINE))
-    if aside + 24.0 + measure(checklist.title, TITLE) <= frame.width:
-        y = frame.top + 17.0
-        sheet.text(frame.left, y, checklist.title, TITLE)
-        sheet.text_to(frame.right, y - 6.0, checklist.list_name, LIST_NAME)
-        sheet.text_to(frame.right, y + 7.4, headline, HEADLINE)
-        y += 14.6
-    else:
-        y = _draw_stacked_titles(sheet, checklist, headline, frame, wrap)
-    sheet.rules.append(PlacedRule(frame.left, y, frame.width, 1.1))
-    y += 6.0
-    return _draw_legend(sheet, checklist, frame, y, LEGEND, _LEGEND_GLYPH) + 12.0
-
-
-def _draw_stacked_titles(
-    sheet: Sheet, checklist: Checklist, headline: str, frame: Frame, wrap: Wrap
-) -> float:
-    """A long title over the list's name and counts; gives where they end."""
-    lines = wrap(checklist.title, TITLE, frame.width)
-    y = frame.top - 6.0
-    for i, line in enumerate(lines[:_MOST_TITLE_LINES]):
-        y += 23.0
-        is_cut = i == _MOST_TITLE_LINES - 1 and len(lines) > _MOST_TITLE_LINES
-        sheet.short_text(frame.left, y, line + lines[i + 1] if is_cut else line, TITLE, frame.width)
-    y += 18.0
-    end = sheet.short_text(frame.left, y, checklist.list_name, LIST_NAME, frame.width)
-    if end + 16.0 + sheet.measure(headline, HEADLINE) > frame.right:
-        y += 13.6
-        sheet.short_text(frame.left, y, headline, HEADLINE, frame.width)
-    else:
-        sheet.text_to(frame.right, y, headline, HEADLINE)
-    return y + 7.2
-
-
-def _draw_running_header(sheet: Sheet, checklist: Checklist, frame: Frame) -> float:
-    """The small header of further pages; gives where it ends."""
-    measure = sheet.measure
-    y = frame.top + 8.4
-    right = " · ".join(part for part in (checklist.headline, checklist.day_text) if part)
-    right = short(right, RUNNING, frame.width * 0.6, measure)
-    name = short(checklist.list_name, RUNNING, frame.width * 0.2, measure)
-    room = frame.width - measure(right, RUNNING) - measure(name, RUNNING) - 30.0
-    end = sheet.short_text(frame.left, y, checklist.title, RUNNING_TITLE, room)
-    sheet.text(end + 8.0, y, name, RUNNING)
-    sheet.text_to(frame.right, y, right, RUNNING)
-    sheet.rules.append(PlacedRule(frame.left, y + 5.6, frame.width, 0.7))
-    end_y = _draw_legend(sheet, checklist, frame, y + 8.6, SMALL_LEGEND, _SMALL_LEGEND_GLYPH)
-    return end_y + 10.0
-
-
-def _draw_legend(
-    sheet: Sheet, checklist: Checklist, frame: Frame, y: float, style: Style, diameter: float
-) -> float:
-    """Glyphs with their counted words, in as many lines as they need; gives where they end."""
-    if not checklist.counts:
+    def _draw_titles(self, sheet: Sheet, x: float, y: float, subtitle: str) -> float:
+        """Title and subtitle; gives their lowest baseline."""
+        y += 11.0
+        end = sheet.text(x, y, self.title, LEAF_TITLE)
+        if self.is_stacked:
+            y += 13.0
+            end = x - _SUBTITLE_GAP
+        sheet.text(end + (_SUBTITLE_GAP if self.title else 0.0), y, subtitle, LEAF_SUBTITLE)
         return y
-    height = diameter + 6.0
-    x = frame.left
-    for code, text in checklist.counts:
-        words = short(text, style, frame.width - diameter - 4.0, sheet.measure)
-        width = diameter + 4.0 + sheet.measure(words, style)
-        if x > frame.left and x + width > frame.right:
-            x = frame.left
-            y += height
-        sheet.glyph(code, x + diameter / 2, y + height / 2, diameter)
-        sheet.text(x + diameter + 4.0, y + height / 2 + 0.36 * style.size, words, style)
-        x += width + 1.5 * style.size
-    return y + height
-
-
-def _draw_footer(sheet: Sheet, left: str, right: str, frame: Frame) -> None:
-    room = frame.width - sheet.measure(right, FOOTER) - 24.0
-    sheet.short_text(frame.left, frame.footer_base, left, FOOTER, room)
-    sheet.text_to(frame.right, frame.footer_base, right, FOOTER)

@@ -19,6 +19,7 @@ from reportlab.pdfbase.pdfdoc import PDFDocument
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
+from reportlab.pdfgen.textobject import PDFTextObject
 
 from core.errors import FileTrouble
 from core.glyph.shapes import Glyph, Segment, glyph, outline_size, reach
@@ -170,15 +171,11 @@ def _draw_page(canvas: Canvas, page: Page, forms: set[str]) -> None:
 
 
 def _draw_rules(canvas: Canvas, page: Page) -> None:
-    for weight in sorted({rule.weight for rule in page.rules}):
-        canvas.setLineWidth(weight)
-        canvas.lines(
-            [
-                (rule.x, page.height - rule.y, rule.x + rule.width, page.height - rule.y)
-                for rule in page.rules
-                if rule.weight == weight
-            ]
-        )
+    """Lines as filled areas: viewers draw a hairline as fine as it is, not a whole dot wide."""
+    path = canvas.beginPath()
+    for rule in page.rules:
+        path.rect(rule.x, page.height - rule.y - rule.weight / 2, rule.width, rule.weight)
+    canvas.drawPath(path, stroke=0, fill=1)
 
 
 def _draw_boxes(canvas: Canvas, page: Page) -> None:
@@ -229,10 +226,21 @@ def _add_segment(path: PDFPathObject, segment: Segment) -> None:
 
 
 def _draw_texts(canvas: Canvas, page: Page) -> None:
+    canvas.setLineWidth(0.3)  # for what is thickened
     text = canvas.beginText()
     for placed in page.texts:
         text.setTextOrigin(placed.x, page.height - placed.y)
         for run in text_runs(placed.text, placed.style.face):
             text.setFont(_font(run.face).fontName, placed.style.size)
-            text.textOut(run.text)
+            if placed.style.face is Face.BOLD and run.face is not Face.BOLD:
+                _thickened(text, run.text)
+            else:
+                text.textOut(run.text)
     canvas.drawText(text)
+
+
+def _thickened(text: PDFTextObject, run: str) -> None:
+    """Characters of a font that has no bold, with their outlines drawn as well."""
+    text.setTextRenderMode(2)
+    text.textOut(run)
+    text.setTextRenderMode(0)

@@ -4,7 +4,7 @@ Columns fit what the list holds: one that no row uses is left out, the rest are 
 widest entry up to a bound, and what is left over is room to write a price and a note.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from core.glyph.codes import STATE_BITS, GlyphCode
@@ -25,9 +25,11 @@ GLYPH = 11.6
 """Diameter in points: 48 dots at 300 to the inch."""
 ROW_HEIGHT = 18.0
 _BASELINE = 12.4
+_BELOW_GAP = 1.2
 _GAP = 9.0
+_FLUSH_GAP = 5.0
+"""More room after figures set flush right, so that they do not lean on the next column."""
 _PRICE_ROOM, _NOTE_ROOM = 40.0, 26.0
-_LEAST_CELL = 22.0
 
 LABEL = Style(Face.BOLD, 10.4)
 CELL = Style(Face.REGULAR, 8.6)
@@ -90,33 +92,30 @@ class RowLines:
 
 
 def columns_for(checklist: Checklist, width: float, measure: Measure) -> Columns:
-    """The columns of a list's rows, the same on all of its pages."""
+    """The columns of a list's rows, the same on all of its pages.
+
+    Where what was struck does not fit beside the rest it is left to a line below.
+    """
     rows = [row for leaf in checklist.leaves for row in leaf.rows]
     is_spares = checklist.kind == ListKind.SPARES
     has_glyph = any(row.code & STATE_BITS != GlyphCode.SPACER for row in rows)
     label_x = TICK + (2 * 6.0 + GLYPH if has_glyph else 0.0) + 8.0
-    wanted = [
-        (key, head, style, bound, flush)
-        for key, head, style, bound, flush in (_SPARES if is_spares else _SLOTS)
-        if key == "label" or any(getattr(row, key) not in {"", 1} for row in rows)
+    used = [
+        spec
+        for spec in (_SPARES if is_spares else _SLOTS)
+        if spec.key == "label" or any(getattr(row, spec.key) not in {"", 1} for row in rows)
     ]
-    widths = [
-        min(
-            bound,
-            max(
-                _widest((cell_text(row, key) for row in rows), style, measure),
-                measure(head, COLUMN_HEAD),
-            ),
-        )
-        for key, head, style, bound, _ in wanted
-    ]
-    room = width - label_x - len(wanted) * _GAP - _PRICE_ROOM
-    widths = _capped(widths, room)
+    room = width - label_x - _PRICE_ROOM - _FLUSH_GAP
+    extents = _extents(used, rows, measure)
+    if sum(least for least, _ in extents) + _GAP * len(used) > room:
+        used = [spec for spec in used if spec.key != "mintage"]
+        extents = _extents(used, rows, measure)
+    widths = _shared_out(extents, room - _GAP * len(used))
     cells = []
     x = label_x
-    for (key, head, style, _, flush), cell_width in zip(wanted, widths, strict=True):
-        cells.append(Column(key, head, x, cell_width, style, flush))
-        x += cell_width + _GAP
+    for spec, cell_width in zip(used, widths, strict=True):
+        cells.append(Column(spec.key, spec.head, x, cell_width, spec.style, spec.is_flush_right))
+        x += cell_width + _GAP + (_FLUSH_GAP if spec.is_flush_right else 0.0)
     left = width - x
     has_note_room = left >= _PRICE_ROOM + _GAP + _NOTE_ROOM
     price_width = max(_PRICE_ROOM, min(64.0, 0.4 * left))
@@ -131,17 +130,29 @@ def columns_for(checklist: Checklist, width: float, measure: Measure) -> Columns
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Spec:
+    """A column that a list may have; `floor` bounds the width it insists on, `bound` any width."""
+
+    key: str
+    head: str
+    style: Style
+    floor: float
+    bound: float
+    is_flush_right: bool = False
+
+
 _SLOTS = (
-    ("label", "date", LABEL, 96.0, False),
-    ("mintage", "struck", FIGURE, 58.0, True),
-    ("held", "holds", CELL, 72.0, False),
-    ("wanted", "want", CELL, 60.0, False),
+    _Spec("label", "date", LABEL, 64.0, 104.0),
+    _Spec("mintage", "struck", FIGURE, 58.0, 58.0, is_flush_right=True),
+    _Spec("held", "holds", CELL, 44.0, 78.0),
+    _Spec("wanted", "want", CELL, 36.0, 66.0),
 )
 _SPARES = (
-    ("label", "coin", LABEL, 120.0, False),
-    ("mintage", "struck", FIGURE, 58.0, True),
-    ("held", "grade", CELL, 80.0, False),
-    ("count", "pieces", CELL, 40.0, True),
+    _Spec("label", "coin", LABEL, 64.0, 120.0),
+    _Spec("mintage", "struck", FIGURE, 58.0, 58.0, is_flush_right=True),
+    _Spec("held", "grade", CELL, 44.0, 84.0),
+    _Spec("count", "pieces", CELL, 40.0, 40.0, is_flush_right=True),
 )
 
 
@@ -160,19 +171,33 @@ def cell_text(row: ChecklistRow, key: str) -> str:
             return f"{row.count:,}"
 
 
-def _widest(texts: Iterable[str], style: Style, measure: Measure) -> float:
-    return max((measure(text, style) for text in set(texts)), default=0.0)
+def _extents(
+    specs: Iterable[_Spec], rows: Sequence[ChecklistRow], measure: Measure
+) -> list[tuple[float, float]]:
+    """The least and the best width of each column: its widest word, and its widest entry."""
+    extents = []
+    for spec in specs:
+        texts = {cell_text(row, spec.key) for row in rows}
+        words = {word for text in texts for word in text.split()}
+        head = measure(spec.head, COLUMN_HEAD)
+        least = max([head, *(measure(word, spec.style) for word in words)])
+        best = max([head, *(measure(text, spec.style) for text in texts)])
+        extents.append((min(least, spec.floor), min(best, spec.bound)))
+    return extents
 
 
-def _capped(widths: list[float], room: float) -> list[float]:
-    """Narrow the widest until all fit the room, none below a few characters."""
-    if sum(widths) <= room:
-        return widths
-    low, high = _LEAST_CELL, max(widths)
+def _shared_out(extents: Sequence[tuple[float, float]], room: float) -> list[float]:
+    """Widths between least and best: the widest give way first, down to their least."""
+    low, high = 0.0, max(best for _, best in extents)
+    if sum(best for _, best in extents) <= room:
+        return [best for _, best in extents]
     for _ in range(30):
         cap = (low + high) / 2
-        low, high = (cap, high) if sum(min(w, cap) for w in widths) <= room else (low, cap)
-    return [min(w, low) for w in widths]
+        if sum(max(least, min(best, cap)) for least, best in extents) <= room:
+            low = cap
+        else:
+            high = cap
+    return [max(least, min(best, low)) for least, best in extents]
 
 
 # --- a row's lines ---------------------------------------------------------------------------
@@ -188,7 +213,10 @@ def row_lines(
     room = columns.width - columns.note_x if columns.note_x is not None else 0.0
     is_aside = "\n" not in row.note and 0 < measure(row.note, NOTE) <= room
     width = columns.width - columns.label_x
-    below = [(line, VARIETY) for line in wrap(row.variety, VARIETY, width)]
+    has_struck = any(column.key == "mintage" for column in columns.cells)
+    struck = f"{row.mintage} struck" if row.mintage and not has_struck else ""
+    plain = " · ".join(part for part in (row.variety, struck) if part)
+    below = [(line, VARIETY) for line in wrap(plain, VARIETY, width)]
     if not is_aside:
         below += [(line, NOTE) for line in wrap(row.note, NOTE, width)]
     head_height = ROW_HEIGHT + max(
@@ -221,7 +249,7 @@ def _cell_lines(text: str, column: Column, measure: Measure, wrap: Wrap) -> tupl
 
 
 def _height(below: tuple[tuple[str, Style], ...]) -> float:
-    return sum(_LEADING[style] for _, style in below)
+    return sum(_LEADING[style] for _, style in below) + (_BELOW_GAP if below else 0.0)
 
 
 def _split(
@@ -259,7 +287,9 @@ def draw_row(sheet: Sheet, x: float, y: float, lines: RowLines, columns: Columns
     if lines.row is None:
         base = y + 3.0
     else:
-        base = y + ROW_HEIGHT - 5.6 + _draw_first_lines(sheet, x, y, lines, lines.row, columns)
+        base = (
+            y + _BASELINE + _BELOW_GAP + _draw_first_lines(sheet, x, y, lines, lines.row, columns)
+        )
     for text, style in lines.below:
         base += _LEADING[style]
         sheet.text(x + columns.label_x, base - (2.4 if lines.row is None else 0.0), text, style)
