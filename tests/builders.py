@@ -105,7 +105,7 @@ SMALL_LARGE = ({"date size": "large"}, {"date size": "small"})
 
 @cache
 def cents() -> Series:
-    """Cents 1909–2017 in part: initials, steel, both metals of 1962 and 1982, date sizes, proofs."""
+    """Cents 1909–2017 in part: initials, steel, two metals in 1962 and 1982, date sizes."""
     sheet = _Sheet()
     add = sheet.add
     add("1909", "P S", "wheat-vdb", "bronze")

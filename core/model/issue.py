@@ -449,15 +449,25 @@ class Series:
         """The description itself, or BadEntry naming the facts that disagree."""
         bad = self.facts_against(description)
         if bad:
-            told = ", ".join(
-                f"{name} {' or '.join(description.values(name)) or 'none'}" for name in bad
-            )
+            told = " and ".join(self._told(name, description.values(name)) for name in bad)
             raise BadEntry(
-                f"No {self.title} agrees with {told}. Check these facts against the coin, "
+                f"{self.title}: none was struck with {told}. Check these facts against the coin, "
                 "or leave out the one you are not sure of."
             )
         return description
 
+    def _told(self, facet: str, values: tuple[str, ...]) -> str:
+        """A fact in words: `date 1982`, `design wheat ears`."""
+        titles: dict[str, str] = {}
+        if facet == Facet.DESIGN:
+            titles = {d.id: d.title for d in self.designs}
+        elif facet == Facet.COMPOSITION:
+            titles = {c.id: c.title for c in self.compositions}
+        words = " or ".join(titles.get(v, v) or "none" for v in values)
+        return f"{_FACET_WORDS.get(facet, facet)} {words}"
+
+
+_FACET_WORDS = {Facet.COMPOSITION.value: "metal", Facet.MARK.value: "letter"}
 
 BANK_ISSUE: dict[str, str] = {
     Facet.STRIKE.value: Strike.CIRCULATION.value,

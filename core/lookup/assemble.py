@@ -1,0 +1,483 @@
+"""Puts the claims of an entry together: one coin for each date they may mean."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from core.errors import BadEntry, BadGrade
+from core.lookup.claims import Claims, Named, Sense
+from core.lookup.vocabulary import Thing, Vocabulary
+from core.lookup.words import CHANGES_WEIGHT, Claim
+from core.model.coin import Coin, CoinId, Finding
+from core.model.grade import Grade, parse_grade
+from core.model.issue import BANK_ISSUE, Description, Facet, Release, Series, Strike, Variety
+from core.model.label import describe, join_or
+
+_FINDINGS = {
+    Sense.SEEN: Finding.CONFIRMED,
+    Sense.SUSPECTED: Finding.SUSPECTED,
+    Sense.RULED_OUT: Finding.RULED_OUT,
+}
+
+
+class Trouble(BadEntry):
+    """Why a series cannot read a line; `stage` says how far it came, `word` what is unknown."""
+
+    def __init__(self, stage: int, message: str, word: str = "") -> None:
+        super().__init__(message)
+        self.stage = stage
+        self.word = word
+
+
+@dataclass(slots=True)
+class Assembled:
+    """A coin put together, and what was assumed for it."""
+
+    coin: Coin
+    said: list[str] = field(default_factory=list)
+
+
+def assemble(known: Vocabulary, claims: Claims) -> list[Assembled]:
+    """A coin for every date that the claims may mean; raises Trouble where there is none."""
+    _refuse_unknown(known, claims)
+    grade = _grade(claims)
+    found: list[Assembled] = []
+    troubles: list[Trouble] = []
+    for date in _dates(known, claims):
+        try:
+            found.append(_Assembly(known, claims, grade, date).build())
+        except Trouble as trouble:
+            troubles.append(trouble)
+    if not found:
+        raise max(troubles, key=lambda trouble: trouble.stage)
+    return found
+
+
+def metals_by_weight(series: Series, mask: int, grams: float) -> tuple[str, ...]:
+    """The compositions of these issues that a coin of this weight may have.
+
+    First those whose own tolerance holds the weight; where none does, those a worn coin may
+    have: wear only takes metal away, so up to twice the tolerance too light, never too heavy.
+    A composition of unknown weight or tolerance cannot be excluded.
+    """
+    metals = [
+        series.composition(i)
+        for i in dict.fromkeys(issue.composition for issue in series.issues_of(mask))
+    ]
+    unknown = [m.id for m in metals if m.weight_g is None or m.tolerance_g is None]
+    for below in (1, 2):
+        fitting = [
+            m.id
+            for m in metals
+            if m.weight_g is not None
+            and m.tolerance_g is not None
+            and m.weight_g - below * m.tolerance_g - 1e-9
+            <= grams
+            <= m.weight_g + m.tolerance_g + 1e-9
+        ]
+        if fitting:
+            return tuple(fitting + unknown)
+    return tuple(unknown)
+
+
+def _refuse_unknown(known: Vocabulary, claims: Claims) -> None:
+    if not claims.unknown:
+        return
+    word = claims.unknown[0]
+    title = known.series.title
+    if len(word) == 1 and word.isalpha():
+        letters = join_or([m.id for m in known.series.mints if m.id])
+        raise Trouble(
+            0,
+            f"“{word.upper()}” is no mint letter of {title} ({letters}). Correct the letter, "
+            "or leave it out and write ? after the date if it can't be read.",
+            word,
+        )
+    raise Trouble(
+        0,
+        f"“{word}” is not a word known for {title}. Write a date, letter, grade, weight, problem, "
+        "design or variety, or put a note in quotes at the end.",
+        word,
+    )
+
+
+def _grade(claims: Claims) -> Grade | None:
+    if not claims.grades:
+        return None
+    try:
+        return parse_grade(" ".join(claims.grades))
+    except BadGrade as bad:
+        raise Trouble(1, str(bad)) from bad
+
+
+def _dates(known: Vocabulary, claims: Claims) -> list[str | None]:
+    """The dates the entry may mean; [None] where it says that the date is not known."""
+    series = known.series
+    written = dict.fromkeys(claims.dates)
+    if Claim.NO_DATE in claims.said:
+        if written:
+            raise Trouble(
+                2,
+                f"The entry says both that the date is not known and {next(iter(written))[0]}; "
+                "leave one out.",
+            )
+        return [None]
+    if not written:
+        return [None]
+    for word, dates in written:
+        if not dates:
+            raise Trouble(2, _never_struck(series, word))
+    common = [d for d in next(iter(written))[1] if all(d in dates for _, dates in written)]
+    if not common:
+        told = " and ".join(word for word, _ in written)
+        raise Trouble(2, f"The entry holds two dates, {told}; write one entry for each coin.")
+    return list(common)
+
+
+def _never_struck(series: Series, word: str) -> str:
+    """That no coin bears a date, with its neighbours."""
+    years = {year: date for date, year in series.dates}
+    first, last = min(years), max(years)
+    number = int(word) if word.isdecimal() else None
+    told = f"{series.title}: none is dated {word}"
+    span = f"the series runs from {years[first]} to {years[last]}"
+    if number is None:
+        return f"{told}; {span}. Check the date against the coin."
+    if len(word) == 2:
+        inside = [y for y in range(first, last + 1) if y % 100 == number]
+        if not inside:
+            return f"{told}; {span}. Check the date against the coin, or name another series."
+        number = inside[0]
+    if not first <= number <= last:
+        return f"{told}; {span}. Check the date against the coin, or name another series."
+    before = years[max(y for y in years if y < number)]
+    after = years[min(y for y in years if y > number)]
+    return (
+        f"{told}: no coin of {number} was struck; the dates beside it are {before} and {after}. "
+        "Check the date against the coin."
+    )
+
+
+class _Assembly:
+    """One coin in the making: a date (None: not known) and what the claims narrow it to."""
+
+    def __init__(
+        self, known: Vocabulary, claims: Claims, grade: Grade | None, date: str | None
+    ) -> None:
+        self._known, self._series, self._claims = known, known.series, claims
+        self._grade, self._date = grade, date
+        self._said: list[str] = []
+        self._findings: dict[str, Finding] = {}
+        self._is_flagged = Claim.VERIFY in claims.said
+        self._description = Description.of(known.series.id, self._strike_and_release())
+
+    def build(self) -> Assembled:
+        """The coin; raises Trouble where its facts disagree."""
+        self._set_date()
+        self._set_mint()
+        waiting = [v for named in self._claims.named for v in self._name_facets(named)]
+        self._weigh()
+        self._require_date()
+        self._read_missing_letter()
+        for words, sense, things in waiting:
+            self._set_varieties(words, sense, things)
+        self._say_open_mint()
+        coin = Coin(
+            CoinId(0),
+            self._description,
+            self._grade,
+            tuple(dict.fromkeys(self._claims.problems)),
+            is_genuine=Claim.NOT_GENUINE not in self._claims.said,
+            is_flagged=self._is_flagged,
+            varieties=tuple(
+                sorted((v.id, self._findings[v.id]) for v in self._series.varieties
+                       if v.id in self._findings)
+            ),
+            weight_mg=self._claims.weight_mg,
+        )  # fmt: skip
+        return Assembled(coin, self._said)
+
+    @property
+    def _mask(self) -> int:
+        return self._series.may_be(self._description)
+
+    def _strike_and_release(self) -> dict[str, str]:
+        said = self._claims.said
+        if Claim.PROOF in said or (self._grade is not None and self._grade.is_proof):
+            facets = {Facet.STRIKE.value: Strike.PROOF.value}
+        elif Claim.SPECIMEN in said:
+            facets = {Facet.STRIKE.value: Strike.SPECIMEN.value}
+        elif Claim.COLLECTORS in said:
+            facets = {}
+        else:
+            return dict(BANK_ISSUE)
+        if Claim.COLLECTORS in said:
+            facets[Facet.RELEASE.value] = Release.COLLECTORS.value
+            if Claim.CIRCULATION in said:
+                facets[Facet.STRIKE.value] = Strike.CIRCULATION.value
+        return facets
+
+    def _require(self, description: Description) -> Description:
+        try:
+            return self._series.require(description)
+        except BadEntry as bad:
+            raise Trouble(3, str(bad)) from bad
+
+    def _narrow(self, facet: str, values: Iterable[str]) -> None:
+        """Set a facet where that leaves fewer issues; raises Trouble where it leaves none."""
+        narrower = self._require(self._description.with_facet(facet, values))
+        if self._series.may_be(narrower) != self._mask:
+            self._description = narrower
+
+    def _set_date(self) -> None:
+        if self._date is None:
+            return
+        dated = self._description.with_facet(Facet.DATE, self._date)
+        if not self._series.may_be(dated) and not self._claims.mints:
+            raise Trouble(2, self._not_so_struck(self._date, ()))
+        self._description = dated
+        written = self._claims.dates[0][0]
+        if written.isdecimal() and written != self._date:
+            self._said.append(f"read {written} as {self._date}")
+
+    def _set_mint(self) -> None:
+        if not self._claims.mints:
+            return
+        common = [m for m in self._claims.mints[0] if all(m in ids for ids in self._claims.mints)]
+        if not common:
+            told = " and ".join(join_or(ids) for ids in self._claims.mints)
+            raise Trouble(2, f"The entry names two mints, {told}; leave one out.")
+        minted = self._description.with_facet(Facet.MINT, common)
+        if not self._series.may_be(minted):
+            if self._date is not None:
+                raise Trouble(2, self._not_so_struck(self._date, tuple(common)))
+            self._require(minted)
+        if self._claims.is_letter_doubted:
+            self._said.append(f"the letter {join_or(common)} is not certain: to verify")
+            self._is_flagged = True
+        self._description = minted
+
+    def _not_so_struck(self, date: str, mints: tuple[str, ...]) -> str:
+        """That a date was not struck so, and how it was."""
+        series = self._series
+        wanted = date + (f"-{join_or(mints)}" if mints else "")
+        here = Description.of(series.id, {Facet.DATE: date})
+        at_mint = here.with_facet(Facet.MINT, mints) if mints else here
+        others = series.matching(at_mint)
+        if others:
+            kinds = [
+                strike.value if strike is not Strike.CIRCULATION else "coins for collectors"
+                for strike in dict.fromkeys(i.strike for i in others)
+            ]
+            is_bank = self._description.only(Facet.RELEASE) == Release.BANKS
+            asked = "for circulation" if is_bank else "so"
+            return (
+                f"{series.title}: no {wanted} was struck {asked}, only {join_or(kinds)}; "
+                f"add the word “{'proof' if Strike.PROOF in kinds else 'collectors'}” if it is one."
+                if is_bank
+                else f"{series.title}: no {wanted} was struck {asked}. Check it against the coin."
+            )
+        struck = dict.fromkeys(
+            (i.mint, describe(series, here.with_facet(Facet.MINT, i.mint)))
+            for i in series.matching(Description.of(series.id, {**BANK_ISSUE, Facet.DATE: date}))
+        )
+        names = list(dict.fromkeys(
+            i.date + (f"-{i.mark}" if i.mark else "")
+            for mint, _ in struck
+            for i in series.matching(here.with_facet(Facet.MINT, mint))
+        ))  # fmt: skip
+        return (
+            f"{series.title}: no {wanted} was struck; of that date there is "
+            f"{join_or(names) or 'none'}. Check the letter, or write {date}? if it can't be read."
+        )
+
+    def _name_facets(self, named: Named) -> Iterator[tuple[tuple[str, ...], Sense, list[Thing]]]:
+        """Narrow the facets that words name; gives the varieties they name, to set later."""
+        if self._name_facets_only(named):
+            return
+        words = named.words
+        while words:
+            for size in range(len(words), 0, -1):
+                things = self._things(words[:size], self._mask)
+                if things:
+                    break
+            else:
+                if named.sense is Sense.RULED_OUT and self._is_variety(words):
+                    self._said.append(f"no {' '.join(words)} is listed here: nothing to rule out")
+                    return
+                raise Trouble(3, self._impossible(named))
+            facets = [t for t in things if t.variety is None]
+            if facets:
+                self._name_facet(words[:size], named.sense, facets)
+            else:
+                yield words[:size], named.sense, things
+            words = words[size:]
+
+    def _name_facets_only(self, named: Named) -> bool:
+        """Narrow by words that all name facets: `small date copper` as a date size and a metal."""
+        before, said, words = self._description, list(self._said), named.words
+        while words:
+            for size in range(len(words), 0, -1):
+                facets = [t for t in self._things(words[:size], self._mask) if t.variety is None]
+                if facets:
+                    self._name_facet(words[:size], named.sense, facets)
+                    words = words[size:]
+                    break
+            else:
+                self._description, self._said = before, said
+                return False
+        return True
+
+    def _is_variety(self, words: tuple[str, ...]) -> bool:
+        things = self._things(words, self._series.everything)
+        return bool(things) and all(t.variety is not None for t in things)
+
+    def _things(self, words: tuple[str, ...], mask: int) -> list[Thing]:
+        """What these words may name among the issues of a mask, surest meaning first."""
+        things = [
+            t
+            for t in self._known.things
+            if t.mask & mask and set(words) <= t.words and set(words) & t.keys
+        ]
+        sure = [t for t in things if t.variety is None and set(words) <= t.sure]
+        return sure or things
+
+    def _name_facet(self, words: tuple[str, ...], sense: Sense, things: list[Thing]) -> None:
+        facets = list(dict.fromkeys(t.facet for t in things))
+        told = " ".join(words)
+        if len(facets) > 1:
+            raise Trouble(3, f"“{told}” may be a {join_or(facets)}; add which is meant.")
+        facet = facets[0]
+        if sense is Sense.SUSPECTED:
+            self._said.append(f"{told} is not certain: left open")
+            return
+        values = {t.value for t in things if t.facet == facet}
+        if sense is Sense.RULED_OUT:
+            here = {v for i in self._series.issues_of(self._mask) if (v := i.value(facet))}
+            if not here - values:
+                raise Trouble(3, f"“not {told}” leaves nothing of what this coin may be.")
+            values = here - values
+        had = set(self._description.values(facet))
+        if had and not had & values:
+            raise Trouble(
+                3,
+                f"The entry says two things of the {facet}: {join_or(sorted(had))}, and {told}; "
+                "leave one out.",
+            )
+        self._narrow(facet, had & values or values)
+
+    def _impossible(self, named: Named) -> str:
+        """Why words that name something do not go with the rest of the entry."""
+        told = " ".join(named.words)
+        things = self._things(named.words, self._series.everything)
+        values: dict[str, list[str]] = {}
+        for thing in things:
+            if thing.variety is None:
+                values.setdefault(thing.facet, []).append(thing.value)
+        for facet, named_values in values.items():
+            try:
+                self._require(self._description.with_facet(facet, named_values))
+            except Trouble as trouble:
+                return str(trouble)
+        varieties = [v for t in things if t.variety and (v := self._series.variety(t.variety))]
+        return self._known_elsewhere(told, varieties)
+
+    def _known_elsewhere(self, told: str, varieties: list[Variety]) -> str:
+        series = self._series
+        here = describe(series, self._description)
+        places = [describe(series, Description(series.id, v.applies)) for v in varieties[:4]]
+        more = ", …" if len(varieties) > len(places) else ""
+        return (
+            f"“{told}” is not known on {here}; it is listed for "
+            f"{', '.join(dict.fromkeys(places))}{more}. Check the date and letter, or put it in "
+            "quotes as a note."
+        )
+
+    def _weigh(self) -> None:
+        weight_mg = self._claims.weight_mg
+        if weight_mg is None:
+            return
+        grams = weight_mg / 1000
+        if CHANGES_WEIGHT & set(self._claims.problems):
+            self._said.append("weight kept, but a damaged coin's weight does not tell its metal")
+            return
+        fitting = metals_by_weight(self._series, self._mask, grams)
+        metals = dict.fromkeys(i.composition for i in self._series.issues_of(self._mask))
+        if not fitting:
+            spans = [
+                f"{m.title} {m.weight_g - 2 * m.tolerance_g:.2f}–{m.weight_g + m.tolerance_g:.2f} g"
+                for m in map(self._series.composition, metals)
+                if m.weight_g is not None and m.tolerance_g is not None
+            ]
+            raise Trouble(
+                3,
+                f"No {describe(self._series, self._description)} weighs {grams:g} g, even worn: "
+                f"{', '.join(spans)}. Weigh it again, name its damage, or leave the weight out.",
+            )
+        if len(fitting) < len(metals):
+            titles = [self._series.composition(i).title for i in fitting]
+            self._said.append(f"{grams:g} g is {join_or(titles)}")
+            self._narrow(Facet.COMPOSITION, fitting)
+
+    def _require_date(self) -> None:
+        """Where no date is written, take the one date that is left, or ask for it."""
+        if self._date is not None or Claim.NO_DATE in self._claims.said:
+            return
+        dates = {i.date for i in self._series.issues_of(self._mask)}
+        if len(dates) != 1:
+            raise Trouble(
+                1,
+                "The entry names no date; write it as on the coin, such as "
+                f"{self._series.dates[-1][0]}, or ? where it is worn away.",
+            )
+        self._date = dates.pop()
+        self._description = self._description.with_facet(Facet.DATE, self._date)
+        self._said.append(f"only {self._date} is so")
+
+    def _read_missing_letter(self) -> None:
+        """A date alone means the issue without a letter, where that date has one."""
+        unread = Claim.LETTER_UNREAD in self._claims.said
+        if self._claims.mints or unread or self._date is None:
+            return
+        marks = {i.mark for i in self._series.issues_of(self._mask)}
+        plain = self._description.with_facet(Facet.MARK, "" if "" in marks else ())
+        mints = {i.mint for i in self._series.matching(plain)}
+        if len(mints) == 1:
+            minted = self._description.with_facet(Facet.MINT, mints)
+            if self._series.may_be(minted) == self._series.may_be(plain):
+                plain = minted
+        self._description = plain
+
+    def _say_open_mint(self) -> None:
+        here = list(self._series.issues_of(self._mask))
+        unread = Claim.LETTER_UNREAD in self._claims.said
+        if self._date and not self._claims.mints and not unread and len({i.mint for i in here}) > 1:
+            self._said.append(f"every {self._date} bore a letter: mint not known")
+
+    def _set_varieties(self, words: tuple[str, ...], sense: Sense, things: list[Thing]) -> None:
+        told = " ".join(words)
+        here = [t for t in things if t.mask & self._mask]
+        varieties = [v for t in here if t.variety and (v := self._series.variety(t.variety))]
+        if not varieties and sense is Sense.RULED_OUT:
+            self._said.append(f"no {told} is listed here: nothing to rule out")
+            return
+        if not varieties:
+            known = [v for t in things if t.variety and (v := self._series.variety(t.variety))]
+            raise Trouble(3, self._known_elsewhere(told, known))
+        if sense is Sense.SEEN and len(varieties) > 1:
+            whole = {t.variety for t in here if t.sure == set(words)}
+            varieties = [v for v in varieties if v.id in whole] or varieties
+        if sense is Sense.SEEN and len(varieties) > 1:
+            names = "; ".join(v.name for v in varieties)
+            raise Trouble(
+                3,
+                f"“{told}” may be one of {len(varieties)}: {names}. Add the words that tell which, "
+                f"or write {told}? while it is not settled.",
+            )
+        if len(varieties) > 1:
+            self._said.append(f"{told}: {len(varieties)} varieties {sense.value}")
+        for variety in varieties:
+            self._findings[variety.id] = _FINDINGS[sense]
+            if sense is Sense.SEEN:
+                for facet, values in variety.applies:
+                    had = set(self._description.values(facet))
+                    self._narrow(facet, had & set(values) or values)

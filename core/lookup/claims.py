@@ -1,0 +1,334 @@
+"""The words of an entry line as claims about a coin of one series, in any order."""
+
+import re
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from core.lookup.vocabulary import Vocabulary, singular
+from core.lookup.words import (
+    CLAIMS,
+    GRADE_PHRASES,
+    MOST_WORDS,
+    PROBLEMS,
+    PROOF_CODES,
+    Claim,
+    grade_words,
+    is_bare_grade,
+)
+from core.model.coin import Problem
+from core.model.grade import SCALE, WORDS
+
+MOST_QUANTITY = 100_000
+_DATE_LIKE = re.compile(r"-?[a-z]{0,2}-?(?:\d{4}|\d{2})(?:-?[a-z]{1,2})?\??")
+_WEIGHT = re.compile(r"(\d+\.\d+|\d)(?:g|gm|grams?|grammes?)?|(\d+(?:\.\d+)?)mg")
+_GRAMS = ("g", "gm", "gram", "grams", "gramme", "grammes")
+
+
+class Sense(StrEnum):
+    """How a named thing is meant: seen, suspected (`ddo?`), or ruled out (`-ddo`)."""
+
+    SEEN = "seen"
+    SUSPECTED = "suspected"
+    RULED_OUT = "ruled out"
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Words that name a design, metal, choice or variety, and how they are meant."""
+
+    words: tuple[str, ...]
+    sense: Sense
+
+
+@dataclass(slots=True)
+class Claims:
+    """What the words of a line say, before they are put together.
+
+    `dates` holds, for each date written, the word and the dates it may mean (none: never
+    struck); `mints` likewise the ids that each letter may mean.
+    """
+
+    dates: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
+    mints: list[tuple[str, ...]] = field(default_factory=list)
+    grades: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    named: list[Named] = field(default_factory=list)
+    said: set[Claim] = field(default_factory=set)
+    unknown: list[str] = field(default_factory=list)
+    weight_mg: int | None = None
+    quantity: int = 1
+    compare: str = ""
+    is_letter_doubted: bool = False
+
+
+def read_claims(words: list[str], known: Vocabulary) -> Claims:
+    """The claims of a line's words; words that mean nothing in this series are in `unknown`."""
+    reader = _Reader(list(words), known)
+    reader.read()
+    return reader.claims
+
+
+class _Reader:
+    """Reads a line from the left; each `_read_…` says how many words it took."""
+
+    def __init__(self, words: list[str], known: Vocabulary) -> None:
+        self._words = words
+        self._known = known
+        self.claims = Claims()
+
+    def read(self) -> None:
+        at = 0
+        steps = (
+            self._read_compare,
+            self._read_quantity,
+            self._read_phrase,
+            self._read_weight,
+            self._read_date,
+            self._read_letter,
+            self._read_question,
+            self._read_grade,
+            self._read_series,
+            self._read_named,
+            self._cut_further,
+        )
+        while at < len(self._words):
+            taken = next((n for step in steps if (n := step(at)) is not None), None)
+            if taken is None:
+                self.claims.unknown.append(self._words[at])
+                taken = 1
+            at += taken
+
+    def _word(self, at: int) -> str:
+        return self._words[at] if at < len(self._words) else ""
+
+    def _read_compare(self, at: int) -> int | None:
+        word = self._word(at)
+        if word and word[-1] in "<=>":
+            self.claims.compare = word[-1]
+            if len(word) == 1:
+                return 1
+            self._words[at] = word[:-1]
+            return 0
+        return None
+
+    def _read_quantity(self, at: int) -> int | None:
+        word, after = self._word(at), self._word(at + 1)
+        found = re.fullmatch(r"(\d+)x|x(\d+)", word)
+        if found:
+            number, taken = found[1] or found[2], 1
+        elif word.isdecimal() and after == "x":
+            number, taken = word, 2
+        elif word == "x" and after.isdecimal():
+            number, taken = after, 2
+        else:
+            return None
+        if 0 < int(number) <= MOST_QUANTITY:
+            self.claims.quantity = int(number)
+        else:
+            self.claims.unknown.append(f"{number} x")
+        return taken
+
+    def _read_weight(self, at: int) -> int | None:
+        word, after = self._word(at), self._word(at + 1)
+        found = _WEIGHT.fullmatch(word)
+        if not found or (word.isdecimal() and after not in _GRAMS):
+            return None
+        grams = float(found[1]) if found[1] else float(found[2]) / 1000
+        self.claims.weight_mg = round(grams * 1000)
+        return 2 if after in _GRAMS and word[-1].isdigit() else 1
+
+    def _read_phrase(self, at: int) -> int | None:
+        for size in range(MOST_WORDS, 0, -1):
+            phrase = " ".join(self._words[at : at + size])
+            if phrase in CLAIMS and not self._is_step_of_proof(phrase, at):
+                self.claims.said.add(CLAIMS[phrase])
+            elif phrase in PROBLEMS:
+                self.claims.problems.append(PROBLEMS[phrase])
+            elif phrase in GRADE_PHRASES:
+                self.claims.grades.append(GRADE_PHRASES[phrase])
+            else:
+                continue
+            return min(size, len(self._words) - at)
+        return None
+
+    def _is_step_of_proof(self, phrase: str, at: int) -> bool:
+        """Whether `proof` goes on with its number, as in `proof 65`."""
+        return phrase in PROOF_CODES and self._takes_number(at)
+
+    def _takes_number(self, at: int) -> bool:
+        """Whether the word after a bare grade word is its step, and not the entry's only date."""
+        word = self._word(at).upper()
+        after = self._word(at + 1).partition("-")[0].rstrip("+")
+        if not after.isdecimal() or int(after) not in SCALE:
+            return False
+        low, high = WORDS.get(word, (1, 70))
+        others = [w for i, w in enumerate(self._words) if i not in (at, at + 1)]
+        return low <= int(after) <= high and any(self._is_dated(w) for w in others)
+
+    def _is_dated(self, word: str) -> bool:
+        return bool(_DATE_LIKE.fullmatch(word) and not grade_words(word)) or bool(
+            self._known.dates(word)
+        )
+
+    def _read_date(self, at: int) -> int | None:
+        for size in range(min(3, len(self._words) - at), 0, -1):
+            text = "".join(self._words[at : at + size])
+            if size > 1 and text.isdecimal():
+                continue
+            dates = self._known.dates(text)
+            if dates:
+                self.claims.dates.append((text, dates))
+                return size
+        word = self._word(at)
+        if len(word) > 1 and word.endswith("?") and self._split_letter(word[:-1].rstrip("-")):
+            letters = len(self.claims.mints)
+            self._read_date_and_letter(word[:-1].rstrip("-"))
+            if len(self.claims.mints) > letters:
+                self.claims.is_letter_doubted = True
+            else:
+                self.claims.said.add(Claim.LETTER_UNREAD)
+            return 1
+        return self._read_date_and_letter(word)
+
+    def _read_date_and_letter(self, word: str) -> int | None:
+        parts = self._split_letter(word)
+        if parts is None:
+            return None
+        date, mints = parts
+        self.claims.dates.append((date, self._known.dates(date)))
+        if mints:
+            self.claims.mints.append(mints)
+        return 1
+
+    def _split_letter(self, word: str) -> tuple[str, tuple[str, ...]] | None:
+        """A word as date and letter: `43d`, `d-43`, `43`; None where it holds no date.
+
+        A number of two or four digits counts as a date though none was struck with it.
+        """
+        if self._known.dates(word) or re.fullmatch(r"\d{4}|\d{2}", word):
+            return word, ()
+        for letter, mints in self._known.mints.items():
+            for date in (
+                word.removesuffix(letter).rstrip("-") if word.endswith(letter) else "",
+                word.removeprefix(letter).lstrip("-") if word.startswith(letter) else "",
+            ):
+                if date and (self._known.dates(date) or re.fullmatch(r"\d{4}|\d{2}", date)):
+                    return date, mints
+        return None
+
+    def _read_letter(self, at: int) -> int | None:
+        word = self._word(at)
+        for size in (3, 2):
+            name = " ".join(self._words[at : at + size])
+            if name in self._known.mints:
+                self.claims.mints.append(self._known.mints[name])
+                return min(size, len(self._words) - at)
+        plain = word.removesuffix("?").removeprefix("-")
+        if plain not in self._known.mints:
+            return None
+        self.claims.mints.append(self._known.mints[plain])
+        self.claims.is_letter_doubted |= word.endswith("?")
+        return 1
+
+    def _read_question(self, at: int) -> int | None:
+        """A question mark alone: the letter can't be read, or without any date, the date."""
+        if self._word(at).strip("-") != "?":
+            return None
+        others = [w for i, w in enumerate(self._words) if i != at]
+        has_date = bool(self.claims.dates) or any(self._is_dated(w) for w in others)
+        self.claims.said.add(Claim.LETTER_UNREAD if has_date else Claim.NO_DATE)
+        return 1
+
+    def _read_grade(self, at: int) -> int | None:
+        word = self._word(at).removeprefix("-")
+        if word == "to" and self.claims.grades and grade_words(self._word(at + 1)):
+            self.claims.grades.append("to")
+            return 1
+        found = grade_words(word)
+        if not found:
+            return None
+        if is_bare_grade(word) and self._takes_number(at):
+            self.claims.grades.append(word + self._word(at + 1))
+            return 2
+        self.claims.grades += found
+        return 1
+
+    def _read_named(self, at: int) -> int | None:
+        """Words that name a design, metal, choice or variety, as many as belong together."""
+        word, sense, first = self._word(at), Sense.SEEN, at
+        if word in ("no", "without"):
+            after = self._word(at + 1)
+            if self._known.things_with(f"no-{after}"):
+                self.claims.named.append(Named((f"no-{after}",), Sense.SEEN))
+                return 2
+            sense, first = Sense.RULED_OUT, at + 1
+        elif word.startswith("-") and len(word) > 1:
+            sense = Sense.RULED_OUT
+        taken: list[str] = []
+        things: frozenset[int] | None = None
+        here = first
+        while here < len(self._words):
+            plain = self._words[here].lstrip("-" if here == at else "").removesuffix("?")
+            found = self._known.things_with(plain)
+            both = found if things is None else things & found
+            if not both or (taken and self._is_other(here)):
+                break
+            things = both
+            taken.append(plain)
+            here += 1
+            if self._words[here - 1].endswith("?"):
+                sense = Sense.SUSPECTED
+                break
+        if things is None or not any(set(taken) & self._known.things[t].keys for t in things):
+            return None
+        self.claims.named.append(Named(tuple(taken), sense))
+        return here - at
+
+    def _is_other(self, at: int) -> bool:
+        """Whether a word is something else than a further word of a name."""
+        word = self._word(at)
+        return bool(self._known.dates(word)) or word in self._known.mints
+
+    def _read_series(self, at: int) -> int | None:
+        for size in (2, 1):
+            phrase = singular(" ".join(self._words[at : at + size]))
+            if phrase in self._known.strong or phrase in self._known.weak:
+                return min(size, len(self._words) - at)
+        return None
+
+    def _cut_further(self, at: int) -> int | None:
+        """Cut a word that was written together, and read its pieces instead."""
+        pieces = self._pieces(at)
+        if pieces is None:
+            return None
+        self._words[at : at + 1] = pieces
+        return 0
+
+    def _pieces(self, at: int) -> list[str] | None:
+        word = self._word(at)
+        over = re.fullmatch(r"(\d{4}|\d{2})/(\d{1,4})([a-z]{0,2})", word)
+        if over:
+            short = over[2][-1:] if len(over[2]) in (1, 4) else over[2]
+            return [p for p in (over[1], f"{over[1][-len(short) :]}/{short}", over[3]) if p]
+        for pattern in (r"(\d+x)(.+)", r"(\?)(.+)"):
+            if found := re.fullmatch(pattern, word):
+                return [found[1], found[2]]
+        glued = re.fullmatch(r"(\d{4}|\d{2})(\D.*)", word)
+        if glued and glued[2][0] not in "-/":
+            letters = [m for m in self._known.mints if glued[2].startswith(m)]
+            for letter in sorted(letters, key=len, reverse=True):
+                rest = glued[2].removeprefix(letter).lstrip("-")
+                if grade_words(rest):
+                    return [glued[1], letter, rest]
+            if grade_words(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
+                return [glued[1], glued[2]]
+        if word.startswith("-") and len(word) > 1:
+            return [word[1:]]
+        parts = [part for part in word.split("-") if part]
+        if word == "-":
+            after = self._word(at + 1)
+            joins = bool(after) and not self._is_other(at + 1) and not grade_words(after)
+            if joins and not after.startswith("-"):
+                self._words[at + 1] = "-" + after
+            return []
+        return parts if len(parts) > 1 else None

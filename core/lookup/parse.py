@@ -1,0 +1,135 @@
+"""Reads one entry line as collectors write it: `43-D vf20`, `1982 d 3.11g`, `3 x 58d corroded`.
+
+A line is read for each series it may belong to, in two steps: its words become claims, whatever
+their order; then the claims are put together with a date, and what they leave open is the coin.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from core.errors import BadEntry
+from core.lookup.assemble import Assembled, Trouble, assemble
+from core.lookup.claims import Claims, read_claims
+from core.lookup.vocabulary import Vocabulary, singular, vocabulary
+from core.lookup.words import cut
+from core.model.coin import Coin
+from core.model.issue import Series, SeriesId
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One reading of an entry line.
+
+    `coin` is a template without a number (id 0) that carries the quantity; `said` tells what was
+    assumed, "" for nothing; `compare` is "<", "=" or ">" (to the coin in the slot), or "".
+    """
+
+    coin: Coin
+    series: SeriesId
+    quantity: int = 1
+    said: str = ""
+    compare: str = ""
+
+
+def parse_entry(text: str, series: Sequence[Series], prefer: SeriesId | None = None) -> Entry:
+    """Read an entry that has one meaning.
+
+    `prefer` is the series meant where the line names no denomination. Raises BadEntry: an unknown
+    word, a date never struck, facts that disagree, or several readings, each listed.
+    """
+    found = readings(text, series, prefer)
+    if len(found) == 1:
+        return found[0]
+    by_id = {s.id: s for s in series}
+    meant = [by_id[i] for i in dict.fromkeys(entry.series for entry in found)]
+    dates = [entry.coin.description.only("date") or "a date not known" for entry in found]
+    if len(meant) == 1:
+        raise BadEntry(
+            f"“{text.strip()}” can be {' or '.join(dict.fromkeys(dates))}; write the date in full."
+        )
+    titles = ", ".join(s.title for s in meant)
+    raise BadEntry(
+        f"“{text.strip()}” can be of {titles}; put the denomination in front, "
+        f"such as “{_name(meant[0])} {text.strip()}”."
+    )
+
+
+def readings(
+    text: str, series: Sequence[Series], prefer: SeriesId | None = None
+) -> tuple[Entry, ...]:
+    """Every reading of an entry, in the order of the series and their dates; at least one.
+
+    Two-digit dates that stand for two years give both where both were struck. Raises BadEntry
+    as `parse_entry` does where there is none.
+    """
+    words, note = cut(text)
+    if not words:
+        raise BadEntry("The entry is empty; write a date and letter, such as 1943-D vf20.")
+    known = [vocabulary(s) for s in series]
+    chosen, is_named = _meant(words, known)
+    if not is_named and any(v.series.id == prefer for v in chosen):
+        chosen = [v for v in chosen if v.series.id == prefer]
+    found, troubles = _read(words, note, chosen)
+    if found:
+        return tuple(found)
+    raise BadEntry(_worst(text, troubles) + _elsewhere(words, note, known, chosen))
+
+
+def _read(
+    words: list[str], note: str, chosen: Iterable[Vocabulary]
+) -> tuple[list[Entry], list[Trouble]]:
+    found: list[Entry] = []
+    troubles: list[Trouble] = []
+    for known in chosen:
+        claims = read_claims(words, known)
+        try:
+            built = assemble(known, claims)
+        except Trouble as trouble:
+            troubles.append(trouble)
+        else:
+            found += [_entry(one, claims, note, known.series.id) for one in built]
+    return found, troubles
+
+
+def _entry(built: Assembled, claims: Claims, note: str, series: SeriesId) -> Entry:
+    coin = replace(built.coin, note=note, quantity=claims.quantity)
+    return Entry(coin, series, claims.quantity, "; ".join(built.said), claims.compare)
+
+
+def _meant(words: list[str], known: list[Vocabulary]) -> tuple[list[Vocabulary], bool]:
+    """The series a line may belong to, and whether it names them."""
+    phrases = [singular(" ".join(words[i:j])) for i in range(len(words)) for j in (i + 1, i + 2)]
+    strong = [v for v in known if any(p in v.strong for p in phrases)]
+    weak = [v for v in strong or known if any(p in v.weak for p in phrases)]
+    chosen = weak or strong or known
+    return chosen, len(chosen) < len(known)
+
+
+def _worst(text: str, troubles: list[Trouble]) -> str:
+    """The message of the series that came furthest with the line."""
+    if not troubles:
+        return f"“{text.strip()}” cannot be read: this collection has no series yet; add one first."
+    furthest = max(troubles, key=lambda trouble: trouble.stage)
+    if furthest.word and len(troubles) > 1:
+        return (
+            f"“{furthest.word}” in “{text.strip()}” is not a word known for these series. Write a "
+            "date, letter, grade, weight, problem, design or variety, or put a note in quotes."
+        )
+    return str(furthest)
+
+
+def _elsewhere(
+    words: list[str], note: str, known: list[Vocabulary], tried: list[Vocabulary]
+) -> str:
+    """A hint where another series reads the line."""
+    found, _ = _read(words, note, [v for v in known if v not in tried])
+    others = list(dict.fromkeys(entry.series for entry in found))
+    if not others:
+        return ""
+    names = [_name(v.series) for v in known if v.series.id in others]
+    return f" Is it a {' or '.join(names)}? Write that word in front."
+
+
+def _name(series: Series) -> str:
+    """The word to put in front of an entry of this series."""
+    return series.words[0] if series.words else singular(series.title.split()[-1])

@@ -1,0 +1,205 @@
+"""The words of one series: its dates, letters, designs, metals, choices and varieties."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from core.lookup.words import fold, grade_words, name_words
+from core.model.issue import Facet, Series, SeriesId, Variety, VarietyId
+
+_FILLERS = frozenset(
+    [
+        *("a", "an", "and", "at", "by", "for", "from", "in", "no", "not", "of", "on", "or", "the"),
+        *("to", "with", "coin", "date", "die", "ears", "letter", "mark", "mint", "planchet"),
+        *("side", "size", "strike", "struck", "style"),
+    ]
+)
+"""Words of names that say too little to stand alone in an entry."""
+_COPPER = frozenset({"copper", "bronze", "brass"})
+_ABBREVIATIONS = {
+    "ddo": "doubled die obverse",
+    "ddr": "doubled die reverse",
+    "rpm": "repunched mint mark",
+    "omm": "over mint mark",
+}
+_PLATED = re.compile(r"\b\w+[- ](?:plated|coated|clad)\b(?=.*\w)")
+_PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%\s*([^,;]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Something of the series that an entry may name: a facet's value, or a variety.
+
+    `mask` are the issues it is known on; `words` may all be written, one of `keys` must be;
+    `sure` are words that name it outright, before another thing they also fit.
+    """
+
+    facet: str
+    value: str
+    variety: VarietyId | None
+    mask: int
+    words: frozenset[str]
+    keys: frozenset[str]
+    sure: frozenset[str]
+
+
+class Vocabulary:
+    """What may be written of one series, folded for looking up."""
+
+    def __init__(self, series: Series) -> None:
+        self.series = series
+        self.mints = dict(_mint_keys(series))
+        self._dates: dict[str, list[str]] = {}
+        self._short: dict[str, list[str]] = {}
+        for date, year in series.dates:
+            for key in _date_keys(date, year):
+                self._dates.setdefault(key, []).append(date)
+            if year >= 1000:
+                self._short.setdefault(f"{year % 100:02}", []).append(date)
+        self.date_words = max(len(date.split()) for date, _ in series.dates)
+        self.strong, self.weak = _series_words(series)
+        self.things = tuple(t for t in self._all_things() if t.keys)
+        self._by_word: dict[str, frozenset[int]] = {}
+        for at, thing in enumerate(self.things):
+            for word in thing.words:
+                self._by_word[word] = self._by_word.get(word, frozenset()) | {at}
+
+    def dates(self, key: str) -> tuple[str, ...]:
+        """The dates a written date may mean, () for none: `43`, `1943`, `1776-1976`, `bicen`.
+
+        A short year counts only where no date is struck with that number itself.
+        """
+        plain = date_key(key)
+        return tuple(dict.fromkeys(self._dates.get(plain) or self._short.get(plain) or ()))
+
+    def things_with(self, word: str) -> frozenset[int]:
+        """Indexes into `things` of all that a word may belong to."""
+        return self._by_word.get(word, frozenset())
+
+    def _all_things(self) -> Iterator[Thing]:
+        series = self.series
+        for design in series.designs:
+            ids, title = set(name_words(design.id)), set(name_words(design.title))
+            yield self._facet(Facet.DESIGN, design.id, ids | title, ids)
+        for metal in series.compositions:
+            ids = set(name_words(_PLATED.sub("", metal.id.replace("-", " "))))
+            words = ids | set(name_words(_main_metal(metal.title)))
+            words.discard("silver")
+            if metal.silver_ozt:
+                words.add("silver")
+            more: frozenset[str] = _COPPER if words & _COPPER else frozenset()
+            yield self._facet(Facet.COMPOSITION, metal.id, words, words, more)
+        choices = dict.fromkeys(choice for issue in series.issues for choice in issue.choices)
+        for name, value in choices:
+            yield self._facet(name, value, set(name_words(value)), set(), name_words(name))
+        for variety in series.varieties:
+            yield self._variety(variety)
+
+    def _facet(
+        self,
+        facet: str,
+        value: str,
+        words: set[str],
+        sure: set[str],
+        more: frozenset[str] | list[str] = frozenset(),
+    ) -> Thing:
+        mask = self.series.facet_mask(facet, (value,))
+        keys = frozenset(words) | (more if isinstance(more, frozenset) else frozenset())
+        every = self._writable(keys | frozenset(more))
+        return Thing(
+            str(facet), value, None, mask, every, every & keys - _FILLERS, frozenset(sure) & every
+        )
+
+    def _variety(self, variety: Variety) -> Thing:
+        name = name_words(variety.name)
+        words = {*name, *name_words(variety.kind), *name_words(variety.id)}
+        told = " ".join(name)
+        for short, full in _ABBREVIATIONS.items():
+            if short in words or full in told:
+                words |= {short, *full.split()}
+        if "doubled" in words and "die" in words:
+            words.add("dd")
+        if "off" in words or "planchet" in words:
+            words |= _COPPER if words & _COPPER else set()
+        every = self._writable(frozenset(words))
+        mask = self.series.variety_mask(variety)
+        return Thing("", "", variety.id, mask, every, every - _FILLERS, frozenset(name))
+
+    def _writable(self, words: frozenset[str]) -> frozenset[str]:
+        """Words without those that an entry reads as a letter, a date or a grade."""
+        return frozenset(
+            w
+            for w in words
+            if w not in self.mints
+            and not re.fullmatch(r"\d{2,}|[a-z]", w)
+            and not (grade_words(w) and len(w) < 4)
+        )
+
+
+def date_key(text: str) -> str:
+    """A date as it is looked up: folded, without spaces and full stops."""
+    return str(fold(text)).replace("/", "-").replace(" ", "").replace(".", "")
+
+
+def _date_keys(date: str, year: int) -> Iterator[str]:
+    plain = date_key(date)
+    yield plain
+    if str(year) != plain:
+        yield str(year)
+    dual = re.fullmatch(r"(\d{4})-(\d{4})", plain)
+    if dual:
+        yield f"{dual[1]}-{dual[2][2:]}"
+        if int(dual[2]) - int(dual[1]) == 200:
+            yield from ("bicen", "bicent", "bicentennial")
+    elif not plain.isdigit():
+        numbers = re.findall(r"\d+", plain)
+        if numbers:
+            yield numbers[-1]
+
+
+def _mint_keys(series: Series) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """A letter or name to the ids of the mints it may mean."""
+    keys: dict[str, list[str]] = {}
+    for mint in series.mints:
+        for key in {fold(mint.id), fold(mint.mark), fold(mint.name)} - {""}:
+            keys.setdefault(key, []).append(mint.id)
+    for issue in series.issues:
+        key = fold(issue.mark)
+        if key and issue.mint not in keys.setdefault(key, []):
+            keys[key].append(issue.mint)
+    for key, ids in keys.items():
+        yield key, tuple(ids)
+
+
+def _main_metal(title: str) -> str:
+    """The words of a metal's title that name the coin: the largest part, not its plating."""
+    parts = [(float(share), words) for share, words in _PERCENT.findall(title)]
+    if parts:
+        return max(parts, key=lambda part: part[0])[1]
+    return _PLATED.sub("", title)
+
+
+def singular(word: str) -> str:
+    """`pennies` as `penny`, `cents` as `cent`."""
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _series_words(series: Series) -> tuple[frozenset[str], frozenset[str]]:
+    """Words that name the series' coins, and words of its title, all in the singular."""
+    named = [fold(w) for w in (*series.words, series.denomination, series.title)]
+    strong = {singular(w) for w in named[:-1]}
+    weak = {singular(w) for w in name_words(series.title) if len(w) > 2}
+    return frozenset(strong), frozenset({*weak, singular(named[-1])} - _FILLERS)
+
+
+_read: dict[SeriesId, Vocabulary] = {}
+
+
+def vocabulary(series: Series) -> Vocabulary:
+    """The series' vocabulary, read once for each series object."""
+    known = _read.get(series.id)
+    if known is None or known.series is not series:
+        known = _read[series.id] = Vocabulary(series)
+    return known
