@@ -13,18 +13,9 @@ from core.catalogue.head import MOST_BYTES as MOST_TOML_BYTES
 from core.catalogue.head import Applies, Head, read_head
 from core.catalogue.rows import MOST_BYTES as MOST_CSV_BYTES
 from core.catalogue.rows import Body, read_rows
-from core.catalogue.write import series_text
+from core.catalogue.write import write_series
 from core.errors import CatalogueFault, UnknownSeries
 from core.model.issue import Facet, Series, SeriesId
-
-__all__ = [
-    "check_folder",
-    "library_ids",
-    "library_texts",
-    "load_series",
-    "read_series",
-    "series_text",
-]
 
 HEAD_FILE, ROWS_FILE = "series.toml", "issues.csv"
 NAMES = (HEAD_FILE, ROWS_FILE)
@@ -37,6 +28,7 @@ def library_ids() -> tuple[SeriesId, ...]:
     return tuple(SeriesId(name) for name in resources.names(FOLDER))
 
 
+@cache
 def library_texts(series_id: SeriesId) -> tuple[str, str]:
     """The two texts of a series that travels with the program. Raises UnknownSeries."""
     if series_id not in library_ids():
@@ -51,6 +43,16 @@ def library_texts(series_id: SeriesId) -> tuple[str, str]:
 def load_series(series_id: SeriesId) -> Series:
     """A series that travels with the program, read once. Raises UnknownSeries."""
     return read_series(*library_texts(series_id))
+
+
+def series_text(series: Series) -> tuple[str, str]:
+    """`series.toml` and `issues.csv` of a series; reading them gives an equal series.
+
+    A series of the library gives the texts that it was read from, at once; another is written.
+    """
+    if series.id in library_ids() and load_series(series.id) is series:
+        return library_texts(series.id)
+    return write_series(series)
 
 
 def read_series(

@@ -14,7 +14,7 @@ Value = str | int | float | bool | tuple[str, ...] | dict[str, tuple[str, ...]]
 Table = dict[str, Value]
 
 
-def series_text(series: Series) -> tuple[str, str]:
+def write_series(series: Series) -> tuple[str, str]:
     """`series.toml` and `issues.csv` as texts; reading them gives an equal series."""
     return _toml_text(series), _csv_text(series)
 
