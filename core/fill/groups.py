@@ -1,291 +1,273 @@
-"""From coins and slots to small independent groups: who may go where, and which can matter.
+"""From offers to small independent groups: the choices that can matter, as arrays.
 
-Coins that look alike (same facts, grade, soundness and varieties) form a pool, so that the work per
-coin is one dictionary look-up. Of the coins that may go into the same k slots, each slot needs only
-the k it likes best: were it to take another, one of those would be free and better. Slots that
-then share no coin are independent.
+Of the coins that may go into the same k slots, each slot needs only the k it likes best: were it
+to take another, one of those would be free, and better. Slots that then share no coin are
+independent of each other.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from heapq import nlargest, nsmallest
-from operator import attrgetter
 
-from core.fill.value import (
-    FillInput,
-    Pair,
-    Worth,
-    is_filled_in,
-    is_offered,
-    newcomer_worth,
-    standing_worth,
-)
-from core.model.album import Slot, SlotId
-from core.model.coin import Coin, CoinId
-from core.model.fit import Fit, fit
-from core.model.issue import Series, SeriesId
+import numpy as np
+from numpy.typing import NDArray
 
-_by_number = attrgetter("id")
-_Look = tuple[SeriesId, int, object, object, bool]
+from core.fill.offers import Offers, Single, Standing, must_compare
+from core.fill.value import Worth, newcomer_worth
+from core.model.album import Slot
+from core.model.coin import Coin
+
+Ints = NDArray[np.int64]
+_WIDTH = len(Worth._fields)
+_PLAIN = Worth._fields.index("plain")
 
 
 @dataclass(frozen=True, slots=True)
-class Pool:
-    """Coins that are alike to every slot, and what one of them brings to each that may take it.
+class Edges:
+    """Lawful choices, one a row: this piece into this slot.
 
-    `worths` and `by_eye` are by slot index; `by_eye` are slots whose own coin only the eye can
-    compare with these.
+    `slot` is a place among the slots to fill, `piece` unique to a single piece of a lot, `number`
+    the coin's; `worth` has the columns of `Worth`. Sorted by slot, the best for each slot first.
     """
 
-    coins: Sequence[Coin]
-    worths: Mapping[int, Worth]
-    by_eye: tuple[int, ...] = ()
+    slot: Ints
+    piece: Ints
+    number: Ints
+    worth: Ints
 
-    def pieces(self, most: int) -> list[CoinId]:
-        """The lowest coin numbers, a lot's as often as it has pieces, at most so many."""
-        found: list[CoinId] = []
-        coins = nsmallest(most, self.coins, _by_number) if len(self.coins) > 1 else self.coins
-        for coin in coins:
-            found += [coin.id] * min(coin.quantity, most - len(found))
-            if len(found) >= most:
-                break
-        return found
+    def __len__(self) -> int:
+        return len(self.slot)
 
+    def rows(self, chosen: Ints) -> "Edges":
+        """Some of the rows, in the order chosen."""
+        return Edges(self.slot[chosen], self.piece[chosen], self.number[chosen], self.worth[chosen])
 
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """One lawful choice: this piece into this slot. `piece` is unique to a single piece."""
-
-    slot: int
-    piece: int
-    coin: CoinId
-    worth: Worth
+    def best(self) -> Ints:
+        """The first row of each slot."""
+        return np.flatnonzero(np.diff(self.slot, prepend=-1))
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
-    """Where coins sit: slot by coin, and per slot index whether a sound sure coin is graded."""
+class _Sorts:
+    """Slots that value every loose coin alike: those of one target and one variety asked.
 
-    home: Mapping[CoinId, SlotId]
-    index: Mapping[SlotId, int]
-    graded: Sequence[bool | None]
-    withheld: frozenset[CoinId]
-
-
-def slots_to_fill(given: FillInput) -> list[Slot]:
-    """The wanted and optional slots that are not pinned, by shelf and reading order."""
-    shelf = {album: at for at, album in enumerate(given.albums)}
-    chosen = (s for s in given.slots if is_filled_in(s) and s.album in shelf)
-    return sorted(chosen, key=lambda s: (shelf[s.album], s.position, s.id))
-
-
-def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
-    """Who sits where, and which coins Fill must not touch: pinned ones and those elsewhere.
-
-    Raises ValueError where a placed coin is not among the coins given.
+    `slots` has one of each sort, `of_slot` the sort of every slot; `worths` is by sort and look,
+    without regard to varieties.
     """
-    home = {coin: slot for slot, coin in given.placed.items()}
-    index = {slot.id: at for at, slot in enumerate(slots)}
-    chosen = set(given.albums)
-    loose = {s.id for s in given.slots if s.album in chosen and not s.is_pinned}
-    withheld = {coin for coin, slot in home.items() if slot not in loose}
-    placed = {c.id: c for c in given.coins if c.id in home}
-    graded: list[bool | None] = [None] * len(slots)
-    for at, slot in enumerate(slots):
-        coin_id = given.placed.get(slot.id)
-        if coin_id is None:
-            continue
-        coin = placed.get(coin_id)
-        if coin is None:
-            raise ValueError(f"coin {coin_id} sits in slot {slot.id} but is not among the coins")
-        is_sound = standing_worth(given.series, slot, coin).sound
-        graded[at] = (coin.grade is not None) if is_sound else None
-    return Standing(home, index, graded, frozenset(withheld) | given.elsewhere)
 
+    slots: Sequence[Slot]
+    of_slot: Sequence[int]
+    worths: Sequence[Sequence[Worth]]
 
-class Eligible:
-    """Which slots surely accept a coin: computed once for each kind of coin, not for each coin."""
-
-    def __init__(self, series: Mapping[SeriesId, Series], slots: Sequence[Slot]) -> None:
-        self._series = series
-        self._slots = slots
-        self._taking: dict[SeriesId, dict[int, list[tuple[int, int]]]] = {}
-        self._known: dict[tuple[SeriesId, int, object], tuple[int, ...]] = {}
-        for at, slot in enumerate(slots):
-            self._index(at, slot)
-
-    def _index(self, at: int, slot: Slot) -> None:
-        series = self._series.get(slot.accepts.series)
-        if series is None:
-            return
-        by_issue = self._taking.setdefault(series.id, defaultdict(list))
-        mask = rest = series.may_be(slot.accepts)
-        while rest:
-            low = rest & -rest
-            by_issue[low].append((at, mask))
-            rest ^= low
-
-    def mask(self, coin: Coin) -> int:
-        """What the coin may still be; 0 also for a coin of no series at hand."""
-        series = self._series.get(coin.description.series)
-        return series.may_be(coin.description) if series else 0
-
-    def slots(self, coin: Coin, mask: int) -> tuple[int, ...]:
-        """The indices of the slots that the coin surely fits, in order."""
-        if not mask:
-            return ()
-        name = coin.description.series
-        key = (name, mask, coin.varieties)
-        found = self._known.get(key)
-        if found is None:
-            near = self._taking.get(name, {}).get(mask & -mask, ())
-            series = self._series[name]
-            found = tuple(
-                at
-                for at, accepted in near
-                if not mask & ~accepted and fit(series, self._slots[at], coin) is Fit.FITS
-            )
-            self._known[key] = found
-        return found
-
-
-def pools(given: FillInput, slots: Sequence[Slot], now: Standing) -> list[Pool]:
-    """Every coin that may go, or stay, somewhere: alike ones together, the others alone."""
-    eligible = Eligible(given.series, slots)
-    asked = given.barred if given.only is None else given.barred | given.only
-    alone = {coin for _, coin in asked} | now.home.keys()
-    singles: list[Coin] = []
-    alike = _alike(given, alone, now.withheld, eligible, singles)
-    found = [_pool(given, slots, now, coins, eligible) for coins in alike]
-    found += [_single(given, slots, now, coin, eligible) for coin in singles]
-    return [pool for pool in found if pool.worths or pool.by_eye]
-
-
-def _alike(
-    given: FillInput,
-    alone: set[CoinId],
-    withheld: frozenset[CoinId],
-    eligible: Eligible,
-    singles: list[Coin],
-) -> Iterable[list[Coin]]:
-    # First by identity: the same few description and grade objects are shared by thousands of
-    # coins. Then by value, for those that are equal without being shared.
-    same: dict[tuple[int, int, int, int], list[Coin]] = defaultdict(list)
-    for coin in given.coins:
-        if coin.id in withheld:
-            continue
-        if coin.id in alone:
-            singles.append(coin)
-        elif given.only is None and is_offered(coin):
-            parts = (coin.description, coin.grade, coin.problems, coin.varieties)
-            same[id(parts[0]), id(parts[1]), id(parts[2]), id(parts[3])].append(coin)
-    equal: dict[_Look, list[Coin]] = {}
-    for coins in same.values():
-        first = coins[0]
-        mask = eligible.mask(first)
-        if not eligible.slots(first, mask):
-            continue
-        look = (
-            first.description.series,
-            mask,
-            first.varieties,
-            first.grade,
-            bool(first.problems),
+    @staticmethod
+    def of(slots: Sequence[Slot], looks: Sequence[Coin], uncapped: bool) -> "_Sorts":
+        """Sort the slots."""
+        numbers: dict[object, int] = {}
+        of_slot = [numbers.setdefault((s.target, s.variety), len(numbers)) for s in slots]
+        first = dict(reversed(list(zip(of_slot, slots, strict=True))))
+        each = [first[sort] for sort in range(len(numbers))]
+        return _Sorts(
+            each, of_slot, [[newcomer_worth(s, c, uncapped) for c in looks] for s in each]
         )
-        equal.setdefault(look, []).extend(coins)
-    return equal.values()
 
 
-def _pool(
-    given: FillInput, slots: Sequence[Slot], now: Standing, coins: list[Coin], eligible: Eligible
-) -> Pool:
-    first = coins[0]
-    wanted_at = eligible.slots(first, eligible.mask(first))
-    worths, by_eye = _newcomers(given, slots, now, first, wanted_at)
-    return Pool(coins, worths, by_eye)
+class _Classes:
+    """Sets of slots that coins may go into, numbered as they come."""
+
+    def __init__(self) -> None:
+        self.places: list[tuple[int, ...]] = []
+        self._numbers: dict[tuple[int, ...], int] = {}
+
+    def number(self, places: tuple[int, ...]) -> int:
+        """The set's number, -1 for the empty one."""
+        if not places:
+            return -1
+        number = self._numbers.setdefault(places, len(self.places))
+        if number == len(self.places):
+            self.places.append(places)
+        return number
+
+    def sizes(self) -> Ints:
+        """How many slots each set has, and last, for number -1, none."""
+        return np.array([len(places) for places in self.places] + [0], dtype=np.int64)
 
 
-def _single(
-    given: FillInput, slots: Sequence[Slot], now: Standing, coin: Coin, eligible: Eligible
-) -> Pool:
-    """A coin on its own: it sits in a slot, or the collector said something of it."""
-    home = now.home.get(coin.id)
-    own = None if home is None else now.index.get(home)
-    worths: dict[int, Worth] = {}
-    by_eye: tuple[int, ...] = ()
-    if is_offered(coin):
-        fits_at = eligible.slots(coin, eligible.mask(coin))
-        free_at = [at for at in fits_at if at != own and _is_free(given, (slots[at].id, coin.id))]
-        out_of_skipped = home is not None and own is None
-        worths, by_eye = _newcomers(given, slots, now, coin, free_at, -int(out_of_skipped))
-    if own is not None:
-        worths[own] = standing_worth(given.series, slots[own], coin, given.uncapped)
-    return Pool((coin,), worths, by_eye)
+def edges(slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool) -> Edges:
+    """All choices that can matter."""
+    classes = _Classes()
+    loose_class, loose = _loose(slots, now, offers, uncapped, classes)
+    first_piece = int(loose.piece.max()) + 1 if len(loose) else 0
+    single_class, single = _singles(offers.singles, classes, first_piece)
+    class_of = np.concatenate([loose_class, single_class])
+    both = Edges(
+        np.concatenate([loose.slot, single.slot]),
+        np.concatenate([loose.piece, single.piece]),
+        np.concatenate([loose.number, single.number]),
+        np.concatenate([loose.worth, single.worth]),
+    )
+    kept = _best_of(class_of, both.slot, both, classes.sizes()[class_of])
+    both = both.rows(kept)
+    return both.rows(_by_worth(both, both.slot))
 
 
-def _is_free(given: FillInput, pair: Pair) -> bool:
-    return pair not in given.barred and (given.only is None or pair in given.only)
+def _by_worth(rows: Edges, *heads: Ints) -> Ints:
+    """The order by these heads, then from the best worth and the lowest number down."""
+    key = np.zeros(len(rows), dtype=np.int64)
+    for column in rows.worth.T:  # each from -1 to 70
+        key = key * 128 + column + 1
+    return np.lexsort((rows.piece, rows.number, -key, *reversed(heads)))
 
 
-def _newcomers(
-    given: FillInput,
-    slots: Sequence[Slot],
-    now: Standing,
-    coin: Coin,
-    fits_at: Iterable[int],
-    stays: int = 0,
-) -> tuple[dict[int, Worth], tuple[int, ...]]:
-    """The worth to each slot that may take the coin, and the slots that must be compared by eye."""
-    worths: dict[int, Worth] = {}
-    by_eye = []
-    is_graded = coin.grade is not None
-    for at in fits_at:
-        worth = newcomer_worth(slots[at], coin, given.uncapped, stays)
-        held = now.graded[at]
-        if worth.sound and held is not None and held is not is_graded:
-            by_eye.append(at)
-        else:
-            worths[at] = worth
-    return worths, tuple(by_eye)
+def _best_of(class_of: Ints, part: Ints, rows: Edges, most: Ints) -> Ints:
+    """The best rows, at most so many, of each class and part."""
+    order = _by_worth(rows, class_of, part)
+    return order[_rank(class_of[order], part[order]) < most[order]]
 
 
-def edges(found: Sequence[Pool]) -> list[Edge]:
-    """The choices that can matter: of coins for the same k slots, each slot's best k."""
-    classes: dict[tuple[int, ...], list[Pool]] = defaultdict(list)
-    for pool in found:
-        if pool.worths:
-            classes[tuple(sorted(pool.worths))].append(pool)
-    chosen: list[Edge] = []
-    first = 0
-    for places, members in classes.items():
-        pieces = [(coin, pool) for pool in members for coin in pool.pieces(len(places))]
+def _rank(*heads: Ints) -> Ints:
+    """Each row's place, from 0, in its run of rows that agree in all heads."""
+    count = len(heads[0])
+    is_first = np.zeros(count, dtype=bool)
+    is_first[:1] = True
+    for head in heads:
+        is_first[1:] |= head[1:] != head[:-1]
+    first = np.flatnonzero(is_first)
+    return np.arange(count) - np.repeat(first, np.diff(np.append(first, count)))
+
+
+def _expand(which: Ints, lists: Sequence[Sequence[int]]) -> tuple[Ints, Ints]:
+    """For each row and each entry of the list it names: the row, and the entry."""
+    lengths = np.array([len(entries) for entries in lists], dtype=np.int64)
+    flat = np.array([entry for entries in lists for entry in entries], dtype=np.int64)
+    starts = np.cumsum(lengths) - lengths
+    times = lengths[which]
+    row = np.repeat(np.arange(len(which)), times)
+    offset = np.arange(len(row)) - np.repeat(np.cumsum(times) - times, times)
+    return row, flat[starts[which][row] + offset]
+
+
+def _loose(
+    slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool, classes: _Classes
+) -> tuple[Ints, Edges]:
+    """The rows of the loose coins that can matter, and the class of each."""
+    sorts = _Sorts.of(slots, offers.looks, uncapped)
+    class_of = _classes_of(offers, now, sorts, classes)
+    kind = np.array(offers.kind_of, dtype=np.int64)
+    look = np.array(offers.look_of, dtype=np.int64)
+    number = np.array([coin.id for coin in offers.coins], dtype=np.int64)
+    quantity = np.array([coin.quantity for coin in offers.coins], dtype=np.int64)
+    sizes = classes.sizes()
+    # Of coins of one kind and look, and of a lot's pieces, never more than there are slots.
+    at = np.repeat(np.arange(len(kind)), np.minimum(quantity, sizes[class_of]))
+    at = at[np.lexsort((number[at], look[at], kind[at]))]
+    at = at[_rank(kind[at], look[at]) < sizes[class_of[at]]]
+    # Rank once for all slots of a class that are of one sort: a part. Then spread over its slots.
+    parts, part_slots, part_sort = _parts(classes, sorts)
+    piece, part = _expand(class_of[at], parts)
+    coin = at[piece]
+    worth = np.zeros((len(piece), _WIDTH), dtype=np.int64)
+    if len(piece):
+        worth = np.array(sorts.worths, dtype=np.int64)[part_sort[part], look[coin]]
+        worth[:, _PLAIN] = _plain(sorts, offers)[part_sort[part], kind[coin]]
+    rows = Edges(part, piece, number[coin], worth)
+    rows = rows.rows(_best_of(class_of[coin], part, rows, sizes[class_of[coin]]))
+    row, slot = _expand(rows.slot, part_slots)
+    rows = rows.rows(row)
+    return class_of[at][rows.piece], Edges(slot, rows.piece, rows.number, rows.worth)
+
+
+def _classes_of(offers: Offers, now: Standing, sorts: _Sorts, classes: _Classes) -> Ints:
+    """For each loose coin the number of the set of slots it may go into."""
+    if not offers.coins:
+        return np.zeros(0, dtype=np.int64)
+    manners: dict[object, int] = {}
+    manner_of = []
+    for look, coin in enumerate(offers.looks):
+        said = (coin.grade is not None, tuple(worths[look].sound for worths in sorts.worths))
+        manner_of.append(manners.setdefault(said, len(manners)))
+    manner = np.array(manner_of, dtype=np.int64)[np.array(offers.look_of, dtype=np.int64)]
+    code = np.array(offers.kind_of, dtype=np.int64) * len(manners) + manner
+    _, first, where = np.unique(code, return_index=True, return_inverse=True)
+    numbers = []
+    for coin in first.tolist():
+        look = offers.look_of[coin]
+        numbers.append(
+            classes.number(
+                tuple(
+                    at
+                    for at in offers.fits[offers.kind_of[coin]]
+                    if not must_compare(now.graded[at], offers.looks[look])
+                    or not sorts.worths[sorts.of_slot[at]][look].sound
+                )
+            )
+        )
+    return np.array(numbers, dtype=np.int64)[where]
+
+
+def _parts(classes: _Classes, sorts: _Sorts) -> tuple[list[list[int]], list[list[int]], Ints]:
+    """The parts of each class, the slots of each part, the sort of each part."""
+    parts: list[list[int]] = []
+    part_slots: list[list[int]] = []
+    part_sort: list[int] = []
+    for places in classes.places:
+        own: dict[int, list[int]] = {}
         for at in places:
-            ranked = [(pool.worths[at], -coin, -no) for no, (coin, pool) in enumerate(pieces)]
-            best = nlargest(len(places), ranked) if len(places) > 1 else [max(ranked)]
-            chosen += [Edge(at, first - no, CoinId(-coin), worth) for worth, coin, no in best]
-        first += len(pieces)
-    return chosen
+            own.setdefault(sorts.of_slot[at], []).append(at)
+        parts.append(list(range(len(part_slots), len(part_slots) + len(own))))
+        part_slots += own.values()
+        part_sort += own
+    return parts, part_slots, np.array(part_sort, dtype=np.int64)
 
 
-def groups(chosen: Sequence[Edge]) -> list[list[Edge]]:
-    """Edges that hang together by a slot or a piece, each group sorted by slot."""
-    root: dict[int, int] = {}
+def _plain(sorts: _Sorts, offers: Offers) -> Ints:
+    """By sort and kind, what a variety costs that was not asked for."""
+    table = np.zeros((len(sorts.slots), len(offers.kinds)), dtype=np.int64)
+    for kind, coin in enumerate(offers.kinds):
+        if coin.varieties:
+            table[:, kind] = [newcomer_worth(slot, coin).plain for slot in sorts.slots]
+    return table
 
-    def top(at: int) -> int:
-        while root[at] != at:
-            root[at] = root[root[at]]
-            at = root[at]
-        return at
 
-    holder: dict[int, int] = {}
-    for edge in chosen:
-        root.setdefault(edge.slot, edge.slot)
-        other = holder.setdefault(edge.piece, edge.slot)
-        if other != edge.slot:
-            one, two = top(other), top(edge.slot)
-            root[max(one, two)] = min(one, two)
-    together: dict[int, list[Edge]] = defaultdict(list)
-    for edge in sorted(chosen, key=lambda e: (e.slot, e.coin, e.piece)):
-        together[top(edge.slot)].append(edge)
-    return list(together.values())
+def _singles(singles: Sequence[Single], classes: _Classes, first_piece: int) -> tuple[Ints, Edges]:
+    """The rows of the coins treated singly, and the class of each."""
+    rows: list[tuple[int, int, int, int, *tuple[int, ...]]] = []
+    piece = first_piece
+    for single in singles:
+        number = classes.number(tuple(sorted(single.worths)))
+        for _ in range(min(single.pieces, len(single.worths))):
+            rows += [
+                (number, at, piece, single.coin.id, *worth) for at, worth in single.worths.items()
+            ]
+            piece += 1
+    table = np.array(rows, dtype=np.int64).reshape(len(rows), 4 + _WIDTH)
+    return table[:, 0], Edges(table[:, 1], table[:, 2], table[:, 3], table[:, 4:])
+
+
+def groups(found: Edges) -> tuple[Edges, list[Edges]]:
+    """What is decided already, and the groups that hang together and are not.
+
+    A group is decided where every slot can have the coin that is best for it.
+    """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    if not len(found):
+        return found, []
+    _, piece = np.unique(found.piece, return_inverse=True)
+    slots = int(found.slot.max()) + 1
+    size = slots + int(piece.max()) + 1
+    ones = np.ones(len(found), dtype=np.int8)
+    _, labels = connected_components(coo_array((ones, (found.slot, slots + piece)), (size, size)))
+    label = np.asarray(labels, dtype=np.int64)[found.slot]
+    best = found.best()
+    contested = np.bincount(piece[best])[piece[best]] > 1
+    is_open = np.zeros(size, dtype=bool)
+    is_open[label[best[contested]]] = True
+    rest = np.flatnonzero(is_open[label])
+    rest = rest[np.argsort(label[rest], kind="stable")]
+    return found.rows(best[~is_open[label[best]]]), list(_runs(found, rest, label[rest]))
+
+
+def _runs(found: Edges, rows: Ints, label: Ints) -> Iterator[Edges]:
+    ends = np.flatnonzero(np.diff(label, append=-1)) + 1
+    for start, end in zip([0, *ends.tolist()], ends.tolist(), strict=False):
+        yield found.rows(rows[start:end])

@@ -9,9 +9,8 @@ totals and albums' own figures alike are sums over the groups. So each group is 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from core.fill.groups import Edge, edges, groups, pools, slots_to_fill, standing
-from core.fill.match import EXACT, best_edges
-from core.fill.value import FillInput, value_of
+from core.fill.offers import offers, slots_to_fill, standing
+from core.fill.value import FillInput, Worth, value_of
 from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
 
@@ -35,31 +34,46 @@ class Assignment:
 def solve(
     given: FillInput,
     progress: Callable[[float], None] | None = None,
-    limit: int = EXACT,
+    limit: int | None = None,
 ) -> Assignment:
     """Find the best of all lawful assignments.
 
     `progress` is told the share done, 0 to 1, and may raise to cancel. `limit` bounds the packed
-    weights; a smaller one makes groups be solved in more steps, with the same outcome.
+    weights (2^53 by default); a smaller one takes more steps to the same outcome.
     """
+    from core.fill.groups import edges, groups
+    from core.fill.match import EXACT, best_matching
+
     slots = slots_to_fill(given)
     now = standing(given, slots)
-    if progress:
-        progress(0.0)
-    chosen: list[Edge] = []
-    parts = groups(edges(pools(given, slots, now)))
-    for done, group in enumerate(parts):
-        if progress and done % _REPORT_EVERY == 0:
-            progress(0.5 + 0.5 * done / len(parts))
-        chosen += best_edges(slots, group, limit)
-    if progress:
-        progress(1.0)
-    return _assignment(given, slots, chosen)
+    _tell(progress, 0.0)
+    choices = edges(slots, now, offers(given, slots, now), given.uncapped)
+    decided, parts = groups(choices)
+    chosen = [decided]
+    for done, part in enumerate(parts):
+        if done % _REPORT_EVERY == 0:
+            _tell(progress, 0.5 + 0.5 * done / len(parts))
+        chosen.append(best_matching(slots, part, limit or EXACT))
+    _tell(progress, 1.0)
+    rows = [
+        (at, CoinId(number), Worth(*worth))
+        for part in chosen
+        for at, number, worth in zip(
+            part.slot.tolist(), part.number.tolist(), part.worth.tolist(), strict=True
+        )
+    ]
+    return _assignment(given, slots, sorted(rows))
 
 
-def _assignment(given: FillInput, slots: Sequence[Slot], chosen: Sequence[Edge]) -> Assignment:
-    ordered = sorted(chosen, key=lambda e: e.slot)
+def _tell(progress: Callable[[float], None] | None, share: float) -> None:
+    if progress:
+        progress(share)
+
+
+def _assignment(
+    given: FillInput, slots: Sequence[Slot], rows: Sequence[tuple[int, CoinId, Worth]]
+) -> Assignment:
     skipped = {s.id for s in given.slots if s.wish is Wish.SKIPPED and not s.is_pinned}
     resting = sum(slot in skipped for slot in given.placed)
-    value = value_of(given.albums, ((slots[e.slot], e.coin, e.worth) for e in ordered), resting)
-    return Assignment({slots[e.slot].id: e.coin for e in ordered}, value)
+    value = value_of(given.albums, ((slots[at], coin, worth) for at, coin, worth in rows), resting)
+    return Assignment({slots[at].id: coin for at, coin, _ in rows}, value)
