@@ -19,6 +19,7 @@ QLabel[look="headline"] { font-size: 15px; font-weight: 700; }
 QLabel[look="beside"] { font-size: 15px; color: $mute; }
 QLabel[look="small"] { font-size: 12px; color: $mute; }
 QLabel[look="mute"] { color: $mute; }
+QLabel[look="fault"] { font-size: 12px; color: $fault; }
 QLabel[look="section"] { font-size: 11px; font-weight: 700; color: $mute; }
 QLabel[look="accent"] { font-size: 12px; font-weight: 700; color: $accent; }
 QLabel[look="key"] {
@@ -197,6 +198,7 @@ def style_sheet(palette: Palette) -> str:
         shelf_accent=palette.shelf_accent,
         select=palette.select,
         hover=palette.hover,
+        fault=palette.below,
         grip=mix(palette.line, palette.mute, 0.4),
     )
 
