@@ -1,0 +1,122 @@
+"""Every command once: its text, keys and tip. The window binds the handlers."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QWidget
+
+from gui.widgets import key_text
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command; `group` heads it in the keyboard sheet. `is_change` asks for a writable file.
+
+    `is_bound` False: the key belongs to the album itself, the sheet only tells of it.
+    """
+
+    id: str
+    text: str
+    keys: tuple[str, ...]
+    group: str
+    is_change: bool = False
+    is_bound: bool = True
+    tip: str = ""
+
+
+WINDOW, SHELF, LEAF, SLOT = "The window", "The shelf", "The album", "The slot, or all selected"
+
+COMMANDS = (
+    Command("open", "Open a collection…", ("Ctrl+O",), WINDOW),
+    Command("new_collection", "Start a new collection…", ("Ctrl+Shift+N",), WINDOW),
+    Command("save_copy", "Save a copy…", ("Ctrl+Shift+S",), WINDOW),
+    Command("rename_collection", "Rename the collection…", (), WINDOW, is_change=True),
+    Command("demo", "Open the demo", ("Ctrl+Shift+D",), WINDOW),
+    Command("undo", "Undo", ("Ctrl+Z",), WINDOW, is_change=True),
+    Command("redo", "Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), WINDOW, is_change=True),
+    Command("albums", "Albums", ("Ctrl+1",), WINDOW),
+    Command("coins", "Coins", ("Ctrl+2",), WINDOW),
+    Command("menu", "Menu", ("F10",), WINDOW),
+    Command("keyboard", "Keyboard", ("F1",), WINDOW),
+    Command("about", "About Slotleaf", (), WINDOW),
+    Command("quit", "Quit", ("Ctrl+Q",), WINDOW),
+    Command("new_album", "New album…", ("Ctrl+N",), SHELF, is_change=True),
+    Command("rename_album", "Rename the album…", ("F2",), SHELF, is_change=True),
+    Command("delete_album", "Delete the album", (), SHELF, is_change=True,
+            tip="Its coins stay as spares. Undo brings the album back."),
+    Command("go_shelf", "Go to the shelf", ("Ctrl+L",), SHELF),
+    Command("move", "Move", ("Arrows",), LEAF, is_bound=False),
+    Command("jump", "Jump to a date", ("Type it",), LEAF, is_bound=False),
+    Command("zoom_in", "Zoom in", ("Ctrl++", "Ctrl+="), LEAF),
+    Command("zoom_out", "Zoom out", ("Ctrl+-",), LEAF),
+    Command("zoom_fit", "Whole album", ("Ctrl+9",), LEAF),
+    Command("zoom_one", "Usual size", ("Ctrl+0",), LEAF),
+    Command("show_all", "Show everything", ("E",), LEAF),
+    Command("show_gaps", "Show gaps", ("G",), LEAF),
+    Command("show_below", "Show below target", ("B",), LEAF),
+    Command("show_spares", "Show where a spare waits", ("W",), LEAF),
+    Command("fill", "Fill", ("F",), LEAF, is_change=True,
+            tip="Find the best place for every spare. Nothing moves before you accept it."),
+    Command("stock", "Stock this album", ("S",), LEAF, is_change=True,
+            tip="Enter the coins of an album you already own, slot by slot."),
+    Command("checklist", "Checklist", ("Ctrl+P",), LEAF,
+            tip="What is missing, on paper."),
+    Command("card", "Open the slot", ("Enter",), SLOT, is_bound=False),
+    Command("put_in", "Put in a coin…", ("C",), SLOT, is_change=True),
+    Command("swap", "Put in the best spare", ("R",), SLOT, is_change=True),
+    Command("take_out", "Take out", ("Delete",), SLOT, is_change=True),
+    Command("target", "Set the target…", ("T",), SLOT, is_change=True),
+    Command("pin", "Pin", ("P",), SLOT, is_change=True,
+            tip="Fill leaves a pinned slot and its coin alone."),
+    Command("verify", "To verify", ("V",), SLOT, is_change=True),
+    Command("skip", "Skip", ("X",), SLOT, is_change=True),
+    Command("optional", "Optional", ("O",), SLOT, is_change=True),
+    Command("order", "Order a coin…", ("D",), SLOT, is_change=True),
+    Command("arrived", "Arrived", ("A",), SLOT, is_change=True),
+    Command("note", "Write a note", ("N",), SLOT, is_change=True),
+)  # fmt: skip
+
+
+class Actions:
+    """The commands as `QAction`s; those of album and slot work while their panel has focus."""
+
+    def __init__(self, window: QWidget) -> None:
+        self._all = {command.id: self._make(command, window) for command in COMMANDS}
+        self._changes = {command.id for command in COMMANDS if command.is_change}
+        self._window = window
+        for command in COMMANDS:
+            if command.group in {WINDOW, SHELF} and command.is_bound:
+                window.addAction(self._all[command.id])
+
+    @staticmethod
+    def _make(command: Command, window: QWidget) -> QAction:
+        action = QAction(command.text, window)
+        if command.is_bound:
+            action.setShortcuts([QKeySequence(key) for key in command.keys])
+        if command.group in {LEAF, SLOT}:
+            action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        keys = f" ({key_text(command.keys[0])})" if command.keys else ""
+        action.setToolTip(
+            f"{command.text.rstrip('…')}{keys}" + f"\n{command.tip}" * bool(command.tip)
+        )
+        return action
+
+    def __getitem__(self, command_id: str) -> QAction:
+        return self._all[command_id]
+
+    def bind(self, command_id: str, handler: Callable[[], object]) -> None:
+        """What the command does."""
+        self._all[command_id].triggered.connect(lambda _checked=False: handler())
+
+    def give_to(self, panel: QWidget) -> None:
+        """Let the commands of album and slot work wherever in a panel the focus is."""
+        for command in COMMANDS:
+            if command.group in {LEAF, SLOT} and command.is_bound:
+                panel.addAction(self._all[command.id])
+
+    def allow_changes(self, is_allowed: bool) -> None:
+        """Switch the commands that change the collection."""
+        for command_id in self._changes:
+            self._all[command_id].setEnabled(is_allowed)
