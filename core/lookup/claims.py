@@ -179,6 +179,9 @@ class _Reader:
             if dates:
                 self.claims.dates.append((text, dates))
                 return size
+            # A date of several words with its letter: `H.E. 12-N`.
+            if size > 1 and self._read_date_and_letter(text) is not None:
+                return size
         word = self._word(at)
         if len(word) > 1 and word.endswith("?") and self._split_letter(word[:-1].rstrip("-")):
             letters = len(self.claims.mints)
