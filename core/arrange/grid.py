@@ -105,8 +105,12 @@ def _matrix(
 ) -> tuple[LeafLayout, ...]:
     used = {slot.mint for slot in slots}
     shown = [c for c in columns if c.mint in used]
-    if "" in used:
-        shown.append(Column("", "any mint"))
+    listed = {c.mint for c in shown}
+    shown += [
+        Column(mint, mint or "any mint")
+        for mint in dict.fromkeys(s.mint for s in slots)
+        if mint not in listed
+    ]
     place = {column.mint: at for at, column in enumerate(shown)}
     blocks = []
     for date, group in groupby(range(len(slots)), key=lambda i: slots[i].date):
@@ -156,11 +160,20 @@ def _empty(date: str, column: Column, was_struck: Callable[[str, str], bool]) ->
 
 
 def _split(blocks: Sequence[list[RowLayout]], rows_per_leaf: int | None) -> list[list[RowLayout]]:
-    """Blocks of rows into leaves, a date's rows kept together where they fit."""
-    total = sum(len(block) for block in blocks)
-    if not total:
+    """Blocks of rows into leaves, a date's rows kept together where they fit.
+
+    Where the rows of a leaf are not set, the fewest leaves of at most ten rows, as even as can be.
+    """
+    if not blocks:
         return []
-    most = rows_per_leaf or -(-total // -(-total // MOST_ROWS))
+    if rows_per_leaf:
+        return _cut(blocks, rows_per_leaf)
+    fewest = len(_cut(blocks, MOST_ROWS))
+    tries = (_cut(blocks, most) for most in range(1, MOST_ROWS + 1))
+    return next(leaves for leaves in tries if len(leaves) <= fewest)
+
+
+def _cut(blocks: Sequence[list[RowLayout]], most: int) -> list[list[RowLayout]]:
     leaves: list[list[RowLayout]] = [[]]
     for block in blocks:
         if leaves[-1] and len(leaves[-1]) + len(block) > most:

@@ -138,7 +138,7 @@ class Vocabulary:
 
 def date_key(text: str) -> str:
     """A date as it is looked up: folded, without spaces and full stops."""
-    return str(fold(text)).replace("/", "-").replace(" ", "").replace(".", "")
+    return fold(text).replace("/", "-").replace(" ", "").replace(".", "")
 
 
 def _date_keys(date: str, year: int) -> Iterator[str]:
@@ -173,7 +173,7 @@ def _mint_keys(series: Series) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 def _main_metal(title: str) -> str:
     """The words of a metal's title that name the coin: the largest part, not its plating."""
-    parts = [(float(share), words) for share, words in _PERCENT.findall(title)]
+    parts = [(float(found[1]), found[2]) for found in _PERCENT.finditer(title)]
     if parts:
         return max(parts, key=lambda part: part[0])[1]
     return _PLATED.sub("", title)

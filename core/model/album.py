@@ -7,7 +7,15 @@ from typing import NewType
 
 from core.errors import BadEntry, BadGrade
 from core.model.coin import CoinId
-from core.model.grade import COLOUR_ORDER, Colour, Grade, code_of, parse_grade
+from core.model.grade import (
+    COLOUR_ORDER,
+    STRIKE_WORDS,
+    Colour,
+    Grade,
+    code_of,
+    has_strike_words,
+    parse_grade,
+)
 from core.model.issue import Description, SeriesId, VarietyId
 
 AlbumId = NewType("AlbumId", int)
@@ -108,7 +116,7 @@ class Target:
             or COLOUR_ORDER.index(grade.colour) < COLOUR_ORDER.index(self.colour)
         ):
             return False
-        return set(self.strike_words) <= set(grade.strike_words)
+        return has_strike_words(self.strike_words, grade.strike_words)
 
 
 def parse_target(text: str) -> Target | None:
@@ -124,11 +132,16 @@ def parse_target(text: str) -> Target | None:
         return None
     if words.lower() in ("", "sound"):
         return Target(None, allows_problems=allows)
-    try:
-        grade = parse_grade(words)
-    except BadGrade:
+    extras = {*Colour.__members__, *STRIKE_WORDS}
+    if extras.issuperset(words.upper().split()):
         grade = parse_grade("P-1 " + words)
         return Target(None, False, grade.colour, grade.strike_words, allows)
+    grade = parse_grade(words)
+    if grade.is_plus or grade.is_details:
+        raise BadGrade(
+            f"“{text}”: a target has no + and no details; write a step such as MS-65, "
+            "or add “problems allowed”."
+        )
     return Target(grade.low, grade.is_proof, grade.colour, grade.strike_words, allows)
 
 

@@ -36,7 +36,7 @@ def fit(series: Series, slot: Slot, coin: Coin) -> Fit:
     if finding is Finding.RULED_OUT:
         return Fit.DOES_NOT_FIT
     variety = series.variety(slot.variety)
-    if variety is not None and not may_be & series.variety_mask(variety):
+    if variety is not None and not may_be & accepted & series.variety_mask(variety):
         return Fit.DOES_NOT_FIT
     return Fit.FITS if whole and finding is Finding.CONFIRMED else Fit.MAY_FIT
 
@@ -108,29 +108,30 @@ def state_and_level(
 
 
 def improves(series: Series, slot: Slot, held: Coin | None, spare: Coin) -> bool:
-    """Whether a spare would improve a slot: fill, settle, be sound, or come nearer its target.
+    """Whether a spare would improve a slot, by the aims of Fill: sound, at target, more points.
 
-    An ungraded spare never beats a sound coin, nor a graded one an ungraded sound coin: those are
-    compared by eye.
+    A coin that only may fit, does not fit or is flagged counts as neither. An ungraded spare never
+    beats a sound coin, nor a graded one an ungraded sound coin: those are compared by eye.
     """
     if slot.wish is Wish.SKIPPED or slot.is_pinned or fit(series, slot, spare) is not Fit.FITS:
         return False
     if spare.is_flagged:
         return False
-    if held is None or fit(series, slot, held) is not Fit.FITS:
+    if held is None:
         return True
-    sound, was_sound = not has_barred_problem(slot, spare), not has_barred_problem(slot, held)
-    if sound != was_sound:
-        return sound
-    if not meets_target(slot, held) and meets_target(slot, spare):
-        return not needs_comparing(slot, held, spare)
-    if spare.points is None or held.points is None:
+    if held.is_flagged or fit(series, slot, held) is not Fit.FITS:
+        return _worth(slot, spare) > (False, False, 0)
+    if needs_comparing(slot, held, spare):
         return False
-    cap = slot.target.least if slot.target and slot.target.least else None
-    better, now = spare.points, held.points
-    if cap is not None:
-        better, now = min(better, cap), min(now, cap)
-    return better > now and not (slot.target is None and not sound)
+    return _worth(slot, spare) > _worth(slot, held)
+
+
+def _worth(slot: Slot, coin: Coin) -> tuple[bool, bool, int]:
+    """Sound, at target, and points up to the target's."""
+    points = coin.points or 0
+    if slot.target is not None and slot.target.least is not None:
+        points = min(points, slot.target.least)
+    return not has_barred_problem(slot, coin), meets_target(slot, coin), points
 
 
 def needs_comparing(slot: Slot, held: Coin, spare: Coin) -> bool:

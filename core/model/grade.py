@@ -16,6 +16,14 @@ class Colour(StrEnum):
 
 
 COLOUR_ORDER = (Colour.BN, Colour.RB, Colour.RD)
+STRIKE_IMPLIES = {
+    "6FS": ("5FS", "FS"),
+    "5FS": ("FS",),
+    "FT": ("FB",),
+    "DMPL": ("PL",),
+    "DCAM": ("CAM",),
+}
+"""Strike words that hold others: six full steps are five full steps too."""
 STRIKE_WORDS = ("FS", "5FS", "6FS", "FB", "FT", "FBL", "FH", "PL", "DMPL", "CAM", "DCAM")
 
 # The scale of the trade, points to code. Common practice in the United States since the 1970s;
@@ -61,12 +69,18 @@ class Grade:
         """As collectors write it: VF-20, VF-20 to XF-40, AU-50 details, MS-65+ RD FS."""
         if self.entered:
             return self.entered
-        words = [_span(self.low, self.high, self.is_proof) + ("+" if self.is_plus else "")]
+        words = [_span(self.low, self.high, self.is_proof, self.is_plus)]
         if self.is_details:
             words.append("details")
         if self.colour:
             words.append(self.colour.value)
         return " ".join([*words, *self.strike_words])
+
+
+def has_strike_words(wanted: tuple[str, ...], given: tuple[str, ...]) -> bool:
+    """Whether strike words, with those they hold, are all that is wanted."""
+    held = {w for word in given for w in (word, *STRIKE_IMPLIES.get(word, ()))}
+    return set(wanted) <= held
 
 
 def code_of(points: int, is_proof: bool = False) -> str:
@@ -76,13 +90,14 @@ def code_of(points: int, is_proof: bool = False) -> str:
     return SCALE[points]
 
 
-def _span(low: int, high: int, is_proof: bool) -> str:
+def _span(low: int, high: int, is_proof: bool, is_plus: bool) -> str:
+    plus = "+" if is_plus else ""
     if low == high:
-        return code_of(low, is_proof)
+        return code_of(low, is_proof) + plus
     for word, span in WORDS.items():
         if span == (low, high) and not is_proof:
-            return word
-    return f"{code_of(low, is_proof)} to {code_of(high, is_proof)}"
+            return word + plus
+    return f"{code_of(low, is_proof)}{plus} to {code_of(high, is_proof)}"
 
 
 def parse_grade(text: str) -> Grade:
@@ -120,9 +135,9 @@ def _joined(words: list[str]) -> list[str]:
     out: list[str] = []
     for word in words:
         known = out and (out[-1] in WORDS or out[-1] in _PROOF_WORDS)
-        if known and re.fullmatch(r"\d{1,2}\+?", word):
+        if known and re.fullmatch(r"\d{1,2}\+?(-.*)?", word):
             out[-1] += word
-        elif word == "TO" and out:
+        elif word in ("TO", "-") and out:
             out[-1] += "-"
         elif out and out[-1].endswith("-"):
             out[-1] += word
@@ -146,7 +161,9 @@ def _points(word: str, whole: str) -> Grade:
     last = _points(last_text, whole)
     if last.low < first.low or last.is_proof != first.is_proof:
         raise BadGrade(f"“{whole}”: a range runs from the lower grade to the higher.")
-    return Grade(first.low, last.high, first.is_proof)
+    if last.is_plus:
+        raise BadGrade(f"“{whole}”: in a range only the lower grade may have a +; leave it out.")
+    return Grade(first.low, last.high, first.is_proof, first.is_plus)
 
 
 def _step(word: str, number: str | None, is_plus: bool, whole: str) -> Grade:

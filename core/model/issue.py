@@ -192,7 +192,10 @@ class Description:
     @property
     def key(self) -> str:
         """One line of text that names this description; equal descriptions give equal keys."""
-        parts = (f"{name}={'|'.join(_escape(v) for v in values)}" for name, values in self.facets)
+        parts = (
+            f"{_escape(name)}={'|'.join(_escape(v) for v in values)}"
+            for name, values in self.facets
+        )
         return f"{self.series};" + ";".join(parts)
 
     @staticmethod
@@ -202,7 +205,7 @@ class Description:
         facets: dict[str, str | Iterable[str]] = {}
         for part in filter(None, rest.split(";")):
             name, _, text = part.partition("=")
-            facets[name] = [_unescape(v) for v in text.split("|")]
+            facets[_unescape(name)] = [_unescape(v) for v in text.split("|")]
         return Description.of(SeriesId(series), facets)
 
 
@@ -306,13 +309,6 @@ class Series:
             for name, value in named:
                 if value is not None:
                     found[name, value] = found.get((name, value), 0) | 1 << at
-        return found
-
-    @cached_property
-    def _having(self) -> dict[str, int]:
-        found: dict[str, int] = {}
-        for (name, _), mask in self._by_value.items():
-            found[name] = found.get(name, 0) | mask
         return found
 
     def facet_mask(self, facet: str, values: Iterable[str]) -> int:

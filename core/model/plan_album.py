@@ -22,6 +22,9 @@ from core.model.label import slot_name
 FINDABLE = (RollOdds.FINDABLE, RollOdds.POSSIBLE)
 
 
+ANY_MINT = ("any",)
+
+
 class Varieties(StrEnum):
     """How many varieties get optional slots of their own."""
 
@@ -48,7 +51,7 @@ class AlbumPlan:
 def regular_issues(series: Series, plan: AlbumPlan) -> list[Issue]:
     """Circulation strikes released to banks within the plan's years and mints."""
     first, last = plan.years or (-(10**6), 10**6)
-    any_mint = plan.mints in ((), ("any",))
+    any_mint = plan.mints in ((), ANY_MINT)
     return [
         issue
         for issue in series.issues
@@ -113,15 +116,15 @@ def _slot(
 
 def _places(plan: AlbumPlan, group: Sequence[Issue]) -> list[tuple[dict[str, str], list[Issue]]]:
     """The cells of a date: facets that name each, with its issues."""
-    cells: dict[tuple[str, str], list[Issue]] = {}
+    cells: dict[tuple[str, str | None], list[Issue]] = {}
     for issue in group:
-        mint = "" if plan.mints == ("any",) else issue.mint
+        mint = None if plan.mints == ANY_MINT else issue.mint
         cells.setdefault((issue.design, mint), []).append(issue)
     designs = {issue.design for issue in group}
     out = []
     for (design, mint), issues in cells.items():
         facets = {Facet.DATE.value: issues[0].date}
-        if mint:
+        if mint is not None:
             facets[Facet.MINT.value] = mint
         if len(designs) > 1:
             facets[Facet.DESIGN.value] = design
@@ -142,7 +145,7 @@ def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> lis
         seen: set[tuple[tuple[str, str], ...]] = set()
         for issue in issues:
             part = tuple((n, value) for n in differing if (value := issue.value(n)) is not None)
-            if part and part not in seen:
+            if part and part not in seen and _is_sought(series, plan, issue, part):
                 seen.add(part)
                 slots.append(_slot(series, plan, {**facets, **dict(part)}, Wish.OPTIONAL))
     for facets, issues in _places(plan, group):
@@ -154,3 +157,13 @@ def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> lis
             if wanted and series.variety_mask(variety) & numbers:
                 slots.append(_slot(series, plan, facets, Wish.OPTIONAL, variety.id))
     return slots
+
+
+def _is_sought(
+    series: Series, plan: AlbumPlan, issue: Issue, part: tuple[tuple[str, str], ...]
+) -> bool:
+    """Whether a date size or composition gets a slot: in `main` not where its sign says rare."""
+    if plan.varieties is Varieties.ALL:
+        return True
+    signs = series.signs_open_to(1 << issue.number)
+    return all(sign.is_main for sign in signs if (sign.facet, sign.value) in part)
