@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Boolean, Column, Date, Integer, Text, type_coerce
 from sqlalchemy.sql.elements import ColumnElement
 
-from core.errors import BadEntry, CollectionError, FileTrouble
+from core.errors import BadEntry, BadGrade, CollectionError, FileTrouble
 from core.model.album import (
     Album,
     AlbumId,
@@ -88,7 +88,7 @@ def write_grade(grade: Grade | None) -> str:
     text = f"{plain}\t{grade.entered}" if grade.entered else plain
     try:
         same = read_grade(text) == grade
-    except CollectionError as error:
+    except BadGrade as error:
         raise BadEntry(f"The grade “{grade.text}” cannot be kept: {error}") from error
     if not same:
         raise BadEntry(f"The grade “{grade.text}” cannot be kept; write it as one grade or range.")
@@ -106,11 +106,7 @@ def write_target(target: Target | None) -> str | None:
     """The text that `read_target` turns into an equal target; raises BadEntry if there is none."""
     if target is None:
         return None
-    try:
-        same = read_target(target.text) == target
-    except CollectionError as error:
-        raise BadEntry(f"The target “{target.text}” cannot be kept: {error}") from error
-    if not same:
+    if read_target(target.text) != target:
         raise BadEntry(f"The target “{target.text}” cannot be kept; choose another.")
     return target.text
 

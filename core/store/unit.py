@@ -19,7 +19,7 @@ from sqlalchemy import (
     update,
 )
 
-from core.errors import NotFound, Refused, UnknownSeries
+from core.errors import BadEntry, NotFound, Refused, UnknownSeries
 from core.model.album import Album, AlbumId, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Description, SeriesId
@@ -28,6 +28,7 @@ from core.store.mapping import (
     SLOT_NAMES,
     album_values,
     coin_tuple,
+    read_description,
     slot_tuple,
 )
 from core.store.read import Reader, chunks
@@ -106,6 +107,9 @@ class Unit:
             there = select(description.c.key, description.c.id).where(description.c.key.in_(keys))
             for key, number in self._conn.execute(there):
                 self._described[by_key.pop(key)] = number
+        for key, one in by_key.items():
+            if read_description(key) != one:
+                raise BadEntry(f"The description “{key}” cannot be kept; a facet's name is amiss.")
         if by_key:
             ids = self._next_ids(description, len(by_key))
             rows = [

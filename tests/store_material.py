@@ -1,0 +1,170 @@
+"""What tests of the collection file share: a small collection, and every change one can make."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from core.model.album import (
+    Album,
+    AlbumId,
+    AlbumKind,
+    Arrangement,
+    ArrangementKind,
+    ShowP,
+    Slot,
+    SlotId,
+    Wish,
+    parse_target,
+)
+from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
+from core.model.grade import parse_grade
+from core.model.issue import Description, SeriesId, VarietyId
+from core.store.store import Store, create, open_store
+from core.store.unit import Unit
+
+TOKENS = SeriesId("harbour-token")
+TOKEN_TEXTS = (TOKENS, "Harbour tokens", 'title = "Harbour tokens"\n', "row,date\nissue,1901\n")
+DAY = date(2026, 3, 1)
+
+
+def a_described(year: int, mint: str = "") -> Description:
+    facets: dict[str, str] = {"date": str(year)} | ({"mint": mint} if mint else {})
+    return Description.of(TOKENS, facets)
+
+
+def a_coin(year: int = 1901, grade: str = "", **changes: object) -> Coin:
+    plain = Coin(CoinId(0), a_described(year), parse_grade(grade) if grade else None)
+    return replace(plain, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+def a_full_coin() -> Coin:
+    """A coin with nothing left at its default."""
+    return Coin(
+        CoinId(0),
+        Description.of(TOKENS, {"date": ["1901", "1907"], "date size": "small|wide;=%"}),
+        parse_grade("au details rb"),
+        (Problem.CLEANED, Problem.PVC_RESIDUE),
+        is_genuine=False,
+        is_flagged=True,
+        varieties=(
+            (VarietyId("doubled"), Finding.CONFIRMED),
+            (VarietyId("wide=rim"), Finding.RULED_OUT),
+        ),
+        weight_mg=3110,
+        status=CoinStatus.ON_ORDER,
+        quantity=7,
+        origin=Origin.GIVEN,
+        came_from="the jar, καλό, 北",
+        acquired=date(2025, 12, 24),
+        place="drawer 3",
+        paid_minor=-(2**62),
+        currency="HBT",
+        note="Ünï\nsecond line\x00end",
+    )
+
+
+def an_album(name: str = "Tokens", shelf: int = 0, **changes: object) -> Album:
+    plain = Album(AlbumId(0), name, TOKENS, shelf)
+    return replace(plain, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+def a_full_album() -> Album:
+    return Album(
+        AlbumId(0),
+        "Everything",
+        TOKENS,
+        4,
+        AlbumKind.OVERVIEW,
+        Arrangement(ArrangementKind.RUNNING, 7, 4, ShowP.ALWAYS),
+        "a note",
+    )
+
+
+def a_slot(album: AlbumId, position: int, **changes: object) -> Slot:
+    year = 1901 + position
+    plain = Slot(SlotId(0), album, position, str(year), a_described(year))
+    return replace(plain, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+def a_full_slot(album: AlbumId, position: int) -> Slot:
+    return Slot(
+        SlotId(0),
+        album,
+        position,
+        "1901 wide",
+        Description.of(TOKENS, {"date": ["1901", "1902"]}),
+        VarietyId("doubled"),
+        Wish.OPTIONAL,
+        parse_target("MS-65 RD FS problems allowed"),
+        is_pinned=True,
+        note="look at the rim",
+    )
+
+
+@dataclass(frozen=True)
+class Small:
+    """Ids of the small collection: twelve slots, the first four filled, the fifth reserved."""
+
+    album: AlbumId
+    slots: list[SlotId]
+    coins: list[CoinId]
+
+
+def a_store(path: Path, now: Callable[[], datetime] | None = None) -> Store:
+    create(path, "The jar", date(2026, 1, 2))
+    return open_store(path) if now is None else open_store(path, now=now)
+
+
+def fill(store: Store) -> Small:
+    with store.operation("Begin") as unit:
+        unit.add_series(*TOKEN_TEXTS)
+        album = unit.add_album(an_album())
+        slots = unit.add_slots([a_slot(album, at) for at in range(12)])
+        coins = unit.add_coins([a_coin(1901 + at, "vf20") for at in range(11)])
+        coins += unit.add_coins([a_coin(1905, status=CoinStatus.ON_ORDER), a_coin(quantity=9)])
+        unit.place_many(list(zip(slots[:4], coins[:4], strict=True)), DAY)
+        unit.reserve(slots[4], coins[11])
+    return Small(album, slots, coins)
+
+
+_LATER = date(2026, 4, 1)
+
+# One of each thing a unit can do, lawful on the small collection.
+CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
+    "set_name": lambda u, _: u.set_name("The other jar"),
+    "add_series": lambda u, _: u.add_series(SeriesId("ferry-token"), "Ferry tokens", "", ""),
+    "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
+    "update_coins": lambda u, at: u.update_coins(
+        [replace(a_full_coin(), id=at.coins[0]), a_coin(1904, "ms60", id=at.coins[1])]
+    ),
+    "delete_coins": lambda u, at: u.delete_coins([at.coins[0], at.coins[11], at.coins[7]]),
+    "add_album": lambda u, _: u.add_album(a_full_album()),
+    "update_album": lambda u, at: u.update_album(replace(a_full_album(), id=at.album)),
+    "delete_album": lambda u, at: u.delete_album(at.album),
+    "add_slots": lambda u, at: u.add_slots([a_full_slot(at.album, 12), a_slot(at.album, 13)]),
+    "update_slots": lambda u, at: u.update_slots(
+        [replace(a_full_slot(at.album, 30), id=at.slots[0]), a_slot(at.album, 40, id=at.slots[5])]
+    ),
+    "delete_slots": lambda u, at: u.delete_slots([at.slots[0], at.slots[4], at.slots[9]]),
+    "place": lambda u, at: u.place(at.slots[6], at.coins[6], DAY),
+    "place_many": lambda u, at: u.place_many(
+        [(at.slots[7], at.coins[7]), (at.slots[8], at.coins[8])], DAY
+    ),
+    "end_placements": lambda u, at: u.end_placements(at.slots[:3], _LATER),
+    "remove_placement": lambda u, _: u.remove_placement(1),
+    "reserve": lambda u, at: u.reserve(at.slots[10], at.coins[10]),
+    "unreserve": lambda u, at: u.unreserve(at.slots),
+}
+
+
+def swap(unit: Unit, small: Small) -> None:
+    """Two placed coins change places on one day."""
+    first, second = small.slots[:2]
+    unit.end_placements([first, second], DAY)
+    unit.place(first, small.coins[1], DAY)
+    unit.place(second, small.coins[0], DAY)
+
+
+def at_noon(day: date) -> datetime:
+    return datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
