@@ -1,11 +1,26 @@
 """`slotleaf COMMAND …`: every command once. Exit 0; 1 with one plain line; 2 for usage."""
 
 import sys
+import traceback
 
 import click
 
 from core.cli import albums, coins, files, series
 from core.errors import Cancelled, CollectionError
+
+
+def _keep_report(fault: Exception) -> str:
+    """Write what went wrong to a file for a report, and name it in one line."""
+    from platformdirs import user_log_path
+
+    report = "".join(traceback.format_exception(fault))
+    try:
+        folder = user_log_path("slotleaf", appauthor=False, ensure_exists=True)
+        path = folder / "last-fault.txt"
+        path.write_text(report, encoding="utf-8")
+    except OSError:
+        return f"Something unforeseen went wrong ({type(fault).__name__}: {fault})."
+    return f"Something unforeseen went wrong ({type(fault).__name__}); a report is in {path}."
 
 
 class _Group(click.Group):
@@ -18,6 +33,11 @@ class _Group(click.Group):
             click.echo(f"slotleaf: {' '.join(str(error).split(chr(10)))}", err=True)
             ctx.exit(1)
         except (BrokenPipeError, Cancelled):
+            ctx.exit(1)
+        except (click.ClickException, click.exceptions.Exit, click.Abort):
+            raise
+        except Exception as fault:  # noqa: BLE001 (no traceback may reach a user; it is kept)
+            click.echo(f"slotleaf: {_keep_report(fault)}", err=True)
             ctx.exit(1)
 
 
