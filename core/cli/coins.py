@@ -54,11 +54,11 @@ def add_coin(file: Path, entries: tuple[str, ...], series_id: str) -> None:
         chosen = [collection.series(SeriesId(series_id))] if series_id else []
         known = chosen or list(collection.series_in_use) or list(collection.all_series())
         read, faults = [], []
-        for entry in entries:
+        for text in entries:
             try:
-                read.append(parse_entry(entry, known))
+                read.append(parse_entry(text, known))
             except BadEntry as fault:
-                faults.append(f"“{entry}”: {fault}")
+                faults.append(f"“{text}”: {fault}")
         if faults:
             raise BadEntry(" ".join(faults) + " Nothing was added.")
         done = collection.run(add_coins([entry.coin for entry in read]))
@@ -66,8 +66,8 @@ def add_coin(file: Path, entries: tuple[str, ...], series_id: str) -> None:
             series = collection.series(entry.coin.description.series)
             grade = entry.coin.grade.text if entry.coin.grade else "no grade"
             many = f"{entry.coin.quantity} × " if entry.coin.is_lot else ""
-            text = describe(series, entry.coin.description)
-            click.echo(f"Coin {number}: {many}{series.denomination} {text}, {grade}.")
+            what = describe(series, entry.coin.description)
+            click.echo(f"Coin {number}: {many}{series.denomination} {what}, {grade}.")
 
 
 COMMANDS = (list_coins, coin_group)

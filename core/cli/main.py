@@ -66,7 +66,6 @@ def main(arguments: list[str] | None = None) -> int:
         cli.main(arguments, prog_name="slotleaf", standalone_mode=True)
     except SystemExit as done:
         return done.code if isinstance(done.code, int) else 1
-    return 0
 
 
 if __name__ == "__main__":
