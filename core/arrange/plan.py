@@ -32,6 +32,7 @@ STATE_WORDS: tuple[SlotState, ...] = (
 )
 MARK_WORDS = ((16, "a spare is waiting"), (32, "a better coin is on order"), (64, "pinned"))
 NO_CELL = -1
+_NOT_TYPED = str.maketrans("", "", " -–—−/.,:;'’·()[]")
 
 
 class PlanCell(NamedTuple):
@@ -204,7 +205,7 @@ def say(name: str, code: int, detail: str = "") -> str:
 
 
 def _search_key(text: str) -> str:
-    return "".join(char for char in text.casefold() if char.isalnum())
+    return text.casefold().translate(_NOT_TYPED)
 
 
 def _begins(key: str, wanted: str) -> bool:

@@ -39,7 +39,6 @@ LABEL_BUDGET_S = 0.007
 AnyIndex = QModelIndex | QPersistentModelIndex
 
 # Looking up a member of a Qt enum costs about a microsecond, so hot overrides use these.
-_RATIO_CHANGE = QEvent.Type.DevicePixelRatioChange
 _LOOKS = frozenset({QEvent.Type.FontChange, QEvent.Type.StyleChange})
 _CTRL = Qt.KeyboardModifier.ControlModifier
 _Hint = QAbstractItemView.ScrollHint
@@ -185,7 +184,29 @@ class LeafCanvas(QTableView):
     def updateGeometries(self) -> None:
         # Never the base: it lays out headers and sets other ranges.
         if not self._is_resetting and self._painter is not None:
-            self._lay_out()
+            self._lay_out_around(self._anchor_cell())
+
+    def _anchor_cell(self) -> int:
+        """The current cell where it is in view, else the first slot there is."""
+        current = self.current_cell()
+        shown = self.viewport().rect()
+        if self._painter is None or self._cell_rect(current).intersects(shown):
+            return current
+        flow, (x, y) = self._painter.flow, self._device(QPoint(0, 0))
+        right, bottom = self._device(shown.bottomRight())
+        spans = flow.spans_in(x, y, right, bottom)
+        return next((self._plan.cell_at(row, column) for row, column, _ in spans), NO_CELL)
+
+    def _lay_out_around(self, cell: int) -> None:
+        """Lay out anew; where leaves move to other bands, a cell keeps its height in the view."""
+        before = self._painter
+        y = self._cell_rect(cell).top()
+        self._lay_out()
+        if before is None or self._painter is None or cell < 0:
+            return
+        if before.flow.columns != self._painter.flow.columns:
+            moved = self._cell_rect(cell).top() - y
+            self._set_bar_values((self._bar_values()[0], self._bar_values()[1] + moved))
 
     def horizontalOffset(self) -> int:
         value = self.horizontalScrollBar().value()
@@ -358,11 +379,6 @@ class LeafCanvas(QTableView):
             self._painter = None
             self._lay_out()
 
-    def event(self, event: QEvent) -> bool:
-        if event.type() == _RATIO_CHANGE:
-            self._layout_timer.start()
-        return super().event(event)
-
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self.viewport())
         try:
@@ -374,7 +390,7 @@ class LeafCanvas(QTableView):
         """One pass over the bounding rectangle: a tile drawn twice blends its soft edge twice."""
         leaf = self._painter
         ratio = self._ratio()
-        if leaf is None or leaf.scale.ratio != ratio:
+        if leaf is None or leaf.scale.ratio != ratio:  # no plan yet, or another screen
             painter.fillRect(exposed, self.palette().base())
             self._layout_timer.start()
             return

@@ -143,9 +143,12 @@ class LeafPainter:
         x = 0
         for beside in range(count + 1):
             end = flow.left + beside * flow.pitch if beside < count else max(flow.width, window.x1)
-            if x < window.x1 and end > window.x0:
-                fill(x - edge - dx, y, end - x + 2 * edge, height, line)
-                fill(x - dx, y, end - x, height, paper)
+            start, stop = max(x, window.x0), min(end, window.x1)
+            if start < stop:
+                fill(start - dx, y, stop - start, height, paper)
+            for left in (x - edge, end):
+                if left < window.x1 and left + edge > window.x0:
+                    fill(left - dx, y, edge, height, line)
             x = end + flow.sizes.leaf_w
 
     def _caps_for(self, count: int) -> tuple[QPixmap, QPixmap]:

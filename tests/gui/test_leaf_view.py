@@ -224,6 +224,21 @@ def test_zoom_keys(view: LeafView, qtbot: QtBot) -> None:
         assert view.viewport().rect().contains(view._cell_rect(cell))
 
 
+def test_resizing_keeps_the_current_slot_in_view(view: LeafView) -> None:
+    view.show_plan(running(2000), LIGHT)
+    view.go_to_slot(2500)
+    for width in (1700, 500, 2400, 900, 1300):
+        view.resize(width, 640)
+        QApplication.processEvents()
+        assert view.slot_rect(2500).intersects(view.viewport().rect())
+
+
+def test_dragging_from_a_slot_selects_a_rectangle(view: LeafView) -> None:
+    start, end = view.slot_rect(1).center(), view.slot_rect(8).center()
+    drag(view, start, end, Modifier.NoModifier)
+    assert view.selected_slots() == [1, 2, 4, 5, 7, 8]
+
+
 # --- zoom
 
 
