@@ -1,0 +1,253 @@
+"""The layout of checklists, with a measure that needs no font."""
+
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import groupby
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from core.printing.checklist import ChecklistLeaf, Paper
+from core.printing.page_edges import frame_of
+from core.printing.pages import LEAF_TITLE, balanced_height, column_ends, lay_out
+from core.printing.placed import Style
+from core.printing.row_columns import CELL, LABEL, NOTE, VARIETY
+from core.printing.text_runs import wrap_text
+from tests.paper_cases import (
+    CASES,
+    LEGEND,
+    a_checklist,
+    a_row,
+    leaf_of,
+    matrix_map,
+    rows_of,
+    running_map,
+)
+from tests.paper_checks import assert_nothing_overlaps, assert_within_margins
+
+PAPERS = list(Paper)
+
+
+def measure(text: str, style: Style) -> float:
+    return 0.57 * style.size * len(text)
+
+
+def wrap(text: str, style: Style, width: float) -> tuple[str, ...]:
+    return wrap_text(text, width, lambda part: measure(part, style))
+
+
+def pages_of(checklist, paper=Paper.A4):
+    return lay_out(checklist, paper, measure, wrap)
+
+
+def texts_in(pages, style):
+    return [text.text for page in pages for text in page.texts if text.style == style]
+
+
+row_counts = st.lists(st.integers(0, 60), min_size=1, max_size=9)
+notes = st.text("abc déf語 \n", max_size=160)
+
+
+@given(row_counts, st.sampled_from(PAPERS), st.lists(notes, min_size=1, max_size=7))
+def test_any_list_flows_over_pages_whole_and_without_orphans(counts, paper, some_notes):
+    number = iter(range(10_000))
+    leaves = []
+    for n, count in enumerate(counts):
+        rows = tuple(
+            replace(a_row(i), label=f"{i}", note=some_notes[i % len(some_notes)])
+            for i in (next(number) for _ in range(count))
+        )
+        leaves.append(leaf_of(n, rows, matrix_map(1900, 3 + 11 * n % 40) if n % 3 else None))
+    pages = pages_of(a_checklist(*leaves), paper)
+
+    labels = [row.label for leaf in leaves for row in leaf.rows]
+    assert texts_in(pages, LABEL) == labels
+    assert [len(page.boxes) for page in pages] == [
+        sum(text.style == LABEL for text in page.texts) for page in pages
+    ]
+    for page in pages:
+        assert_within_margins(page, frame_of(paper))
+        assert_nothing_overlaps(page)
+    _assert_no_orphans(pages, {f"Leaf {n}": count for n, count in enumerate(counts)})
+
+
+def _assert_no_orphans(pages, counts):
+    """Every heading, and every page that goes on with a leaf, holds at least two of its rows."""
+    for page in pages:
+        leaf, rows_here = None, {}
+        for text in page.texts:
+            if text.style == LEAF_TITLE:
+                leaf = text.text
+                rows_here[leaf] = 0
+            elif text.style == LABEL:
+                rows_here[leaf] += 1
+        for leaf, here in rows_here.items():
+            assert here >= min(2, counts[leaf]), (leaf, here)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", CASES)
+def test_every_case_stays_in_its_margins_and_nothing_overlaps(name, paper):
+    for page in pages_of(CASES[name](), paper):
+        assert_within_margins(page, frame_of(paper))
+        assert_nothing_overlaps(page)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_three_thousand_rows_flow_over_full_pages(paper):
+    pages = pages_of(a_checklist(leaf_of(1, rows_of(3000), matrix_map(1900, 100))), paper)
+    assert texts_in(pages, LABEL) == [row.label for row in rows_of(3000)]
+    assert [page.texts[-1].text for page in pages] == [
+        f"page {n} of {len(pages)}" for n in range(1, len(pages) + 1)
+    ]
+    counts = [len(page.boxes) for page in pages]
+    assert set(counts[1:-1]) == {max(counts)}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_one_row_stands_under_its_heading_on_one_page(paper):
+    (page,) = pages_of(a_checklist(leaf_of(1, rows_of(1), matrix_map(1938, 9))), paper)
+    assert len(page.boxes) == 1
+
+
+def test_a_leaf_without_rows_says_so_and_keeps_its_map():
+    (page,) = pages_of(a_checklist(leaf_of(1, (), matrix_map(1938, 9))))
+    assert "complete at target" in [text.text for text in page.texts]
+    assert len(page.glyphs) == 27 + len(LEGEND)
+    assert not page.boxes
+
+
+def test_a_list_without_leaves_says_so():
+    (page,) = pages_of(a_checklist())
+    assert "nothing to list here" in [text.text for text in page.texts]
+
+
+def test_legend_date_and_page_number_stand_on_every_page():
+    pages = pages_of(a_checklist(leaf_of(1, rows_of(200), None)))
+    assert len(pages) > 2
+    for number, page in enumerate(pages, 1):
+        words = [text.text for text in page.texts]
+        assert all(text in words for _, text in LEGEND)
+        assert any("25 November 2026" in text for text in words)
+        assert words[-1] == f"page {number} of {len(pages)}"
+        assert words[-2] == "Harbour Museum coin jar"
+
+
+def test_the_label_of_an_optional_slot_stands_in_brackets():
+    (page,) = pages_of(a_checklist(leaf_of(1, (a_row(0, is_optional=True), a_row(1)), None)))
+    assert texts_in([page], LABEL) == ["(1938)", "1938-D"]
+
+
+def test_an_empty_slot_and_no_target_are_said():
+    (page,) = pages_of(
+        a_checklist(
+            leaf_of(1, (a_row(0, wanted=""), a_row(1, held="VG-8", wanted="F-12")), None),
+            counts=(),
+        )
+    )
+    assert texts_in([page], CELL) == ["—", "any", "VG-8", "F-12"]
+
+
+@pytest.mark.parametrize(("field", "head"), [("held", "holds"), ("wanted", "want")])
+def test_a_column_that_no_row_uses_is_left_out(field, head):
+    with_it = pages_of(a_checklist(leaf_of(1, rows_of(4), None)))
+    without = pages_of(
+        a_checklist(leaf_of(1, tuple(replace(row, **{field: ""}) for row in rows_of(4)), None))
+    )
+    assert head in [text.text for text in with_it[0].texts]
+    assert head not in [text.text for text in without[0].texts]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_note_of_many_pages_is_printed_whole(paper):
+    note = " ".join(f"word{n}" for n in range(4000))
+    rows = (a_row(0), a_row(1, note=note), a_row(2))
+    pages = pages_of(a_checklist(leaf_of(1, rows, None)), paper)
+    assert " ".join(texts_in(pages, NOTE)) == note
+    assert texts_in(pages, LABEL) == ["1938", "1938-D", "1938-S"]
+    for page in pages:
+        assert_within_margins(page, frame_of(paper))
+
+
+def test_a_short_note_stands_beside_its_row_and_a_long_one_below():
+    rows = (a_row(0, note="ask"), a_row(1, note="a longer note that needs the room below"))
+    (page,) = pages_of(a_checklist(leaf_of(1, rows, None)))
+    base = {text.text: text.y for text in page.texts}
+    assert base["ask"] == base["1938"]
+    assert base["a longer note that needs the room below"] > base["1938-D"]
+
+
+def test_a_variety_stands_below_its_date():
+    (page,) = pages_of(a_checklist(leaf_of(1, (a_row(0, variety="doubled die"),), None)))
+    (label,) = (text for text in page.texts if text.style == LABEL)
+    (variety,) = (text for text in page.texts if text.style == VARIETY)
+    assert (variety.x, variety.text) == (label.x, "doubled die")
+    assert variety.y > label.y
+
+
+def test_what_was_struck_is_printed_beside_the_rest_or_below():
+    rows = tuple(a_row(n, mintage="1,234,567,890", held="VF-30 details") for n in range(4))
+    wide = pages_of(a_checklist(leaf_of(1, rows, None)), Paper.A5)
+    narrow = pages_of(a_checklist(leaf_of(1, rows, None)), Paper.A4)
+    assert "1,234,567,890" in [text.text for text in wide[0].texts]
+    assert texts_in(narrow, VARIETY) == ["1,234,567,890 struck"] * 4
+
+
+def test_a_spare_shows_grade_and_pieces_and_no_glyph():
+    (first, *_) = pages_of(CASES["spares"]())
+    words = [text.text for text in first.texts]
+    assert {"coin", "grade", "pieces", "ask", "note"} <= set(words)
+    assert not first.glyphs
+
+
+def test_texts_stand_in_reading_order_column_by_column():
+    (page,) = pages_of(a_checklist(leaf_of(1, rows_of(5), None)))
+    labels = [text for text in page.texts if text.style == LABEL]
+    assert [label.text for label in labels] == [row.label for row in rows_of(5)]
+    columns = [list(group) for _, group in groupby(labels, key=lambda label: label.x)]
+    assert [len(column) for column in columns] == [3, 2]
+
+
+def test_a_leaf_that_the_next_page_holds_whole_is_not_cut_at_the_end_of_this_one():
+    leaves = (leaf_of(1, rows_of(62), None), leaf_of(2, rows_of(20), None))
+    first, second = pages_of(a_checklist(*leaves))
+    assert (len(first.boxes), len(second.boxes)) == (62, 20)
+
+
+def test_a_map_taller_than_a_page_goes_on_over_the_next_ones():
+    leaf = ChecklistLeaf("Leaf 1", "", running_map(900, 40), rows_of(3))
+    pages = pages_of(a_checklist(leaf, counts=()))
+    assert len(pages) > 2
+    assert sum(len(page.glyphs) for page in pages) == 900 * 40 - 2 + 3
+    for page in pages:
+        assert_within_margins(page, frame_of(Paper.A4))
+
+
+heights = st.lists(st.floats(5, 60), min_size=1, max_size=80)
+
+
+@given(heights, st.floats(130, 700), st.sampled_from([1, 2]))
+def test_columns_are_cut_so_that_they_fit_and_leave_no_single_row(some, room, count):
+    ends = column_ends(some, room, count)
+    starts = [0, *ends[:-1]]
+    assert ends == sorted(ends)
+    assert len(ends) == count
+    assert all(sum(some[a:b]) <= room + 1e-6 for a, b in zip(starts, ends, strict=True))
+    assert ends[-1] >= min(2, len(some))
+    assert len(some) - ends[-1] != 1 or len(some) == 3
+
+
+@given(heights)
+def test_two_columns_are_as_low_as_can_be(some):
+    best = min(max(sum(some[:k]), sum(some[k:])) for k in range(len(some) + 1))
+    assert balanced_height(some, 2) == pytest.approx(best, abs=2e-3)
+
+
+def test_laying_out_needs_no_pdf_library():
+    code = (
+        "import sys; import core.printing.pages, core.printing.text_runs;"
+        " sys.exit(any(m.split('.')[0] in {'reportlab', 'PySide6'} for m in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
