@@ -22,7 +22,7 @@ from core.errors import Ambiguous, NotFound, ReadOnly
 from core.fill.solve import FillInput
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
-from core.model.issue import Series, SeriesId
+from core.model.issue import Description, Series, SeriesId
 from core.model.label import describe
 from core.printing.checklist import Checklist
 from core.store.read import Reader
@@ -277,27 +277,19 @@ class Collection:
             coins = reader.all_coins()
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
-        return [self._coin_row(coin, where.get(coin.id), names) for coin in coins]
+        told: dict[Description, tuple[str, str, int]] = {}
+        rows = []
+        for coin in coins:
+            if coin.description not in told:
+                told[coin.description] = self._told(coin.description)
+            rows.append(_coin_row(coin, told[coin.description], where.get(coin.id), names))
+        return rows
 
-    def _coin_row(
-        self, coin: Coin, at: tuple[AlbumId, str] | None, names: dict[AlbumId, str]
-    ) -> CoinRow:
-        series = self._shelf.get(coin.description.series)
-        issues = series.may_be(coin.description)
-        first = (issues & -issues).bit_length()
-        if coin.status is CoinStatus.HELD:
-            state = "in an album" if at else ("lot" if coin.is_lot else "spare")
-        else:
-            state = str(coin.status)
-        return CoinRow(
-            coin,
-            series.title,
-            describe(series, coin.description),
-            coin.grade.text if coin.grade else "",
-            state,
-            f"{names[at[0]]}, {at[1]}" if at else coin.place,
-            (series.title, first, coin.grade.text if coin.grade else ""),
-        )
+    def _told(self, description: Description) -> tuple[str, str, int]:
+        """Of a description: its series' title, how it reads, and where it stands in the series."""
+        series = self._shelf.get(description.series)
+        issues = series.may_be(description)
+        return series.title, describe(series, description), (issues & -issues).bit_length()
 
     def find_album(self, name: str) -> Album:
         """An album by its name or a unique beginning of it, whatever the case."""
@@ -362,6 +354,22 @@ class Collection:
             uncapped=uncapped,
             barred=barred,
         )
+
+
+def _coin_row(
+    coin: Coin,
+    told: tuple[str, str, int],
+    at: tuple[AlbumId, str] | None,
+    names: dict[AlbumId, str],
+) -> CoinRow:
+    title, text, place = told
+    if coin.status is CoinStatus.HELD:
+        state = "in an album" if at else ("lot" if coin.is_lot else "spare")
+    else:
+        state = str(coin.status)
+    grade = coin.grade.text if coin.grade else ""
+    where = f"{names[at[0]]}, {at[1]}" if at else coin.place
+    return CoinRow(coin, title, text, grade, state, where, (title, place, grade))
 
 
 def _best_held(reader: Reader, series: Series, slots: Sequence[Slot]) -> dict[SlotId, Coin]:
