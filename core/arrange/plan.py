@@ -103,6 +103,7 @@ class LeafPlan:
     lines: list[str] = field(default_factory=lambda: [""])
     _numbers: dict[str, int] = field(default_factory=lambda: {"": 0})
     _by_slot: "array[int] | None" = None
+    _search_keys: list[str] = field(default_factory=list)
 
     @property
     def rows(self) -> int:
@@ -188,9 +189,10 @@ class LeafPlan:
         wanted = _search_key(typed)
         if not wanted:
             return NO_CELL
-        keys = [_search_key(line) for line in self.lines]
+        known = len(self._search_keys)
+        self._search_keys += [_search_key(line) for line in self.lines[known:]]
         for is_met in (_begins, _begins_short, _holds):
-            numbers = {n for n, key in enumerate(keys) if n and is_met(key, wanted)}
+            numbers = {n for n, key in enumerate(self._search_keys) if n and is_met(key, wanted)}
             for cell, number in enumerate(self.names) if numbers else ():
                 if number in numbers and self.is_drawn(cell):
                     return cell

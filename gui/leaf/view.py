@@ -34,6 +34,7 @@ from gui.leaf.leaf_moves import Step
 from gui.leaf.paint import FrameMarks
 
 EDGE_PX = 16
+FEW_CELLS = 64
 
 ModeHandler = Callable[[QKeyEvent], bool]
 
@@ -237,8 +238,7 @@ class LeafView(LeafCanvas):
             self._mark_ranges(deselected, 0)
             self._mark_ranges(selected, 1)
             self._marks.count = self._marks.selected.count(1)
-        super().selectionChanged(selected, deselected)
-        self.viewport().update()
+        super().selectionChanged(selected, deselected)  # repaints by visualRegionForSelection
         self.selection_slots_changed.emit(self.selected_slots())
 
     def _mark_ranges(self, ranges: QItemSelection, value: int) -> None:
@@ -251,7 +251,14 @@ class LeafView(LeafCanvas):
                     mask[start:end] = bytes((value,)) * (end - start)
 
     def visualRegionForSelection(self, selection: QItemSelection) -> QRegion:
-        return QRegion(self.viewport().rect())  # the base reads header positions
+        # Not the base, which reads header positions.
+        ranges = selection.toList()
+        if sum(part.width() * part.height() for part in ranges) > FEW_CELLS:
+            return QRegion(self.viewport().rect())
+        region = QRegion()
+        for index in selection.indexes():
+            region = region.united(self.visualRect(index))
+        return region
 
     def currentChanged(self, current: AnyIndex, previous: AnyIndex) -> None:
         super().currentChanged(current, previous)

@@ -1,4 +1,4 @@
-"""Scrolls a leaf view and compares the window's picture with one painted anew.
+"""Scrolls a leaf view, walks in it and changes it; compares its picture with one painted anew.
 
 Run by `test_leaf_painting` in its own process, because QT_SCALE_FACTOR is read once. Prints the
 device pixel ratio, how many steps were compared and how many pictures differed.
@@ -6,13 +6,16 @@ device pixel ratio, how many steps were compared and how many pictures differed.
 
 import sys
 
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
 
 from core.glyph.palette import LIGHT
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import running
 
+NO_MODIFIER = Qt.KeyboardModifier.NoModifier
 ZOOMS = (1.0, 0.6, 0.21, 0.09, 1.7)
 STEPS = (24, 7, 100, -33, 11, 64, -5, 1)
 
@@ -43,6 +46,18 @@ def on_screen(window: QWidget) -> QImage:
     return pixmap.toImage().convertToFormat(QImage.Format.Format_RGB32)
 
 
+def touch(view: LeafView, step: int) -> None:
+    """Move the current slot, the selection and the hover, and change a slot in view."""
+    middle = view.viewport().rect().center()
+    if cell := max(0, view._cell_at(middle)):
+        view._go_to(cell)
+        modifier = Qt.KeyboardModifier.ShiftModifier
+        QTest.keyClick(view, Qt.Key.Key_Left, modifier if step % 2 else NO_MODIFIER)
+        view._set_hover(view._cell_at(middle + QPoint(80, 0)))
+        view._plan.set_cell(cell, step % 10, "1909", "VF-20")
+        view.update_slots([view._plan.slot_ids[cell]])
+
+
 def compare() -> tuple[int, int]:
     """Steps compared, and how many differed."""
     window, view = window_with_view()
@@ -59,6 +74,8 @@ def compare() -> tuple[int, int]:
         for step in STEPS:
             for bar in (view.verticalScrollBar(), view.horizontalScrollBar()):
                 bar.setValue(bar.value() + step)
+            settle()
+            touch(view, step)
             settle()
             scrolled = on_screen(window)
             view.viewport().update()
