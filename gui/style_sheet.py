@@ -18,6 +18,8 @@ QLabel[look="strong"] { font-size: 14px; font-weight: 700; }
 QLabel[look="headline"] { font-size: 15px; font-weight: 700; }
 QLabel[look="beside"] { font-size: 15px; color: $mute; }
 QLabel[look="small"] { font-size: 12px; color: $mute; }
+QLabel[look="strong_small"] { font-weight: 700; }
+QLabel[look="fault"] { font-size: 12px; color: $below; }
 QLabel[look="mute"] { color: $mute; }
 QLabel[look="fault"] { font-size: 12px; color: $fault; }
 QLabel[look="section"] { font-size: 11px; font-weight: 700; color: $mute; }
@@ -110,6 +112,16 @@ QPushButton[kind="segment"]:checked {
 }
 QPushButton[kind="segment"]:focus { border: 2px solid $accent; padding: 3px 7px; }
 
+QPushButton[kind="value"] {
+    background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px;
+    padding: 1px 4px; text-align: right;
+}
+QPushButton[kind="value"]:hover { background: $hover; color: $accent; }
+QPushButton[kind="value"]:focus { border: 2px solid $accent; padding: 0 3px; }
+QPushButton[kind="value"]:disabled { color: $mute; background: transparent; }
+QPushButton[kind="small_field"] { padding: 2px 8px; border-radius: 6px; font-size: 12px; }
+QPushButton[kind="small_field"]:focus { padding: 1px 7px; }
+
 QPushButton[kind="inset"] {
     background: $paper; border: 1px solid $line; border-radius: 8px; text-align: left;
 }
@@ -197,6 +209,7 @@ def style_sheet(palette: Palette) -> str:
         shelf=palette.shelf,
         shelf_accent=palette.shelf_accent,
         select=palette.select,
+        below=palette.below,
         hover=palette.hover,
         fault=palette.below,
         grip=mix(palette.line, palette.mute, 0.4),

@@ -99,9 +99,9 @@ class _CardPainter(QStyledItemDelegate):
         if not isinstance(model, ShelfModel):
             return
         colours = current_palette()
-        rect: QRect = option.rect  # type: ignore[attr-defined]  # missing from the stubs
-        state: QStyle.StateFlag = option.state  # type: ignore[attr-defined]  # missing there too
-        font: QFont = option.font  # type: ignore[attr-defined]  # missing there too
+        rect: QRect = option.rect
+        state: QStyle.StateFlag = option.state
+        font: QFont = option.font
         card = QRectF(rect).adjusted(0.5, 0.5, -0.5, -GAP_PX - 0.5)
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -156,9 +156,9 @@ def paint_progress(
     painter: QPainter, bar: QRectF, at_target: float, has: float, colours: Palette
 ) -> None:
     """A bar whose solid part is at target and whose hatched part holds a coin below it (0 to 1)."""
-    ratio = painter.device().devicePixelRatio() if painter.device() else 1.0
-    bar = QRectF(round(bar.x() * ratio) / ratio, round(bar.y() * ratio) / ratio,
-                 round(bar.width() * ratio) / ratio, round(bar.height() * ratio) / ratio)  # fmt: skip
+    ratio = painter.device().devicePixelRatio()
+    sides = (bar.x(), bar.y(), bar.width(), bar.height())
+    bar = QRectF(*(round(side * ratio) / ratio for side in sides))
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     colour = QColor(colours.filled)
