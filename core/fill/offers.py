@@ -83,14 +83,16 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
     open_to_fill = {s.id for s in given.slots if s.album in chosen and not s.is_pinned}
     withheld = {coin for coin, slot in home.items() if slot not in open_to_fill}
     placed = {c.id: c for c in given.coins if c.id in home}
+    for slot in given.slots:
+        coin_id = given.placed.get(slot.id)
+        if coin_id is not None and coin_id not in placed:
+            raise ValueError(f"coin {coin_id} sits in slot {slot.id} but is not among the coins")
     graded: list[bool | None] = []
     for slot in slots:
         coin_id = given.placed.get(slot.id)
         if coin_id is None:
             graded.append(None)
             continue
-        if coin_id not in placed:
-            raise ValueError(f"coin {coin_id} sits in slot {slot.id} but is not among the coins")
         coin = placed[coin_id]
         is_sound = standing_worth(given.series, slot, coin).sound
         graded.append((coin.grade is not None) if is_sound else None)

@@ -9,7 +9,7 @@ totals and albums' own figures alike are sums over the groups. So each group is 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from core.fill.offers import offers, slots_to_fill, standing
+from core.fill.offers import Offers, Standing, offers, slots_to_fill, standing
 from core.fill.value import FillInput, Worth, value_of
 from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
@@ -31,6 +31,21 @@ class Assignment:
     value: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The best assignment as rows of (place of the slot, coin, worth), and what led to it."""
+
+    slots: Sequence[Slot]
+    now: Standing
+    offers: Offers
+    rows: Sequence[tuple[int, CoinId, Worth]]
+
+    @property
+    def pairs(self) -> dict[SlotId, CoinId]:
+        """Which coin each slot holds."""
+        return {self.slots[at].id: coin for at, coin, _ in self.rows}
+
+
 def solve(
     given: FillInput,
     progress: Callable[[float], None] | None = None,
@@ -41,14 +56,27 @@ def solve(
     `progress` is told the share done, 0 to 1, and may raise to cancel. `limit` bounds the packed
     weights (2^53 by default); a smaller one takes more steps to the same outcome.
     """
+    solved = work_out(given, progress, limit)
+    skipped = {s.id for s in given.slots if s.wish is Wish.SKIPPED and not s.is_pinned}
+    resting = sum(slot in skipped for slot in given.placed)
+    rows = ((solved.slots[at], coin, worth) for at, coin, worth in solved.rows)
+    return Assignment(solved.pairs, value_of(given.albums, rows, resting))
+
+
+def work_out(
+    given: FillInput,
+    progress: Callable[[float], None] | None = None,
+    limit: int | None = None,
+) -> Solved:
+    """As `solve`, with all that was worked out on the way."""
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
 
     slots = slots_to_fill(given)
     now = standing(given, slots)
     _tell(progress, 0.0)
-    choices = edges(slots, now, offers(given, slots, now), given.uncapped)
-    decided, parts = groups(choices)
+    offered = offers(given, slots, now)
+    decided, parts = groups(edges(slots, now, offered, given.uncapped))
     chosen = [decided]
     for done, part in enumerate(parts):
         if done % _REPORT_EVERY == 0:
@@ -62,18 +90,9 @@ def solve(
             part.slot.tolist(), part.number.tolist(), part.worth.tolist(), strict=True
         )
     ]
-    return _assignment(given, slots, sorted(rows))
+    return Solved(slots, now, offered, sorted(rows))
 
 
 def _tell(progress: Callable[[float], None] | None, share: float) -> None:
     if progress:
         progress(share)
-
-
-def _assignment(
-    given: FillInput, slots: Sequence[Slot], rows: Sequence[tuple[int, CoinId, Worth]]
-) -> Assignment:
-    skipped = {s.id for s in given.slots if s.wish is Wish.SKIPPED and not s.is_pinned}
-    resting = sum(slot in skipped for slot in given.placed)
-    value = value_of(given.albums, ((slots[at], coin, worth) for at, coin, worth in rows), resting)
-    return Assignment({slots[at].id: coin for at, coin, _ in rows}, value)
