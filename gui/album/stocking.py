@@ -8,13 +8,13 @@ is written behind, in order, as one run that undo takes back together.
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from core.app.changes import Changes
-from core.app.operations import Operation, edit_coins, stock_slots, unstock_slot
 from core.app.stocking import BACKSPACE, ENTER, ESCAPE, SPACE
 from core.app.views import AlbumView
 from core.model.album import AlbumId, SlotId
@@ -22,6 +22,9 @@ from gui.album.stock_run import Asked, Step, StockRun
 from gui.album.stocking_band import BandShows, StockingBand
 from gui.desk import Desk
 from gui.leaf.view import LeafView
+
+if TYPE_CHECKING:
+    from core.app.operations import Operation
 
 MOST_AT_ONCE = 64
 """So many waiting slots are written in one go at most."""
@@ -253,8 +256,7 @@ class StockingMode(QObject):
             for step in steps:
                 step.is_sent = True
             self._sent = steps
-            slots = [step.slot for step in steps]
-            operation = stock_slots(slots, head.grade, head.is_flagged)
+            operation = _stock(steps)
         self._desk.run(operation, self._on_written, self._run_id, self._on_refused)
 
     def _on_written(self, changes: Changes) -> None:
@@ -290,7 +292,16 @@ class StockingMode(QObject):
         self._run_id = None
 
 
-def _take_back(step: Step) -> Operation:
+def _stock(steps: Sequence[Step]) -> "Operation":
+    from core.app.operations import stock_slots
+
+    slots = [step.slot for step in steps]
+    return stock_slots(slots, steps[0].grade, steps[0].is_flagged)
+
+
+def _take_back(step: Step) -> "Operation":
+    from core.app.operations import edit_coins, unstock_slot
+
     if step.coin is None:
         raise ValueError("a step that was never written cannot be taken back")
     if step.was is not None:

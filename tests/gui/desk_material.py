@@ -44,13 +44,17 @@ def an_album(
     series: SeriesId = NICKELS,
     years: tuple[int, int] | None = (1938, 1964),
     target: Target | None = None,
-    arrangement: Arrangement = Arrangement(),
+    arrangement: Arrangement | None = None,
     varieties: Varieties = Varieties.NONE,
     mints: tuple[str, ...] = (),
 ) -> AlbumId:
     """Add an album."""
     plan = AlbumPlan(years, mints, varieties, target)
-    made = collection_of(desk).run(add_album(name, series, plan, arrangement)).made_album
+    made = (
+        collection_of(desk)
+        .run(add_album(name, series, plan, arrangement or Arrangement()))
+        .made_album
+    )
     assert made is not None
     return made
 

@@ -1,0 +1,135 @@
+"""What a new album shall be, from what was typed and chosen, and how it would look. No Qt here."""
+
+from dataclasses import dataclass, replace
+
+from core.app.album_view import album_view
+from core.app.views import AlbumView
+from core.errors import BadEntry
+from core.model.album import Album, AlbumId, Arrangement, SlotId
+from core.model.issue import Mint, Release, Series, Strike
+from core.model.plan_album import AlbumPlan, plan_slots
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesChoice:
+    """A series that a new album may use; `is_in_use` where the collection carries it already."""
+
+    series: Series
+    is_in_use: bool
+
+    @property
+    def detail(self) -> str:
+        """United States · 1938–2025 · in this collection."""
+        words = [self.series.issuer, span_text(self.series)]
+        if self.is_in_use:
+            words.append("in this collection")
+        return " · ".join(words)
+
+    def is_met_by(self, typed: str) -> bool:
+        """Whether every word typed is found in its title, issuer, words or dates."""
+        series = self.series
+        hay = " ".join((series.title, series.issuer, series.denomination, *series.words)).casefold()
+        dates = {date for date, _ in series.dates} | {str(year) for _, year in series.dates}
+        return all(word in hay or word in dates for word in typed.casefold().split())
+
+
+@dataclass(frozen=True, slots=True)
+class AlbumChoice:
+    """Everything chosen but the name."""
+
+    series: Series
+    plan: AlbumPlan
+    arrangement: Arrangement
+
+
+def span_text(series: Series) -> str:
+    """The first and last date as struck."""
+    return f"{series.dates[0][0]}–{series.dates[-1][0]}"
+
+
+def struck_mints(series: Series) -> list[Mint]:
+    """The mints that struck regular coins of the series."""
+    used = {
+        issue.mint
+        for issue in series.issues
+        if issue.strike is Strike.CIRCULATION and issue.release is Release.BANKS
+    }
+    return [mint for mint in series.mints if mint.id in used]
+
+
+def read_year(series: Series, text: str) -> int:
+    """The Gregorian year of a date as struck, of a year, or of its last two digits.
+
+    Raises BadEntry, which names the dates of the series.
+    """
+    typed = " ".join(text.split())
+    for date, year in series.dates:
+        if date.casefold() == typed.casefold():
+            return year
+    if typed.isdigit():
+        number = int(typed)
+        if len(typed) > 2:
+            return number
+        near = [year for _, year in series.dates if year % 100 == number]
+        if len(near) == 1:
+            return near[0]
+        if near:
+            years = " or ".join(map(str, near))
+            raise BadEntry(f"“{typed}” can be {years}; write the year in full.")
+    raise BadEntry(f"“{typed}” is no date of this series ({span_text(series)}).")
+
+
+def read_years(series: Series, first: str, last: str) -> tuple[int, int] | None:
+    """Both ends, None for the whole series. Raises BadEntry in plain words."""
+    ends = series.dates[0][1], series.dates[-1][1]
+    start = read_year(series, first) if first.strip() else ends[0]
+    end = read_year(series, last) if last.strip() else ends[1]
+    if start > end:
+        raise BadEntry("The first date lies after the last.")
+    if end < ends[0] or start > ends[1]:
+        raise BadEntry(f"Nothing was struck in those years; the series runs {span_text(series)}.")
+    return None if (start, end) == ends else (start, end)
+
+
+def suggested_name(series: Series, years: tuple[int, int] | None) -> str:
+    """Nickels 1938–1964; the title alone where dates are no plain years and all are in."""
+    last = series.title.split()[-1]
+    first_year, last_year = years or (series.dates[0][1], series.dates[-1][1])
+    inside = [date for date, year in series.dates if first_year <= year <= last_year]
+    plain = all(date[:4].isdigit() for date, _ in series.dates)
+    if not plain:
+        span = f" {inside[0]}–{inside[-1]}" if years and inside else ""
+        return f"{series.title}{span}"
+    plural = last.capitalize() if last in series.words else series.title
+    if not inside:
+        return plural
+    return f"{plural} {inside[0]}–{inside[-1]}" if len(inside) > 1 else f"{plural} {inside[0]}"
+
+
+def free_name(name: str, taken: list[str]) -> str:
+    """The name itself, or with a number behind it where an album is called that already."""
+    known = {other.casefold() for other in taken}
+    if name.casefold() not in known:
+        return name
+    number = 2
+    while f"{name} ({number})".casefold() in known:
+        number += 1
+    return f"{name} ({number})"
+
+
+def preview(choice: AlbumChoice, name: str) -> AlbumView:
+    """The album as it would stand, every slot a gap. Raises Refused where nothing is left."""
+    planned = plan_slots(choice.series, choice.plan)
+    slots = [replace(slot, id=SlotId(at)) for at, slot in enumerate(planned, 1)]
+    album = Album(AlbumId(0), name, choice.series.id, 0, arrangement=choice.arrangement)
+    return album_view(album, choice.series, slots, {}, {}, None)
+
+
+def count_text(view: AlbumView) -> str:
+    """82 slots on 3 leaves, 12 optional."""
+    slots, leaves = len(view.slots), len(view.leaves)
+    optional = slots - view.headline.wanted
+    text = (
+        f"{slots:,} slot{'' if slots == 1 else 's'} on {leaves} lea{'f' if leaves == 1 else 'ves'}"
+    )
+    return f"{text}, {optional} optional" if optional else text
