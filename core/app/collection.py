@@ -177,11 +177,13 @@ class Collection:
     def _forget(self, changes: Changes) -> None:
         """Drop what is no longer true of the kept views and spares."""
         with self._store.reading() as reader:
-            if changes.is_everything or changes.is_shelf:
+            carried = {series.id for series in self._shelf.in_use}
+            if changes.is_shelf or {d.series for d in changes.descriptions} - carried:
                 self._shelf.refresh(reader)
             if changes.is_everything:
                 self._spares.clear()
                 self._albums.clear()
+            places = {a.id: a.shelf for a in reader.albums()} if changes.is_shelf else {}
             touched = {d.series for d in changes.descriptions}
             for code in touched & set(self._spares):
                 groups = reader.spare_groups(code, changes.descriptions)
@@ -190,6 +192,9 @@ class Collection:
         for album_id, view in list(self._albums.items()):
             if album_id in changes.albums or view.series.id in touched:
                 del self._albums[album_id]
+            elif album_id in places and view.album.shelf != places[album_id]:
+                moved = replace(view.album, shelf=places[album_id])
+                self._albums[album_id] = replace(view, album=moved)
 
     def _tell(self, changes: Changes) -> None:
         for listener in self._listeners:

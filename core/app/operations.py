@@ -4,7 +4,7 @@ An operation checks, writes through one unit of work and answers with Changes; i
 entry, so it can be undone whole.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -62,17 +62,26 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         slots = []
-        placed = unit.read.placed_ids()
-        before = frozenset(c.description for c in unit.read.coins([c.id for c in coins]).values())
+        before = frozenset(c.description for c in _known(unit, [c.id for c in coins]))
+        placed = _places(unit, [c.id for c in coins])
         for coin in coins:
             context.series.require(unit, coin.description.series).require(coin.description)
             at = placed.get(coin.id)
             if at is not None:
                 slots.append(at)
                 if coin.is_lot or coin.status is not CoinStatus.HELD:
+                    label = unit.read.slot(at).label
                     raise Refused(
-                        f"Coin {coin.id} sits in a slot; take it out before making it "
+                        f"Coin {coin.id} sits in slot {label}; take it out before making it "
                         f"{'a lot' if coin.is_lot else coin.status.value}."
+                    )
+            meant = unit.read.reservation_of_coin(coin.id)
+            if meant is not None:
+                slots.append(meant.slot)
+                if coin.is_lot or coin.status is not CoinStatus.ON_ORDER:
+                    raise Refused(
+                        f"Coin {coin.id} is on order for slot {unit.read.slot(meant.slot).label}; "
+                        "mark it arrived or cancel the order first."
                     )
         unit.update_coins(coins)
         done = _touched(unit, slots, [c.id for c in coins])
@@ -85,13 +94,15 @@ def let_go(coins: Sequence[CoinId]) -> Operation:
     """Coins that are gone (sold, spent, given away): out of their slots, kept as history."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        found = unit.read.coins(coins)
-        placed = unit.read.placed_ids()
-        slots = [placed[c] for c in coins if c in placed]
+        found = _known(unit, coins)
+        here = [c for c in found if c.status is not CoinStatus.GONE]
+        if not here:
+            raise Refused(f"{_named(coins)} {'is' if len(coins) == 1 else 'are'} gone already.")
+        slots = list(_places(unit, [c.id for c in here]).values())
         unit.end_placements(slots, context.today)
-        reserved = [r.slot for c in coins if (r := unit.read.reservation_of_coin(c)) is not None]
+        reserved = [r.slot for c in here if (r := unit.read.reservation_of_coin(c.id)) is not None]
         unit.unreserve(reserved)
-        unit.update_coins([replace(c, status=CoinStatus.GONE) for c in found.values()])
+        unit.update_coins([replace(c, status=CoinStatus.GONE) for c in here])
         return _touched(unit, [*slots, *reserved], coins)
 
     return Operation(f"let go of {_coins(len(coins))}", work)
@@ -102,8 +113,10 @@ def add_and_place(coin: Coin, slot_id: SlotId) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         context.series.require(unit, coin.description.series).require(coin.description)
+        slot = unit.read.slot(slot_id)
+        _require_fit(context, slot, coin, "The coin")
         (made,) = unit.add_coins([coin])
-        done = _put(unit, context, slot_id, made)
+        done = _put(unit, context, slot, made)
         return replace(done, made_coins=(made,))
 
     return Operation("enter a coin in a slot", work)
@@ -120,65 +133,115 @@ def place_coin(coin_id: CoinId, slot_id: SlotId, may_be_wrong: bool = False) -> 
     """
 
     def work(unit: Unit, context: Context) -> Changes:
-        coin = unit.read.coin(coin_id)
         slot = unit.read.slot(slot_id)
-        series = context.series.require(unit, slot.accepts.series)
-        if not may_be_wrong and fit(series, slot, coin) is Fit.DOES_NOT_FIT:
-            reason = (
-                "it is marked not genuine"
-                if not coin.is_genuine
-                else f"it is {describe(series, coin.description)}"
-                if coin.description.series == series.id
-                else "it is of another series"
-            )
-            raise Refused(f"Coin {coin.id} does not fit slot {slot.label}: {reason}.")
-        return _put(unit, context, slot_id, coin_id)
+        if not may_be_wrong:
+            _require_fit(context, slot, unit.read.coin(coin_id), f"Coin {coin_id}")
+        return _put(unit, context, slot, coin_id)
 
     return Operation("put a coin in a slot", work)
 
 
-def _put(unit: Unit, context: Context, slot_id: SlotId, coin_id: CoinId) -> Changes:
+def _require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:
+    """Refuse a coin that surely does not fit a slot, saying why."""
+    series = context.series.get(slot.accepts.series)
+    if fit(series, slot, coin) is not Fit.DOES_NOT_FIT:
+        return
+    if not coin.is_genuine:
+        reason = "it is marked not genuine"
+    elif coin.description.series != series.id:
+        reason = f"it is of another series, {context.series.get(coin.description.series).title}"
+    elif not series.may_be(coin.description) & series.may_be(slot.accepts):
+        reason = f"it is {describe(series, coin.description)}"
+    else:
+        reason = "the variety that the slot asks for is ruled out on it"
+    raise Refused(f"{called} does not fit slot {slot.label}: {reason}. Choose another slot.")
+
+
+def _put(unit: Unit, context: Context, slot: Slot, coin_id: CoinId) -> Changes:
     coin = unit.read.coin(coin_id)
-    if coin.status is not CoinStatus.HELD:
-        raise Refused(f"Coin {coin.id} is {coin.status.value}; only a coin you hold can be placed.")
-    touched = [slot_id]
+    _require_held(coin)
+    _require_holder(unit, slot)
+    touched = [slot.id]
     before = unit.read.slot_of_coin(coin_id)
     if before is not None:
-        if before.id == slot_id:
+        if before.id == slot.id:
             raise Refused(f"Coin {coin.id} is in slot {before.label} already.")
         touched.append(before.id)
+    leaving = _coin_in(unit, slot.id)
     unit.end_placements(touched, context.today)
-    if coin.is_lot:
-        unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
-        (single,) = unit.add_coins([replace(coin, quantity=1)])
-    else:
-        single = coin_id
-    unit.place(slot_id, single, context.today)
-    return _touched(unit, touched, [coin_id, single])
+    single = _single(unit, coin)
+    unit.place(slot.id, single, context.today)
+    freed = [leaving] if leaving is not None else []
+    return _touched(unit, touched, [coin_id, single, *freed])
+
+
+def _require_held(coin: Coin) -> None:
+    if coin.status is not CoinStatus.HELD:
+        raise Refused(f"Coin {coin.id} is {coin.status.value}; only a coin you hold can be placed.")
+
+
+def _require_holder(unit: Unit, slot: Slot) -> None:
+    album = unit.read.album(slot.album)
+    if album.kind is AlbumKind.OVERVIEW:
+        raise Refused(
+            f"{album.name} is an overview: it shows coins wherever they sit and holds none. "
+            "Put the coin in an album that holds coins."
+        )
+
+
+def _coin_in(unit: Unit, slot_id: SlotId) -> CoinId | None:
+    """The coin that sits in a slot now."""
+    standing = (p.coin for p in unit.read.placements_of_slot(slot_id) if p.until is None)
+    return next(standing, None)
+
+
+def _places(unit: Unit, coins: Sequence[CoinId]) -> dict[CoinId, SlotId]:
+    """The slots of those of the coins that sit in one."""
+    if len(coins) > 50:  # then one look over all that sit is sooner than a look for each
+        wanted = set(coins)
+        return {c: s for c, s in unit.read.placed_ids().items() if c in wanted}
+    at = {c: unit.read.slot_of_coin(c) for c in coins}
+    return {c: slot.id for c, slot in at.items() if slot is not None}
+
+
+def _single(unit: Unit, coin: Coin) -> CoinId:
+    """The coin itself, or one taken out of the lot as its own row."""
+    if not coin.is_lot:
+        return coin.id
+    unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
+    (single,) = unit.add_coins([replace(coin, quantity=1)])
+    return single
 
 
 def clear_slots(slots: Sequence[SlotId]) -> Operation:
     """Take the coins out of these slots; they become spares."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        placed = {slot: coin for coin, slot in unit.read.placed_ids().items()}
-        full = [s for s in slots if s in placed]
+        asked = _known_slots(unit, slots)
+        stays = [unit.read.placements_in_album(album) for album in {s.album for s in asked}]
+        full = {s.id: held[s.id].coin for held in stays for s in asked if s.id in held}
         if not full:
-            raise Refused("There is no coin in the slot to take out.")
-        unit.end_placements(full, context.today)
-        return _touched(unit, full, [placed[s] for s in full])
+            where = f"Slot {asked[0].label} is" if len(asked) == 1 else "These slots are"
+            raise Refused(f"{where} empty; there is no coin to take out.")
+        unit.end_placements(list(full), context.today)
+        return _touched(unit, list(full), list(full.values()))
 
     return Operation("take out a coin" if len(slots) == 1 else "take out coins", work)
 
 
 def swap_slots(one: SlotId, other: SlotId) -> Operation:
-    """Exchange what two slots hold."""
+    """Exchange what two slots hold; refused where a coin does not fit the other slot."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        placed = {slot: coin for coin, slot in unit.read.placed_ids().items()}
-        first, second = placed.get(one), placed.get(other)
+        if one == other:
+            raise Refused("A slot cannot be swapped with itself; choose another slot.")
+        first, second = _coin_in(unit, one), _coin_in(unit, other)
         if first is None and second is None:
             raise Refused("Both slots are empty; there is nothing to swap.")
+        for coin, slot_id in ((first, other), (second, one)):
+            slot = unit.read.slot(slot_id)
+            if coin is not None:
+                _require_fit(context, slot, unit.read.coin(coin), f"Coin {coin}")
         unit.end_placements([one, other], context.today)
         if first is not None:
             unit.place(other, first, context.today)
@@ -190,25 +253,38 @@ def swap_slots(one: SlotId, other: SlotId) -> Operation:
 
 
 def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
-    """Carry out a fill: every coin goes to its slot at once, coins in the way come out first."""
+    """Carry out a fill: every coin goes to its slot at once, coins in the way come out first.
+
+    Refused whole where a line is no longer true: the coin is gone, or does not surely fit.
+    """
 
     def work(unit: Unit, context: Context) -> Changes:
+        if not pairs:
+            raise Refused("No line is chosen; there is nothing to fill.")
+        slots = {s.id: s for s in _known_slots(unit, [slot for slot, _ in pairs])}
+        if len(slots) < len(pairs):
+            raise Refused("Two lines put a coin into the same slot; take one of them off.")
+        coins = {c.id: c for c in _known(unit, [coin for _, coin in pairs])}
+        for slot_id, coin_id in pairs:
+            _require_held(coins[coin_id])
+            _require_holder(unit, slots[slot_id])
+            series = context.series.get(slots[slot_id].accepts.series)
+            if fit(series, slots[slot_id], coins[coin_id]) is not Fit.FITS:
+                raise Refused(
+                    f"Coin {coin_id} no longer surely fits slot {slots[slot_id].label}; "
+                    "let Fill look again."
+                )
         placed = unit.read.placed_ids()
-        slots = [slot for slot, _ in pairs]
-        moving = [placed[coin] for _, coin in pairs if coin in placed]
+        moving = [placed[coin] for coin in coins if coin in placed]
         holders = {slot: coin for coin, slot in placed.items()}
         left = [holders[s] for s in slots if s in holders]
         unit.end_placements(list(dict.fromkeys([*slots, *moving])), context.today)
         singles = []
         for slot_id, coin_id in pairs:
-            coin = unit.read.coin(coin_id)
-            single = coin_id
-            if coin.is_lot:
-                unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
-                (single,) = unit.add_coins([replace(coin, quantity=1)])
+            single = _single(unit, unit.read.coin(coin_id))
             unit.place(slot_id, single, context.today)
             singles.append(single)
-        return _touched(unit, [*slots, *moving], [*(c for _, c in pairs), *singles, *left])
+        return _touched(unit, [*slots, *moving], [*coins, *singles, *left])
 
     return Operation(f"fill {_slots(len(pairs))}", work)
 
@@ -221,10 +297,9 @@ def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         slot = unit.read.slot(slot_id)
-        series = context.series.require(unit, coin.description.series)
-        series.require(coin.description)
-        if fit(series, slot, coin) is Fit.DOES_NOT_FIT:
-            raise Refused(f"{describe(series, coin.description)} does not fit slot {slot.label}.")
+        context.series.require(unit, coin.description.series).require(coin.description)
+        _require_holder(unit, slot)
+        _require_fit(context, slot, coin, "The coin")
         if slot_id in unit.read.reserved_in_album(slot.album):
             raise Refused(f"A coin is on order for slot {slot.label} already.")
         (made,) = unit.add_coins([replace(coin, status=CoinStatus.ON_ORDER, quantity=1)])
@@ -244,7 +319,7 @@ def coin_arrived(slot_id: SlotId) -> Operation:
             raise Refused(f"No coin is on order for slot {slot.label}.")
         unit.unreserve([slot_id])
         unit.update_coins([replace(coin, status=CoinStatus.HELD, acquired=context.today)])
-        if slot_id not in unit.read.placements_in_album(slot.album):
+        if _coin_in(unit, slot_id) is None:
             unit.place(slot_id, coin.id, context.today)
         return _touched(unit, [slot_id], [coin.id])
 
@@ -271,7 +346,7 @@ def cancel_order(slot_id: SlotId) -> Operation:
 
 def _edit_slots(label: str, slots: Sequence[SlotId], edit: Callable[[Slot], Slot]) -> Operation:
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.update_slots([edit(s) for s in unit.read.slots_by_ids(slots).values()])
+        unit.update_slots([edit(s) for s in _known_slots(unit, slots)])
         return _touched(unit, slots, [])
 
     return Operation(label, work)
@@ -305,10 +380,8 @@ def set_flagged(coins: Sequence[CoinId], is_flagged: bool) -> Operation:
     """Mark coins to verify, or take the mark off."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        found = unit.read.coins(coins)
-        placed = unit.read.placed_ids()
-        unit.update_coins([replace(c, is_flagged=is_flagged) for c in found.values()])
-        return _touched(unit, [placed[c] for c in coins if c in placed], coins)
+        unit.update_coins([replace(c, is_flagged=is_flagged) for c in _known(unit, coins)])
+        return _touched(unit, list(_places(unit, coins).values()), coins)
 
     return Operation("mark to verify" if is_flagged else "clear the mark to verify", work)
 
@@ -333,15 +406,16 @@ def stock_slots(
         empty: list[SlotId] = []
         regraded: list[Coin] = []
         held: dict[SlotId, Coin] = {}
-        asked = [unit.read.slot(s) for s in slots]
-        for album in {s.album for s in asked}:
-            held |= unit.read.coins_in_album(album)
+        asked = _known_slots(unit, slots)
+        for album in {s.album: s for s in asked}.values():
+            _require_holder(unit, album)
+            held |= unit.read.coins_in_album(album.album)
         for slot in asked:
             if (coin := held.get(slot.id)) is not None:
                 graded = grade if grade is not None else coin.grade
-                regraded.append(
-                    replace(coin, grade=graded, is_flagged=is_flagged or coin.is_flagged)
-                )
+                known = replace(coin, grade=graded, is_flagged=is_flagged or coin.is_flagged)
+                if known != coin:
+                    regraded.append(known)
                 continue
             empty.append(slot.id)
             coins.append(_stock_coin(slot, grade, is_flagged, problems))
@@ -374,9 +448,14 @@ def unstock_slot(slot_id: SlotId, coin_id: CoinId) -> Operation:
     """Take back a coin stocked a moment ago, as if it had never been entered."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        for placement in unit.read.placements_of_coin(coin_id):
-            unit.remove_placement(placement.id)
         described = unit.read.coin(coin_id).description
+        stays = unit.read.placements_of_coin(coin_id)
+        if [(p.slot, p.until) for p in stays] != [(slot_id, None)]:
+            raise Refused(
+                f"Coin {coin_id} has sat elsewhere too, so it is not taken back; undo instead."
+            )
+        for placement in stays:
+            unit.remove_placement(placement.id)
         unit.delete_coins([coin_id])
         done = _touched(unit, [slot_id], [])
         return replace(done, coins=frozenset([coin_id]), descriptions=frozenset([described]))
@@ -438,9 +517,10 @@ def delete_album(album_id: AlbumId) -> Operation:
         coins = [c.id for c in unit.read.coins_in_album(album_id).values()]
         waiting = unit.read.reserved_in_album(album_id)
         if waiting:
+            many = "A coin is" if len(waiting) == 1 else f"{len(waiting)} coins are"
             raise Refused(
-                f"{len(waiting)} coins are on order for {album.name}; "
-                "mark them arrived or cancel the orders first."
+                f"{many} on order for {album.name} ({', '.join(_labels(unit, waiting))}); "
+                "mark what has arrived and cancel the other orders first."
             )
         unit.delete_album(album_id)
         for place, other in enumerate(unit.read.albums()):
@@ -492,6 +572,26 @@ def _touched(unit: Unit, slots: Sequence[SlotId], coins: Sequence[CoinId]) -> Ch
     albums = frozenset(s.album for s in unit.read.slots_by_ids(slots).values())
     described = frozenset(c.description for c in unit.read.coins(coins).values())
     return Changes("", albums, frozenset(slots), frozenset(coins), described)
+
+
+def _known(unit: Unit, coins: Sequence[CoinId]) -> list[Coin]:
+    """These coins in this order; raises NotFound for a number that is not there."""
+    found = unit.read.coins(coins)
+    return [found.get(c) or unit.read.coin(c) for c in coins]
+
+
+def _known_slots(unit: Unit, slots: Sequence[SlotId]) -> list[Slot]:
+    """These slots in this order, each once; raises NotFound for one that is not there."""
+    found = unit.read.slots_by_ids(slots)
+    return [found.get(s) or unit.read.slot(s) for s in dict.fromkeys(slots)]
+
+
+def _labels(unit: Unit, slots: Iterable[SlotId]) -> list[str]:
+    return [s.label for s in _known_slots(unit, list(slots))]
+
+
+def _named(coins: Sequence[CoinId]) -> str:
+    return f"Coin {coins[0]}" if len(coins) == 1 else "These coins"
 
 
 def _coins(count: int) -> str:
