@@ -23,7 +23,7 @@ _ABBREVIATIONS = {
     "omm": "over mint mark",
 }
 _PLATED = re.compile(r"\b\w+[- ](?:plated|coated|clad)\b(?=.*\w)")
-_PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%\s*([^,;]+)")
+_PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%\s*([^,;)]*)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +175,8 @@ def _main_metal(title: str) -> str:
     """The words of a metal's title that name the coin: the largest part, not its plating."""
     parts = [(float(found[1]), found[2]) for found in _PERCENT.finditer(title)]
     if parts:
-        return max(parts, key=lambda part: part[0])[1]
+        share, words = max(parts, key=lambda part: part[0])
+        return f"{share:g}% {words}"
     return _PLATED.sub("", title)
 
 

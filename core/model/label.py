@@ -34,16 +34,9 @@ def _letters(issues: tuple[Issue, ...], show_p: ShowP) -> list[str]:
 
 
 def _varying(series: Series, issues: tuple[Issue, ...], date: str) -> list[str]:
-    """Facets in which a date's regular issues of these mints differ but these agree, as words."""
-    mints = {i.mint for i in issues}
-    peers = [
-        i
-        for i in series.issues
-        if i.date == date
-        and i.mint in mints
-        and i.strike is Strike.CIRCULATION
-        and i.release is Release.BANKS
-    ]
+    """Facets in which a date's issues, so minted and struck, differ but these agree, as words."""
+    kinds = {(i.mint, i.strike, i.release) for i in issues}
+    peers = [i for i in series.issues if i.date == date and (i.mint, i.strike, i.release) in kinds]
     words = []
     if len({i.design for i in peers}) > 1 and len({i.design for i in issues}) == 1:
         words.append(series.design(issues[0].design).title)
