@@ -121,16 +121,17 @@ class SlotInspector(QFrame):
         self._spares_panel, self._spares = self._section("Spares that fit")
         self.primary = PrimaryButton("", self)
         self.primary.clicked.connect(self._on_primary)
-        self._primary_does: Callable[[], None] | None = None
+        self._primary_does: Callable[[], object] | None = None
         self._box.addSpacing(M)
         self._box.addWidget(self.primary)
         self.entry_form, self.order_form = EntryForm(self), OrderingForm(self)
         self.entry_form.given.connect(self._on_entry_given)
         self.order_form.given.connect(self._on_order_given)
-        for form in (self.entry_form, self.order_form):
-            self._box.addSpacing(S)
-            self._box.addWidget(form)
-        for form in (self.target_form, self.entry_form, self.order_form):
+        self._box.addSpacing(S)
+        self._box.addWidget(self.entry_form)
+        self._box.addWidget(self.order_form)
+        forms: tuple[InlineForm, ...] = (self.target_form, self.entry_form, self.order_form)
+        for form in forms:
             form.closed.connect(self.left)
 
     def _build_controls(self) -> None:
@@ -161,7 +162,7 @@ class SlotInspector(QFrame):
         self._box.addWidget(self._controls_panel)
 
     def _button(
-        self, text: str, key: str, handler: Callable[[], None], parent: QWidget
+        self, text: str, key: str, handler: Callable[[], object], parent: QWidget
     ) -> QPushButton:
         button = QuietButton(text, parent)
         if key:
@@ -316,7 +317,7 @@ class SlotInspector(QFrame):
         button.clicked.connect(lambda _checked=False: self._put(spare.coin))
         return button
 
-    def _offer(self, text: str, does: Callable[[], None]) -> None:
+    def _offer(self, text: str, does: Callable[[], object]) -> None:
         self._primary_does = does
         self.primary.setText(text.replace("&", "&&"))
         self.primary.show()
@@ -367,7 +368,7 @@ class SlotInspector(QFrame):
             self._scroll.ensureWidgetVisible(self.note)
             return True
         form = self._open(what)
-        self._scroll.widget().adjustSize()
+        self._scroll.inside.adjustSize()
         self._scroll.ensureWidgetVisible(form, 0, L)
         return True
 

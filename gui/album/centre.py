@@ -1,0 +1,276 @@
+"""The middle of the albums workspace: title, headline, buttons, the leaf, its key, and zoom."""
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import QElapsedTimer, QEvent, QObject, QSize, Qt, Signal
+from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
+
+from core.app.views import AlbumView, SlotView
+from core.model.album import Arrangement, ArrangementKind, SlotId
+from gui.actions import Actions
+from gui.album.legend_bar import LegendBar
+from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over
+from gui.icons import icon
+from gui.leaf.view import LeafView
+from gui.theme import XL, L, M, S, current_palette
+from gui.widgets import (
+    Band,
+    ElidedLabel,
+    IconButton,
+    Label,
+    MenuButton,
+    QuietButton,
+    column,
+    row,
+)
+
+HINT = "arrow keys move · type a date to jump · Enter opens the slot · Ctrl + wheel zooms"
+RUNNING_SIZES = ((8, 6), (9, 5), (10, 8))
+"""Slots to a row, rows to a leaf: offered without typing."""
+
+
+class AlbumCentre(QWidget):
+    """Shows one album. What the collector wants done goes out by signals and actions."""
+
+    arrangement_chosen = Signal(object)
+    other_size_asked = Signal()
+    shown_changed = Signal()
+
+    def __init__(self, actions: Actions, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._actions = actions
+        self.view: AlbumView | None = None
+        self.shown = EVERYTHING
+        box = column(self, (XL, L, XL, M), 0)
+        box.addLayout(self._build_head())
+        box.addSpacing(S)
+        self.bands = column(spacing=S)
+        box.addLayout(self.bands)
+        self.nothing_shown = Band(self, "Show everything (E)")
+        self.nothing_shown.acted.connect(lambda: self.choose_shown(EVERYTHING))
+        self.nothing_shown.hide()
+        self.bands.addWidget(self.nothing_shown)
+        self.leaf = LeafView(self)
+        self.leaf.setProperty("kind", "leaf")
+        self._typing = TypingGuard(self.leaf)
+        box.addWidget(self.leaf, 1)
+        self._build_foot(box)
+
+    # ---- building -----------------------------------------------------------------------------
+
+    def _build_head(self) -> QVBoxLayout:
+        head = column(spacing=S)
+        first, second = row(spacing=S), row(spacing=S)
+        self.title = ElidedLabel("", "title", self)
+        first.addWidget(self.title, 1)
+        self.show_button = MenuButton("Show", "everything", self)
+        self._show_actions: list[tuple[QAction, Shown]] = []
+        for (words, shown), key in zip(CHOICES, "EGBW", strict=True):
+            action = self.show_button.choices.addAction(f"{words.capitalize()}\t{key}")
+            action.setCheckable(True)
+            action.triggered.connect(lambda _on=False, shown=shown: self.choose_shown(shown))
+            self._show_actions.append((action, shown))
+        first.addWidget(self.show_button)
+        self.arrange_button = MenuButton("Arrange", "", self)
+        self.arrange_button.choices.aboutToShow.connect(self._fill_arrange_menu)
+        first.addWidget(self.arrange_button)
+        head.addLayout(first)
+        self.headline = Label("", "headline", self)
+        self.beside = ElidedLabel("", "beside", self)
+        second.addWidget(self.headline)
+        second.addWidget(self.beside, 1)
+        self.buttons: dict[str, QuietButton] = {}
+        for command, picture in (("fill", "sparkles"), ("stock", "package-open"),
+                                 ("checklist", "clipboard-list")):  # fmt: skip
+            second.addWidget(self._command_button(command, picture))
+        head.addLayout(second)
+        return head
+
+    def _command_button(self, command: str, picture: str) -> QuietButton:
+        action = self._actions[command]
+        button = QuietButton(f" {action.text()}", self, "quiet")
+        button.setAccessibleName(action.text())
+        button.setToolTip(action.toolTip())
+        button.setProperty("picture", picture)
+        button.setIconSize(QSize(15, 15))
+        button.clicked.connect(action.trigger)
+        action.enabledChanged.connect(button.setEnabled)
+        button.setEnabled(action.isEnabled())
+        self.buttons[command] = button
+        return button
+
+    def _build_foot(self, box: QVBoxLayout) -> None:
+        box.addSpacing(M)
+        self.legend = LegendBar(self)
+        self.legend.shown_changed.connect(self.choose_shown)
+        box.addWidget(self.legend)
+        box.addSpacing(S)
+        line = row(spacing=S)
+        self.hint = ElidedLabel(HINT, "small", self)
+        line.addWidget(self.hint, 1)
+        for picture, command in (("zoom-out", "zoom_out"), ("maximize", "zoom_fit"),
+                                 ("zoom-in", "zoom_in")):  # fmt: skip
+            action = self._actions[command]
+            button = IconButton(picture, action.text(), self)
+            button.setToolTip(action.toolTip())
+            button.clicked.connect(action.trigger)
+            line.addWidget(button)
+        box.addLayout(line)
+        self._actions.bind("zoom_in", lambda: self.leaf.zoom_by(1.2))
+        self._actions.bind("zoom_out", lambda: self.leaf.zoom_by(1 / 1.2))
+        self._actions.bind("zoom_fit", self.leaf.fit_album)
+        self._actions.bind("zoom_one", lambda: self.leaf.set_zoom(1.0))
+        for command, (_words, shown) in zip(
+            ("show_all", "show_gaps", "show_below", "show_spares"), CHOICES, strict=True
+        ):
+            self._actions.bind(command, partial(self.choose_shown, shown))
+
+    # ---- what is shown ------------------------------------------------------------------------
+
+    def show_view(self, view: AlbumView, is_new: bool) -> AlbumView:
+        """Show an album, or what became of the one shown; the view whose plan is drawn comes back.
+
+        Where only some slots look otherwise, those are painted anew: selection and place stay.
+        """
+        old = self.view
+        cells = changed_cells(old.plan, view.plan) if old is not None and not is_new else None
+        if old is not None and cells is not None:
+            take_over(old.plan, view.plan, cells)
+            view = replace(view, plan=old.plan)
+            self.view = view
+            self._filter()
+            self.leaf.update_slots([view.plan.slot_ids[cell] for cell in cells])
+        else:
+            self.view = view
+            if is_new:
+                self.shown = EVERYTHING
+            self.leaf.show_plan(view.plan, current_palette(), keep_position=not is_new)
+            self._filter()
+        self._show_words(view)
+        return view
+
+    def _show_words(self, view: AlbumView) -> None:
+        self.title.show_text(view.album.name)
+        line = view.headline
+        self.headline.setText(line.text)
+        self.beside.show_text(f"at target {line.at_target}")
+        self.legend.show_counts(line)
+        self._show_choice()
+        self.arrange_button.show_value(arrangement_words(view.album.arrangement))
+
+    def choose_shown(self, shown: Shown) -> None:
+        """Draw only these slots in full."""
+        self.shown = shown
+        self._filter()
+        self._show_choice()
+        self.shown_changed.emit()
+
+    def _filter(self) -> None:
+        view = self.view
+        if view is None:
+            return
+        cells = shown_cells(self.shown, view, view.plan)
+        self.leaf.set_shown(cells)
+        is_nothing = cells is not None and not any(cells)
+        words = self.shown.words
+        what = {"gaps": "has no gaps", "below target": "has nothing below target",
+                "spare waiting": "has no slot where a spare would be better"}  # fmt: skip
+        said = what.get(words, "has no slot of your choice")
+        self.nothing_shown.say(f"{view.album.name} {said}." if is_nothing else "")
+
+    def _show_choice(self) -> None:
+        self.show_button.show_value(self.shown.words)
+        for action, shown in self._show_actions:
+            action.setChecked(shown == self.shown)
+        self.legend.show_shown(self.shown)
+
+    def _fill_arrange_menu(self) -> None:
+        menu = self.arrange_button.choices
+        menu.clear()
+        if self.view is None:
+            return
+        now = self.view.album.arrangement
+        kinds = ArrangementKind
+        choices = [Arrangement(kinds.YEARS_BY_MINTS, show_p=now.show_p)]
+        choices += [
+            Arrangement(kinds.RUNNING, slots, rows, now.show_p) for slots, rows in RUNNING_SIZES
+        ]
+        for arrangement in choices:
+            action = menu.addAction(arrangement_words(arrangement).capitalize())
+            action.setCheckable(True)
+            action.setChecked(arrangement.text == now.text)
+            action.triggered.connect(
+                lambda _on=False, chosen=arrangement: self.arrangement_chosen.emit(chosen)
+            )
+        menu.addSeparator()
+        menu.addAction("Running, other size…", self.other_size_asked.emit)
+        for action in menu.actions():
+            action.setEnabled(self._actions["fill"].isEnabled())
+
+    # ---- slots --------------------------------------------------------------------------------
+
+    def chosen_views(self) -> list[SlotView]:
+        """The selected slots, or the current one."""
+        view = self.view
+        if view is None:
+            return []
+        slots = self.leaf.selected_slots() or [self.leaf.current_slot()]
+        return [view.by_id[SlotId(s)] for s in slots if SlotId(s) in view.by_id]
+
+    # ---- events -------------------------------------------------------------------------------
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._colour()
+
+    def _colour(self) -> None:
+        colours = current_palette()
+        for button in self.buttons.values():
+            button.setIcon(icon(str(button.property("picture")), colours.mute))
+        self.leaf.set_palette_colours(colours)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        is_narrow = self.width() < 640
+        for command, button in self.buttons.items():
+            button.setText("" if is_narrow else f" {self._actions[command].text()}")
+
+
+class TypingGuard(QObject):
+    """While a date is being typed, its letter (1943-D) is part of it and no command."""
+
+    def __init__(self, leaf: LeafView) -> None:
+        super().__init__(leaf)
+        self._since_digit = QElapsedTimer()
+        leaf.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if not isinstance(event, QKeyEvent):
+            return False
+        plain = not event.modifiers() & ~(
+            Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
+        )
+        text = event.text()
+        if event.type() == QEvent.Type.KeyPress and plain and text[:1].isdigit():
+            self._since_digit.start()
+        is_override = event.type() == QEvent.Type.ShortcutOverride
+        is_letter = plain and (text[:1].isalpha() or text[:1] == "-")
+        if is_override and is_letter and self._is_typing():
+            self._since_digit.start()
+            event.accept()
+            return True
+        return False
+
+    def _is_typing(self) -> bool:
+        limit = QApplication.keyboardInputInterval()
+        return self._since_digit.isValid() and self._since_digit.elapsed() < limit
+
+
+def arrangement_words(arrangement: Arrangement) -> str:
+    """years × mints; running 9 × 5."""
+    if arrangement.kind is ArrangementKind.RUNNING:
+        return f"running {arrangement.per_row} × {arrangement.rows_per_leaf or 5}"
+    return "years × mints"

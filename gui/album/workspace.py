@@ -1,0 +1,422 @@
+"""The albums workspace: shelf, album, slot card; what is pressed here becomes orders."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from core.app.changes import Changes
+from core.app.views import AlbumSummary, AlbumView, SlotCard
+from core.model.album import Album, AlbumId, Arrangement, ArrangementKind, Wish
+from gui.actions import Actions
+from gui.album.centre import AlbumCentre
+from gui.album.shelf import Shelf
+from gui.album.side import Side
+from gui.desk import Desk
+from gui.leaf.inspector import SlotInspector
+from gui.leaf.slot_menu import slot_menu
+from gui.leaf.slot_orders import SlotOrders
+from gui.settings import Settings
+from gui.widgets import EmptyState, make_menu, row
+from gui.work import Job
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+    from gui.album.stocking import StockingMode
+
+CARD_AFTER_MS = 20
+"""The card follows the keys this much later, so that it never slows them."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Opening:
+    """What a freshly opened collection shows first."""
+
+    albums: tuple[Album, ...]
+    view: AlbumView | None
+
+
+class AlbumsWorkspace(QWidget):
+    """Everything about albums; a child of the main window."""
+
+    said = Signal(str)
+    """A line worth showing, such as how to take a deletion back."""
+
+    def __init__(
+        self, desk: Desk, actions: Actions, settings: Settings, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._desk, self._actions, self._settings = desk, actions, settings
+        self._orders = SlotOrders(desk)
+        self._album: AlbumId | None = None
+        self._view_job: Job | None = None
+        self._shelf_job: Job | None = None
+        self._card_job: Job | None = None
+        self._stocking: StockingMode | None = None
+        self._build()
+        self._bind()
+        desk.opened.connect(self.read_anew)
+        desk.changed.connect(self._on_changed)
+        if desk.is_open:
+            self.read_anew()
+
+    # ---- building -----------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        line = row(self, spacing=0)
+        self.shelf = Shelf(self)
+        line.addWidget(self.shelf)
+        self.pages = QStackedWidget(self)
+        line.addWidget(self.pages, 1)
+        self.blank = QWidget(self)
+        self.centre = AlbumCentre(self._actions, self)
+        self.empty = EmptyState(
+            "No album yet",
+            "An album is the set you are building: a series, some dates, some mints.",
+            "New album…",
+            "Ctrl+N",
+            self,
+        )
+        self.empty.acted.connect(self._actions["new_album"].trigger)
+        for page in (self.blank, self.empty, self.centre):
+            self.pages.addWidget(page)
+        self.side = Side(self, line)
+        self.card = SlotInspector(self._orders, self)
+        self.side.stack.addWidget(self.card)
+        self.side.moved.connect(self.card.set_closable)
+        self._card_timer = QTimer(self)
+        self._card_timer.setSingleShot(True)
+        self._card_timer.setInterval(CARD_AFTER_MS)
+        self._card_timer.timeout.connect(self._ask_card)
+
+    def _bind(self) -> None:
+        leaf = self.centre.leaf
+        leaf.current_slot_changed.connect(self._refresh_card)
+        leaf.selection_slots_changed.connect(self._refresh_card)
+        leaf.slot_activated.connect(self.open_card)
+        leaf.context_menu_requested.connect(self._on_slot_menu)
+        self.centre.arrangement_chosen.connect(self._on_arrangement_chosen)
+        self.centre.other_size_asked.connect(self._on_other_size_asked)
+        self.shelf.album_chosen.connect(lambda album: self.open_album(AlbumId(album)))
+        self.shelf.entered.connect(self.focus_leaf)
+        self.shelf.new_album_asked.connect(self._actions["new_album"].trigger)
+        self.shelf.menu_asked.connect(self._on_shelf_menu)
+        self.card.left.connect(self.focus_leaf)
+        self.card.close_asked.connect(self.side.close_drawer)
+        self._bind_commands()
+        self._actions.give_to(self)
+
+    def _bind_commands(self) -> None:
+        views = self.centre.chosen_views
+        commands: dict[str, Callable[[], object]] = {
+            "new_album": self._new_album,
+            "rename_album": self._rename_album,
+            "delete_album": self._delete_album,
+            "go_shelf": lambda: self.shelf.list.setFocus(Qt.FocusReason.ShortcutFocusReason),
+            "fill": self._fill,
+            "stock": self.toggle_stocking,
+            "checklist": self._checklist,
+            "put_in": lambda: self._open_form("put_in"),
+            "order": lambda: self._open_form("order"),
+            "target": lambda: self._open_form("target"),
+            "note": lambda: self._open_form("note"),
+            "swap": self._swap,
+            "take_out": lambda: self._orders.take_out([v.slot.id for v in views()]),
+            "pin": lambda: self._orders.toggle_pin(views()),
+            "verify": lambda: self._orders.toggle_verify(views()),
+            "skip": lambda: self._orders.toggle_wish(views(), Wish.SKIPPED),
+            "optional": lambda: self._orders.toggle_wish(views(), Wish.OPTIONAL),
+            "arrived": self._arrived,
+        }
+        for name, handler in commands.items():
+            self._actions.bind(name, handler)
+
+    # ---- reading ------------------------------------------------------------------------------
+
+    def read_anew(self) -> None:
+        """Another collection, or everything may be otherwise: the last album first, then all."""
+        wanted = self._settings.last_album
+
+        def read(collection: "Collection") -> _Opening:
+            albums = tuple(collection.albums())
+            ids = [album.id for album in albums]
+            if not ids:
+                return _Opening(albums, None)
+            chosen = AlbumId(wanted) if wanted in ids else ids[0]
+            return _Opening(albums, collection.album_view(chosen, with_marks=False))
+
+        self._album = None
+        self.centre.view = None
+        self.card.show_nothing()
+        self.card.set_read_only(self._desk.is_read_only)
+        self._desk.ask(read, self._on_read, doing="Reading the albums")
+
+    def _on_read(self, opening: _Opening) -> None:
+        self.shelf.show_albums(opening.albums)
+        if opening.view is None:
+            self._show_no_album()
+        else:
+            self._album = opening.view.album.id
+            self._show_view(opening.view)
+            self._read_view()
+        self._read_shelf()
+
+    def _read_view(self) -> None:
+        album = self._album
+        if album is None:
+            return
+        _drop(self._view_job)
+        self._view_job = self._desk.ask(
+            lambda collection: collection.album_view(album),
+            self._show_view,
+            self._on_view_failed,
+            "Reading the album",
+        )
+
+    def _read_shelf(self) -> None:
+        _drop(self._shelf_job)
+        self._shelf_job = self._desk.ask(
+            lambda collection: collection.shelf(), self._on_shelf_read, doing="Counting the albums"
+        )
+
+    def _on_shelf_read(self, summaries: Sequence[AlbumSummary]) -> None:
+        places = [album.id for album in self.shelf.model.albums]
+        self.shelf.show_counts(summaries)
+        ids = [summary.album.id for summary in summaries]
+        if self._album in ids:
+            self.shelf.show_current(self._album)
+        elif ids:
+            # The album is gone: the one that took its place is next.
+            at = places.index(self._album) if self._album in places else 0
+            self.open_album(ids[min(at, len(ids) - 1)])
+        else:
+            self._show_no_album()
+
+    def _on_view_failed(self, error: Exception) -> None:
+        from core.errors import NotFound
+
+        if not isinstance(error, NotFound):
+            self._desk.show_failure(error)
+        # An album that is gone: the shelf, read next, chooses another.
+
+    def _show_no_album(self) -> None:
+        self._album = None
+        self.centre.view = None
+        self.card.show_nothing("The slot you choose is shown here.")
+        self.empty.button.setEnabled(self._actions["new_album"].isEnabled())
+        self.pages.setCurrentWidget(self.empty)
+        self.side.setVisible(False)
+
+    def _show_view(self, view: AlbumView) -> None:
+        is_new = self.centre.view is None or self.centre.view.album.id != view.album.id
+        if view.album.id != self._album:
+            return
+        mode = self._stocking
+        if mode is not None and mode.is_on:
+            mode.adopt(view)
+        view = self.centre.show_view(view, is_new)
+        if mode is not None and mode.is_on:
+            mode.adopt(view)
+        self.shelf.show_current(view.album.id)
+        self.pages.setCurrentWidget(self.centre)
+        if not self.side.is_drawer:
+            self.side.show()
+        if is_new:
+            self._settings.last_album = int(view.album.id)
+        self._refresh_card()
+
+    def open_album(self, album: AlbumId) -> None:
+        """Show another album."""
+        if album == self._album and self.centre.view is not None:
+            return
+        self._end_stocking()
+        self._album = album
+        self.shelf.show_current(album)
+        self._read_view()
+
+    def _on_changed(self, changes: Changes) -> None:
+        if changes.made_album is not None:
+            self._end_stocking()
+            self._album = changes.made_album
+            self.centre.view = None
+        self._read_view()
+        self._read_shelf()
+
+    # ---- the card -----------------------------------------------------------------------------
+
+    def _refresh_card(self) -> None:
+        self._card_timer.start()
+
+    def _ask_card(self) -> None:
+        _drop(self._card_job)
+        views = self.centre.chosen_views()
+        if not views:
+            self.card.show_nothing()
+        elif len(views) > 1:
+            self.card.show_many(views)
+        else:
+            slot = views[0].slot.id
+            self._card_job = self._desk.ask(
+                lambda collection: collection.slot_card(slot),
+                self._on_card_read,
+                self._on_view_failed,
+                "Reading the slot",
+            )
+
+    def _on_card_read(self, card: SlotCard) -> None:
+        views = self.centre.chosen_views()
+        if len(views) == 1 and views[0].slot.id == card.view.slot.id:
+            self.card.show_card(card)
+
+    def open_card(self, _slot: int = 0) -> None:
+        """Go to the card: out of the drawer where it is one."""
+        self.side.stack.setCurrentWidget(self.card)
+        self.side.open_drawer()
+        button = self.card.target.button if self.card.primary.isHidden() else self.card.primary
+        button.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def focus_leaf(self) -> None:
+        """The keys act on the album again."""
+        self.centre.leaf.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _open_form(self, what: str) -> None:
+        self._card_timer.stop()
+        shown = self.card.shown_slots
+        if shown != [view.slot.id for view in self.centre.chosen_views()]:
+            self._ask_card()  # the keys were faster than the card
+        self.side.stack.setCurrentWidget(self.card)
+        self.side.open_drawer()
+        self._desk.ask(lambda _collection: None, lambda _none: self._begin(what))
+
+    def _begin(self, what: str) -> None:
+        self.card.begin(what)
+
+    def _swap(self) -> None:
+        if not self.card.put_best_spare():
+            self.said.emit("No spare would be better in this slot.")
+
+    def _arrived(self) -> None:
+        views = self.centre.chosen_views()
+        if len(views) == 1 and views[0].ordered is not None:
+            self._orders.arrived(views[0].slot.id)
+        else:
+            self.said.emit("No coin is on order for this slot.")
+
+    def _on_slot_menu(self, slot: int, where: QPoint) -> None:
+        leaf = self.centre.leaf
+        if slot not in leaf.selected_slots():
+            leaf.go_to_slot(slot)
+        views = self.centre.chosen_views()
+        if views:
+            menu = slot_menu(self, self._actions, views, self.open_card)
+            menu.aboutToHide.connect(menu.deleteLater)
+            menu.popup(where)
+
+    # ---- albums -------------------------------------------------------------------------------
+
+    def _on_shelf_menu(self, album: int, where: QPoint) -> None:
+        self.open_album(AlbumId(album))
+        menu = make_menu(self)
+        for command in ("rename_album", "delete_album", "new_album"):
+            menu.addAction(self._actions[command])
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(where)
+
+    def _name(self) -> str:
+        return self.centre.view.album.name if self.centre.view else ""
+
+    def _new_album(self) -> None:
+        from gui.album.new_album import NewAlbumDialog
+
+        NewAlbumDialog.ask(self, self._desk)
+
+    def _rename_album(self) -> None:
+        from core.app.operations import rename_album
+        from gui.text_dialog import TextDialog
+
+        album = self._album
+        if album is None:
+            return
+        texts = TextDialog.ask(self, "Rename the album", [("Name", self._name())], "Rename")
+        if texts:
+            self._desk.run(rename_album(album, texts[0]))
+
+    def _delete_album(self) -> None:
+        from core.app.operations import delete_album
+
+        album, name = self._album, self._name()
+        if album is None:
+            return
+        said = f"{name} is off the shelf; its coins are spares now. Undo brings it back: Ctrl+Z."
+        self._desk.run(delete_album(album), lambda _changes: self.said.emit(said))
+
+    def _on_arrangement_chosen(self, arrangement: Arrangement) -> None:
+        from core.app.operations import rearrange_album
+
+        view = self.centre.view
+        if view is not None and arrangement.text != view.album.arrangement.text:
+            self._desk.run(rearrange_album(view.album.id, arrangement))
+
+    def _on_other_size_asked(self) -> None:
+        from core.errors import CollectionError
+        from core.model.album import parse_arrangement
+        from gui.text_dialog import TextDialog
+
+        if self.centre.view is None:
+            return
+        now = self.centre.view.album.arrangement
+        texts = TextDialog.ask(
+            self,
+            "Running",
+            [
+                ("Slots to a row", str(now.per_row)),
+                ("Rows to a leaf", str(now.rows_per_leaf or 5)),
+            ],
+            "Arrange",
+            "Slots one after another, so many to a row, so many rows to a leaf.",
+        )
+        if texts is None:
+            return
+        try:
+            chosen = parse_arrangement(f"{ArrangementKind.RUNNING}:{texts[0]}x{texts[1]}")
+        except CollectionError as error:
+            self._desk.show_failure(error)
+            return
+        self._on_arrangement_chosen(replace(chosen, show_p=now.show_p))
+
+    # ---- fill, stock, checklist ---------------------------------------------------------------
+
+    def _fill(self) -> None:
+        raise NotImplementedError
+
+    def toggle_stocking(self) -> None:
+        """Begin stocking the album shown, or end it."""
+        from gui.album.stocking import StockingMode
+
+        if self.centre.view is None or self._desk.is_read_only:
+            return
+        if self._stocking is None:
+            self._stocking = StockingMode(self._desk, self.centre.leaf, self.centre)
+            self.centre.bands.insertWidget(0, self._stocking.band)
+        if self._stocking.is_on:
+            self._stocking.end()
+        else:
+            self._stocking.start(self.centre.view)
+
+    def _end_stocking(self) -> None:
+        if self._stocking is not None and self._stocking.is_on:
+            self._stocking.end()
+
+    def _checklist(self) -> None:
+        from gui.checklist.preview import ChecklistDialog
+
+        if self._album is not None:
+            ChecklistDialog.ask(self, self._desk, self._album)
+
+
+def _drop(job: Job | None) -> None:
+    """A newer question makes this one's answer stale."""
+    if job is not None:
+        job.cancel()

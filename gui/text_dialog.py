@@ -1,0 +1,70 @@
+"""Asks for one or two short texts, such as a name."""
+
+from collections.abc import Sequence
+
+from PySide6.QtWidgets import QDialog, QLineEdit, QWidget
+
+from gui.theme import XL, M, S
+from gui.widgets import Label, PrimaryButton, QuietButton, column, row
+
+
+class TextDialog(QDialog):
+    """A title, a sentence, one line to type in for each field, and what Enter does."""
+
+    def __init__(
+        self,
+        parent: QWidget | None,
+        title: str,
+        sentence: str,
+        fields: Sequence[tuple[str, str]],
+        action: str,
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.setMinimumWidth(400)
+        box = column(self, (XL, XL, XL, XL), S)
+        box.addWidget(Label(title, "heading", self))
+        if sentence:
+            box.addWidget(Label(sentence, "mute", self, wraps=True))
+        box.addSpacing(S)
+        self.fields: list[QLineEdit] = []
+        for name, text in fields:
+            field = QLineEdit(text, self)
+            field.setAccessibleName(name)
+            field.textChanged.connect(self._on_changed)
+            if len(fields) > 1:
+                box.addWidget(Label(name, "small", self))
+            box.addWidget(field)
+            self.fields.append(field)
+        box.addSpacing(M)
+        line = row(spacing=S)
+        line.addStretch(1)
+        cancel = QuietButton("Cancel", self)
+        cancel.clicked.connect(self.reject)
+        self.give_button = PrimaryButton(action, self)
+        self.give_button.setDefault(True)
+        self.give_button.clicked.connect(self.accept)
+        line.addWidget(cancel)
+        line.addWidget(self.give_button)
+        box.addLayout(line)
+        self.fields[0].selectAll()
+        self._on_changed()
+
+    def _on_changed(self) -> None:
+        self.give_button.setEnabled(all(field.text().strip() for field in self.fields))
+
+    @classmethod
+    def ask(
+        cls,
+        parent: QWidget | None,
+        title: str,
+        fields: Sequence[tuple[str, str]],
+        action: str,
+        sentence: str = "",
+    ) -> list[str] | None:
+        """The texts, or None when it was cancelled."""
+        dialog = cls(parent, title, sentence, fields, action)
+        is_given = dialog.exec() == QDialog.DialogCode.Accepted
+        texts = [field.text().strip() for field in dialog.fields]
+        dialog.deleteLater()
+        return texts if is_given else None
