@@ -67,8 +67,10 @@ def accepts(date: str | int | None = None, mint: str = "") -> Description:
 
 
 def a_slot(number: int, date: str | int | None = None, mint: str = "", **more) -> Slot:
-    fields = {"album": AlbumId(1), "position": number, "label": f"{date}-{mint} no. {number}"}
-    return Slot(SlotId(number), accepts=accepts(date, mint), **(fields | more))
+    """A slot of the first album unless another is named; its label tells it apart."""
+    album = more.pop("album", AlbumId(1))
+    label = f"{date}-{mint} no. {number}"
+    return Slot(SlotId(number), album, number, label, accepts(date, mint), **more)
 
 
 def a_coin(number: int, date: str | int | None = None, mint: str = "", **more) -> Coin:

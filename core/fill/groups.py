@@ -59,15 +59,14 @@ class _Sorts:
     worths: Sequence[Sequence[Worth]]
 
     @staticmethod
-    def of(slots: Sequence[Slot], looks: Sequence[Coin], uncapped: bool) -> "_Sorts":
-        """Sort the slots."""
-        numbers: dict[object, int] = {}
-        of_slot = [numbers.setdefault((s.target, s.variety), len(numbers)) for s in slots]
-        first = dict(reversed(list(zip(of_slot, slots, strict=True))))
-        each = [first[sort] for sort in range(len(numbers))]
-        return _Sorts(
-            each, of_slot, [[newcomer_worth(s, c, uncapped) for c in looks] for s in each]
-        )
+    def of(
+        slots: Sequence[Slot], of_slot: Sequence[int], looks: Sequence[Coin], uncapped: bool
+    ) -> "_Sorts":
+        """One slot of each sort, and what each look of coin is worth to it."""
+        first = dict(zip(reversed(of_slot), reversed(slots), strict=True))
+        each = [first[sort] for sort in range(len(first))]
+        worths = [[newcomer_worth(slot, coin, uncapped) for coin in looks] for slot in each]
+        return _Sorts(each, of_slot, worths)
 
 
 class _Classes:
@@ -149,7 +148,7 @@ def _loose(
     slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool, classes: _Classes
 ) -> tuple[Ints, Edges]:
     """The rows of the loose coins that can matter, and the class of each."""
-    sorts = _Sorts.of(slots, offers.looks, uncapped)
+    sorts = _Sorts.of(slots, now.sort_of, offers.looks, uncapped)
     class_of = _classes_of(offers, now, sorts, classes)
     kind = np.array(offers.kind_of, dtype=np.int64)
     look = np.array(offers.look_of, dtype=np.int64)

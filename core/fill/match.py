@@ -52,10 +52,11 @@ def best_matching(slots: Sequence[Slot], group: Edges, limit: int = EXACT) -> Ed
 
 def aim_digits(slots: Sequence[Slot], group: Edges) -> list[Ints]:
     """Per aim, in order, what each row adds to it; aims to which none adds are left out."""
-    places = group.slot.tolist()
-    wanted = np.array([slots[at].wish is Wish.WANTED for at in places], dtype=np.int64)
-    albums = [slots[at].album for at in places]
-    album = np.array(albums, dtype=np.int64)
+    places, where = np.unique(group.slot, return_inverse=True)
+    albums = [slots[at].album for at in places.tolist()]
+    album = np.array(albums, dtype=np.int64)[where]
+    wished = [slots[at].wish is Wish.WANTED for at in places.tolist()]
+    wanted = np.array(wished, dtype=np.int64)[where]
     sound, met, points, stays, plain = group.worth.T
     own = [wanted, 1 - wanted, sound, met]
     digits = list(own)

@@ -30,12 +30,14 @@ class Standing:
 
     `home` is slot by coin, `index` the place of a slot among those to fill. `graded` is by that
     place: whether the slot's own coin has a grade, None where it holds none that is sound and
-    surely fits.
+    surely fits. `sort_of` numbers slots of one target and one variety asked alike: they value every
+    newcomer alike.
     """
 
     home: Mapping[CoinId, SlotId]
     index: Mapping[SlotId, int]
     graded: Sequence[bool | None]
+    sort_of: Sequence[int]
     withheld: frozenset[CoinId]
 
 
@@ -97,7 +99,9 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
         is_sound = standing_worth(given.series, slot, coin).sound
         graded.append((coin.grade is not None) if is_sound else None)
     index = {slot.id: at for at, slot in enumerate(slots)}
-    return Standing(home, index, graded, frozenset(withheld) | given.elsewhere)
+    sorts: dict[object, int] = {}
+    sort_of = [sorts.setdefault((s.target, s.variety), len(sorts)) for s in slots]
+    return Standing(home, index, graded, sort_of, frozenset(withheld) | given.elsewhere)
 
 
 class _Kinds:
@@ -202,6 +206,7 @@ def _single(
     home = now.home.get(coin.id)
     own = None if home is None else now.index.get(home)
     worths: dict[int, Worth] = {}
+    by_sort: dict[int, Worth] = {}
     by_eye: list[int] = []
     kind = kinds.number(coin) if is_offered(coin) else -1
     out_of_skipped = home is not None and own is None
@@ -211,7 +216,11 @@ def _single(
             continue
         if given.only is not None and pair not in given.only:
             continue
-        worth = newcomer_worth(slots[at], coin, given.uncapped, -int(out_of_skipped))
+        sort = now.sort_of[at]
+        worth = by_sort.get(sort)
+        if worth is None:
+            worth = newcomer_worth(slots[at], coin, given.uncapped, -int(out_of_skipped))
+            by_sort[sort] = worth
         if worth.sound and must_compare(now.graded[at], coin):
             by_eye.append(at)
         else:
