@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from core.errors import BadEntry, BadGrade
-from core.lookup.claims import Claims, Named, Sense
+from core.lookup.claims import MOST_QUANTITY, Claims, Named, Sense
 from core.lookup.vocabulary import Thing, Vocabulary
 from core.lookup.words import CHANGES_WEIGHT, Claim
 from core.model.coin import Coin, CoinId, Finding
@@ -84,6 +84,8 @@ def _refuse_unknown(known: Vocabulary, claims: Claims) -> None:
         return
     word = claims.unknown[0]
     title = known.series.title
+    if word.endswith(" x"):
+        raise Trouble(0, f"“{word}” is no quantity; write 1 to {MOST_QUANTITY:,}, such as 3 x 58d.")
     if len(word) == 1 and word.isalpha():
         letters = join_or([m.id for m in known.series.mints if m.id])
         raise Trouble(
@@ -261,33 +263,29 @@ class _Assembly:
         series = self._series
         wanted = date + (f"-{join_or(mints)}" if mints else "")
         here = Description.of(series.id, {Facet.DATE: date})
-        at_mint = here.with_facet(Facet.MINT, mints) if mints else here
-        others = series.matching(at_mint)
-        if others:
-            kinds = [
-                strike.value if strike is not Strike.CIRCULATION else "coins for collectors"
-                for strike in dict.fromkeys(i.strike for i in others)
-            ]
-            is_bank = self._description.only(Facet.RELEASE) == Release.BANKS
-            asked = "for circulation" if is_bank else "so"
+        others = series.matching(here.with_facet(Facet.MINT, mints))
+        for_banks = self._description.only(Facet.RELEASE) == Release.BANKS
+        if others and for_banks:
+            words = {
+                i.strike.value if i.strike is not Strike.CIRCULATION else Claim.COLLECTORS.value
+                for i in others
+            }
+            adds = join_or([f"“{word.removeprefix('for ')}”" for word in sorted(words)])
             return (
-                f"{series.title}: no {wanted} was struck {asked}, only {join_or(kinds)}; "
-                f"add the word “{'proof' if Strike.PROOF in kinds else 'collectors'}” if it is one."
-                if is_bank
-                else f"{series.title}: no {wanted} was struck {asked}. Check it against the coin."
+                f"{series.title}: no {wanted} was struck for circulation and let go to banks. "
+                f"Add {adds} if it is one, or check the date and letter."
             )
-        struck = dict.fromkeys(
-            (i.mint, describe(series, here.with_facet(Facet.MINT, i.mint)))
-            for i in series.matching(Description.of(series.id, {**BANK_ISSUE, Facet.DATE: date}))
+        strike = "" if for_banks else " " + (self._description.only(Facet.STRIKE) or "of that kind")
+        regular = Description.of(series.id, {**BANK_ISSUE, Facet.DATE: date})
+        names = list(
+            dict.fromkeys(
+                i.date + (f"-{i.mark}" if i.mark else "") for i in series.matching(regular)
+            )
         )
-        names = list(dict.fromkeys(
-            i.date + (f"-{i.mark}" if i.mark else "")
-            for mint, _ in struck
-            for i in series.matching(here.with_facet(Facet.MINT, mint))
-        ))  # fmt: skip
+        there = f"; of that date there is {join_or(names)}" if names else ""
         return (
-            f"{series.title}: no {wanted} was struck; of that date there is "
-            f"{join_or(names) or 'none'}. Check the letter, or write {date}? if it can't be read."
+            f"{series.title}: no {wanted}{strike} was struck{there}. Check the date and letter, "
+            f"or write {date}? if the letter can't be read."
         )
 
     def _name_facets(self, named: Named) -> Iterator[tuple[tuple[str, ...], Sense, list[Thing]]]:
@@ -357,12 +355,6 @@ class _Assembly:
                 raise Trouble(3, f"“not {told}” leaves nothing of what this coin may be.")
             values = here - values
         had = set(self._description.values(facet))
-        if had and not had & values:
-            raise Trouble(
-                3,
-                f"The entry says two things of the {facet}: {join_or(sorted(had))}, and {told}; "
-                "leave one out.",
-            )
         self._narrow(facet, had & values or values)
 
     def _impossible(self, named: Named) -> str:
@@ -374,6 +366,9 @@ class _Assembly:
             if thing.variety is None:
                 values.setdefault(thing.facet, []).append(thing.value)
         for facet, named_values in values.items():
+            had = self._description.values(facet)
+            if had and not set(had) & set(named_values):
+                return f"The entry says both {facet} {join_or(had)} and {told}; leave one out."
             try:
                 self._require(self._description.with_facet(facet, named_values))
             except Trouble as trouble:

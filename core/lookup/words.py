@@ -7,9 +7,6 @@ from enum import StrEnum
 from core.model.coin import Problem
 from core.model.grade import STRIKE_WORDS, WORDS, Colour
 
-MOST_WORDS = 4
-"""The longest phrase of the tables below, in words."""
-
 
 class Claim(StrEnum):
     """What a fixed phrase says of the coin."""
@@ -145,6 +142,9 @@ GRADE_PHRASES: dict[str, str] = {
     "red brown": "RB",
     "brown": "BN",
 }
+
+MOST_WORDS = max(len(p.split()) for p in (*CLAIMS, *PROBLEMS, *GRADE_PHRASES))
+"""The longest phrase of the tables above, in words."""
 
 PROOF_CODES = ("pf", "pr", "proof")
 _POINTS = "|".join(sorted((*(w.casefold() for w in WORDS), *PROOF_CODES), key=len, reverse=True))

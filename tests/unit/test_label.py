@@ -1,0 +1,137 @@
+import pytest
+
+from core.model.album import ShowP
+from core.model.label import (
+    choice_text,
+    describe,
+    join_or,
+    letter,
+    slot_name,
+    strike_text,
+    what_differs,
+)
+from tests.builders import a_description, cents, nickels, quarters, tokens
+
+
+def label(series, show_p=ShowP.AS_ON_COIN, variety="", **facets) -> str:
+    return slot_name(series, a_description(series, **facets), variety, show_p)
+
+
+@pytest.mark.parametrize(
+    ("facets", "show_p", "text"),
+    [
+        ({"date": "1944", "mint": "P"}, ShowP.AS_ON_COIN, "1944"),
+        ({"date": "1944", "mint": "P"}, ShowP.NEVER, "1944"),
+        ({"date": "1944", "mint": "P"}, ShowP.ALWAYS, "1944-P"),
+        ({"date": "1944", "mint": "D"}, ShowP.NEVER, "1944-D"),
+        ({"date": "1944", "mint": "D"}, ShowP.AS_ON_COIN, "1944-D"),
+        ({"date": "1944", "mint": "D"}, ShowP.ALWAYS, "1944-D"),
+        ({"date": "2017", "mint": "P"}, ShowP.AS_ON_COIN, "2017-P"),
+        ({"date": "2017", "mint": "P"}, ShowP.NEVER, "2017"),
+        ({"date": "1944"}, ShowP.AS_ON_COIN, "1944 any mint"),
+        ({"date": "1965"}, ShowP.AS_ON_COIN, "1965"),
+        ({"date": "1960", "mint": "D", "date_size": "small"}, ShowP.AS_ON_COIN,
+         "1960-D small date"),
+        ({"date": "1960", "date_size": "small"}, ShowP.AS_ON_COIN, "1960 any mint small date"),
+        ({"date": "1982", "mint": "D", "composition": "zinc"}, ShowP.AS_ON_COIN,
+         "1982-D copper-plated zinc"),
+        ({"date": "1909", "mint": "S", "design": "wheat-vdb"}, ShowP.AS_ON_COIN,
+         "1909-S Wheat ears, with VDB"),
+        ({"date": "1970", "mint": "S", "strike": "proof", "release": "collectors"},
+         ShowP.AS_ON_COIN, "1970-S proof"),
+    ],
+)  # fmt: skip
+def test_a_slots_label(facets, show_p, text) -> None:
+    assert label(cents(), show_p, **facets) == text
+
+
+def test_a_slot_that_takes_coins_with_and_without_a_letter_shows_none() -> None:
+    assert label(nickels(), date="1942", mint="P") == "1942"
+    assert label(nickels(), date="1942", mint="P", composition="silver").startswith("1942-P 56 %")
+    assert label(nickels(), ShowP.ALWAYS, date="1942", mint="P") == "1942-P"
+
+
+def test_a_varietys_name_follows() -> None:
+    assert label(cents(), variety="wide AM", date="1998", mint="P") == "1998 wide AM"
+
+
+def test_dates_are_text_as_struck() -> None:
+    assert label(quarters(), date="1776-1976", mint="D") == "1776-1976-D"
+    assert label(tokens(), date="Tide 9", mint="K") == "Tide 9-K"
+    assert label(tokens(), date="Tide 9", mint="H") == "Tide 9"
+
+
+def test_a_type_slot_reads_by_its_design() -> None:
+    assert label(cents(), design="memorial") == "date not known, Memorial"
+
+
+@pytest.mark.parametrize(
+    ("facets", "text"),
+    [
+        ({"date": "1944", "mint": "D"}, "1944-D"),
+        ({"date": "1944", "mint": "P"}, "1944"),
+        ({"date": "1944"}, "1944, no letter, D or S?"),
+        ({"date": "1944", "mint": ("D", "S")}, "1944, D or S?"),
+        ({"date": ("1943", "1944"), "mint": "D"}, "1943 or 1944-D"),
+        ({"date": ("1965", "1966", "1967")}, "1965, 1966 or 1967"),
+        ({"mint": "S"}, "date not known, S"),
+        ({"mint": "P", "design": "wheat"}, "date not known, no letter, Wheat ears"),
+        ({"composition": "zinc"}, "date not known, copper-plated zinc"),
+        ({"date": "1970", "mint": "S"}, "1970-S"),
+        ({"date": "1970", "mint": "S", "date_size": "large"}, "1970-S large date"),
+        ({"mint": "S", "strike": "proof", "release": "collectors"},
+         "1970, 1982 or 1998-S proof"),
+    ],
+)  # fmt: skip
+def test_a_description_reads_as_collectors_write_it(facets, text) -> None:
+    assert describe(cents(), a_description(**facets)) == text
+
+
+def test_a_description_that_no_issue_meets_reads_fact_by_fact() -> None:
+    bad = a_description(date="1944", composition="steel")
+    assert describe(cents(), bad) == (
+        "composition steel, date 1944, release banks, strike circulation"
+    )
+
+
+def test_metals_of_coins_for_collectors_are_told_apart() -> None:
+    silver = a_description(
+        quarters(), date="1776-1976", strike="proof", release="collectors",
+        composition="silver-clad",
+    )  # fmt: skip
+    assert describe(quarters(), silver) == "1776-1976-S 40 % silver clad proof"
+
+
+def test_words_for_what_is_not_an_ordinary_strike() -> None:
+    issues = quarters().matching(
+        a_description(quarters(), date="1776-1976", mint="S", release="collectors")
+    )
+    assert strike_text(issues) == ["for collectors"]
+    proofs = cents().matching(a_description(date="1970", strike="proof", release="collectors"))
+    assert strike_text(proofs) == ["proof"]
+    assert strike_text(cents().matching(a_description(date="1944"))) == []
+
+
+def test_further_rows_are_headed_by_what_differs() -> None:
+    def differs(series, variety="", **facets) -> str:
+        return what_differs(series, a_description(series, **facets), variety)
+
+    assert differs(cents(), date="1944", mint="D") == ""
+    assert differs(cents(), date="1960", mint="D", date_size="small") == "small date"
+    assert differs(cents(), "wide AM", date="1998", mint="P") == "wide AM"
+    assert differs(nickels(), date="2005", mint="D", design="bison") == "American bison"
+
+
+def test_small_words() -> None:
+    assert [join_or(x) for x in ([], ["P"], ["P", "D"], ["P", "D", "S"])] == [
+        "", "P", "P or D", "P, D or S",
+    ]  # fmt: skip
+    assert choice_text("date size", "small") == "small date"
+    assert choice_text("edge", "plain") == "edge plain"
+
+
+def test_the_letter_of_an_issue() -> None:
+    plain = cents().matching(a_description(date="1944", mint="P"))[0]
+    lettered = cents().matching(a_description(date="2017", mint="P"))[0]
+    assert [letter(plain, p) for p in ShowP] == ["", "", "P"]
+    assert [letter(lettered, p) for p in ShowP] == ["", "P", "P"]
