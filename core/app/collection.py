@@ -348,7 +348,11 @@ class Collection:
             codes = {a.series for a in chosen}
             coins = [c for code in sorted(codes) for c in reader.held_coins(code)]
             placed = reader.placed_ids()
-        here = {slot.id for slot in slots}
+            here = {slot.id for slot in slots}
+            # A coin put in by hand may be of another series: it stands there all the same.
+            known = {coin.id for coin in coins}
+            strays = [c for c, slot in placed.items() if slot in here and c not in known]
+            coins += reader.coins(strays).values()
         return FillInput(
             series={code: self._shelf.get(code) for code in codes},
             albums=tuple(a.id for a in chosen),

@@ -9,8 +9,10 @@ from hypothesis import strategies as st
 from core.fill.proposal import apply_moves, partial, propose, without
 from core.fill.solve import FillInput, solve
 from core.model.album import Wish
+from core.model.coin import CoinStatus
+from core.model.fit import improves
 from tests.property.test_fill_optimal import figures, is_lawful, value
-from tests.strategies_fill import random_fill
+from tests.strategies_fill import SERIES, random_fill
 
 fills = st.integers(0, 1 << 32).map(random_fill)
 
@@ -84,3 +86,28 @@ def test_the_order_in_which_coins_and_slots_are_given_does_not_matter(task, rng)
     rng.shuffle(coins)
     rng.shuffle(slots)
     assert solve(replace(task, coins=tuple(coins), slots=tuple(slots))) == solve(task)
+
+
+@settings(max_examples=300, deadline=None)
+@given(fills)
+def test_a_spare_is_marked_as_waiting_if_and_only_if_fill_would_put_it_in(task):
+    """One slot and one spare, so that nothing else can be the reason for a move."""
+    coins = {c.id: c for c in task.coins}
+    for slot in task.slots:
+        stands = task.placed.get(slot.id)
+        for spare in task.coins:
+            if spare.status is not CoinStatus.HELD or spare.id in task.placed.values():
+                continue
+            alone = replace(
+                task,
+                albums=(slot.album,),
+                slots=(slot,),
+                coins=tuple(task.coins),
+                placed={} if stands is None else {slot.id: stands},
+                elsewhere=frozenset(coins) - {spare.id, stands},
+                uncapped=False,
+                barred=frozenset(),
+            )
+            held = None if stands is None else coins[stands]
+            is_waiting = improves(SERIES, slot, held, spare)
+            assert bool(propose(alone).moves) is is_waiting
