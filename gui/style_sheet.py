@@ -33,6 +33,7 @@ QFrame[kind="card"] { background: $card; border: 1px solid $line; border-radius:
 QFrame[kind="inset"] { background: $paper; border: 1px solid $line; border-radius: 8px; }
 QFrame[kind="line"] { background: $line; border: none; }
 QFrame[kind="band"] { background: $select; border: 1px solid $accent; border-radius: 8px; }
+QFrame[kind="fault_band"] { background: $card; border: 1px solid $below; border-radius: 8px; }
 QFrame[kind="drawer"] {
     background: $card; border: 1px solid $line; border-radius: 10px;
 }

@@ -151,8 +151,11 @@ class SectionLabel(Label):
 class KeyHint(Label):
     """A key in a small box."""
 
-    def __init__(self, key: str, parent: QWidget | None = None) -> None:
-        super().__init__(key_text(key), "key", parent)
+    def __init__(
+        self, key: str, parent: QWidget | None = None, *, is_written: bool = False
+    ) -> None:
+        """`is_written`: shown as it is where it names no key (`Type it`, `vf20`)."""
+        super().__init__((key_text(key) or key) if is_written else key_text(key), "key", parent)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
 

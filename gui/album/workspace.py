@@ -405,6 +405,12 @@ class AlbumsWorkspace(QWidget):
         else:
             self._stocking.start(self.centre.view)
 
+    def is_ready_to_close(self) -> bool:
+        """Keep what is being typed; False while stocked slots are still on their way."""
+        self._end_stocking()
+        self.card.note.keep()
+        return self._stocking is None or not self._stocking.is_writing
+
     def _end_stocking(self) -> None:
         if self._stocking is not None and self._stocking.is_on:
             self._stocking.end()

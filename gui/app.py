@@ -1,0 +1,64 @@
+"""Puts the program together: fonts, theme, settings, runner, desk, window."""
+
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from gui.desk import Desk
+from gui.main_window import MainWindow
+from gui.settings import APP, Settings, demo_file
+from gui.theme import Theme, apply_theme, load_first_fonts, load_later_fonts
+from gui.work import Runner, Runs
+
+
+class Program:
+    """The parts of a running window."""
+
+    def __init__(self, app: QApplication, settings: Settings, runner: Runs | None = None) -> None:
+        """`runner` instead of threads: for tests and pictures."""
+        self.app, self.settings = app, settings
+        load_first_fonts(app)
+        apply_theme(app, Theme.named(settings.theme))
+        self.runner: Runs = runner or Runner(self._on_unexpected, app)
+        self.desk = Desk(self.runner, app)
+        self.window = MainWindow(self.desk, settings)
+
+    def _on_unexpected(self, error: Exception) -> None:
+        self.desk.show_failure(error)
+
+    def start(self, path: Path | None, is_demo: bool = False) -> None:
+        """Show the window; a collection is read after its first paint."""
+        self.window.first_painted.connect(lambda: self._begin(path, is_demo))
+        self.window.show()
+
+    def _begin(self, path: Path | None, is_demo: bool) -> None:
+        from gui.failure import ExceptionHook
+
+        load_later_fonts()
+        self.hook = ExceptionHook(self.window.show_fault, self.app)
+        self.hook.install()
+        chosen = path or self.settings.last_file
+        if is_demo:
+            self.desk.open_demo(demo_file())
+        elif chosen is not None:
+            self.desk.open(chosen)
+        else:
+            self.window.show_first_start()
+            return
+        # The file is opened on its own thread meanwhile.
+        QTimer.singleShot(0, self.window.make_albums)
+
+
+def run(path: Path | None = None, is_demo: bool = False) -> int:
+    """Open the window and work until it is closed; the exit code."""
+    app = QApplication(sys.argv[:1])
+    app.setApplicationName(APP)
+    app.setApplicationDisplayName("Slotleaf")
+    app.setDesktopFileName(APP)
+    program = Program(app, Settings())
+    program.start(path, is_demo)
+    code = app.exec()
+    program.desk.shut_down()
+    return code

@@ -1,0 +1,22 @@
+"""Asks for a file to open or a name to save under; tests replace both functions."""
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+
+def choose_file(parent: QWidget, title: str, folder: str, kinds: str) -> Path | None:
+    """A file that is there, or None."""
+    name, _kind = QFileDialog.getOpenFileName(parent, title, folder, kinds)
+    return Path(name) if name else None
+
+
+def choose_new_file(
+    parent: QWidget, title: str, start: str, kinds: str, ending: str
+) -> Path | None:
+    """A name for a new file, with the ending put on where there is none; or None."""
+    name, _kind = QFileDialog.getSaveFileName(parent, title, start, kinds)
+    if not name:
+        return None
+    path = Path(name)
+    return path if path.suffix else path.with_suffix(ending)

@@ -1,0 +1,80 @@
+"""The keyboard sheet (F1): every command with its keys, read from the one table of commands."""
+
+from itertools import groupby
+
+from PySide6.QtWidgets import QDialog, QGridLayout, QWidget
+
+from gui.actions import COMMANDS, LEAF, SHELF, SLOT, WINDOW, Command
+from gui.theme import XL, XS, L, M
+from gui.widgets import KeyHint, Label, PrimaryButton, SectionLabel, column, row
+
+STOCKING_KEYS = (
+    ("A coin of the slot's issue, and on", "Space"),
+    ("A grade: the letters of it, then Space", "vf20"),
+    ("Jump to a date", "1943"),
+    ("Mark to verify", "?"),
+    ("A whole row", "Shift+Space"),
+    ("Take back the last slot", "Backspace"),
+    ("Leave", "Esc"),
+)
+
+
+class KeyboardSheet(QDialog):
+    """All keys, by where they work."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Keyboard")
+        box = column(self, (XL, XL, XL, L), L)
+        box.addWidget(Label("Keyboard", "title", self))
+        columns = row(spacing=XL + M)
+        groups = {
+            group: list(commands)
+            for group, commands in groupby(COMMANDS, key=lambda command: command.group)
+        }
+        for side in ((WINDOW,), (LEAF, SHELF), (SLOT,)):
+            part = column(spacing=L)
+            for group in side:
+                part.addLayout(self._group(group, groups[group]))
+            if side == (SLOT,):
+                part.addLayout(self._stocking())
+            part.addStretch(1)
+            columns.addLayout(part)
+        box.addLayout(columns)
+        line = row()
+        line.addStretch(1)
+        close = PrimaryButton("Close", self)
+        close.setDefault(True)
+        close.clicked.connect(self.accept)
+        line.addWidget(close)
+        box.addLayout(line)
+
+    def _group(self, name: str, commands: list[Command]) -> QGridLayout:
+        keyed = [(command.text.rstrip("…"), command.keys) for command in commands if command.keys]
+        return self._grid(name, keyed)
+
+    def _stocking(self) -> QGridLayout:
+        return self._grid(
+            "While stocking an album", [(text, (key,)) for text, key in STOCKING_KEYS]
+        )
+
+    def _grid(self, name: str, lines: list[tuple[str, tuple[str, ...]]]) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(L)
+        grid.setVerticalSpacing(XS)
+        grid.addWidget(SectionLabel(name, self), 0, 0, 1, 2)
+        for line, (text, keys) in enumerate(lines, 1):
+            grid.addWidget(Label(text, "body", self), line, 0)
+            cell = row(spacing=XS)
+            for key in keys[:1]:
+                cell.addWidget(KeyHint(key, self, is_written=True))
+            cell.addStretch(1)
+            grid.addLayout(cell, line, 1)
+        return grid
+
+    @classmethod
+    def ask(cls, parent: QWidget | None) -> None:
+        """Show the sheet until it is closed."""
+        dialog = cls(parent)
+        dialog.exec()
+        dialog.deleteLater()
