@@ -96,7 +96,7 @@ def draw_band(sheet: Sheet, x: float, y: float, band: Band) -> None:
 
 def short_head(head: str) -> str:
     """A date as it stands under a place: the last two digits of its year, else the text itself."""
-    years = re.findall(r"\d{3,}", head)
+    years = re.findall(r"\d{3,}", head) or re.findall(r"\d+", head)
     return years[-1][-2:] if years else head
 
 

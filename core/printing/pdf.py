@@ -48,7 +48,8 @@ def pages_pdf(pages: Iterable[Page], title: str, created: str) -> bytes:
     """Laid-out pages as a PDF file; `created` is a PDF date such as D:20261125000000Z."""
     out = io.BytesIO()
     with _writing:
-        canvas = Canvas(out, invariant=1, pageCompression=1)
+        first = _font(Face.REGULAR).fontName  # else the file names a font that is not embedded
+        canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=first)
         canvas.setTitle(title)
         canvas.setAuthor(_PROGRAM)
         canvas.setCreator(_PROGRAM)

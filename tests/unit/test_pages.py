@@ -154,7 +154,7 @@ def test_an_empty_slot_and_no_target_are_said():
 def test_a_column_that_no_row_uses_is_left_out(field, head):
     with_it = pages_of(a_checklist(leaf_of(1, rows_of(4), None)))
     without = pages_of(
-        a_checklist(leaf_of(1, tuple(replace(row, **{field: ""}) for row in rows_of(4)), None))
+        a_checklist(leaf_of(1, tuple(a_row(n, **{field: ""}) for n in range(4)), None))
     )
     assert head in [text.text for text in with_it[0].texts]
     assert head not in [text.text for text in without[0].texts]
