@@ -84,16 +84,20 @@ QPushButton[kind="workspace"]:checked {
 }
 QPushButton[kind="workspace"]:focus { border: 2px solid $accent; padding: 5px 15px; }
 
-QToolButton[kind="chip"] {
-    background: $card; border: 1px solid $line; border-radius: 16px; padding: 5px 12px 5px 8px;
+QToolButton[kind="chip"], QToolButton[kind="glyph_chip"] {
+    background: $card; border: 1px solid $line; border-radius: 16px; padding: 5px 12px;
     min-height: 20px;
 }
-QToolButton[kind="chip"]:hover { background: $hover; }
-QToolButton[kind="chip"]:checked {
+QToolButton[kind="glyph_chip"] { padding: 5px 0 5px 6px; }
+QToolButton[kind="chip"]:hover, QToolButton[kind="glyph_chip"]:hover { background: $hover; }
+QToolButton[kind="chip"]:checked, QToolButton[kind="glyph_chip"]:checked {
     background: $select; border: 1px solid $accent; font-weight: 700;
 }
-QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px 4px 7px; }
-QToolButton[kind="chip"]:disabled { color: $mute; background: $paper; }
+QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
+QToolButton[kind="glyph_chip"]:focus { border: 2px solid $accent; padding: 4px 0 4px 5px; }
+QToolButton[kind="chip"]:disabled, QToolButton[kind="glyph_chip"]:disabled {
+    color: $mute; background: $paper;
+}
 
 QToolButton[kind="icon"] {
     background: transparent; border: 1px solid transparent; padding: 4px; border-radius: 6px;
@@ -175,6 +179,10 @@ QHeaderView::section {
 }
 QTableCornerButton::section { background: $card; border: none; }
 QTableView[kind="leaf"], QTableView[kind="leaf"]:focus {
+    background: transparent; border: none; border-radius: 0;
+}
+
+QAbstractItemView[kind="lines"], QAbstractItemView[kind="lines"]:focus {
     background: transparent; border: none; border-radius: 0;
 }
 

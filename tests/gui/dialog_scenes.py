@@ -1,15 +1,22 @@
 """The scenes that the contact sheets of panels and dialogs show."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
+from core.app.operations import place_coin, stock_slots
+from core.model.album import Target
+from core.model.coin import CoinId, Problem
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
+from gui.desk import Desk
+from gui.fill.panel import FillPanel
 from gui.leaf.view import LeafView
 from gui.theme import current_palette
-from tests.gui.desk_material import a_desk, an_album, collection_of
+from tests.builders import a_coin
+from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
 
 
 def settle() -> None:
@@ -85,9 +92,68 @@ def stocking(folder: Path) -> QWidget:
     return panel
 
 
+def _fill_desk(folder: Path, count: int) -> Desk:
+    desk = a_desk(folder)
+    an_album(desk, target=Target(20))
+    an_album(desk, "A second album of nickels with quite a long name", target=Target(40))
+    grades = ("vf20", "g4", "", "au50", "f12", "xf40")
+    places = ("tray B4", "", "the blue box under the window")
+    coins = []
+    for at in range(count):
+        date = str(1938 + at % 27)
+        mint = "PDS"[at % 3] if date not in ("1950", "1955", "1956", "1957", "1958") else "D"
+        if int(date) > 1954 and mint == "S":
+            mint = "D"
+        problems = (Problem.CLEANED,) if at % 11 == 4 else ()
+        coin = a_coin(date, mint, grades[at % 6], problems=problems, place=places[at % 3])
+        coins.append(replace(coin, description=replace(coin.description, series=NICKELS)))
+    if coins:
+        with_coins(desk, coins)
+    return desk
+
+
+def _fill(folder: Path, count: int, is_all: bool = False) -> QWidget:
+    desk = _fill_desk(folder, count)
+    panel = FillPanel(desk)
+    panel.resize(400, 720)
+    collection = collection_of(desk)
+    album = collection.albums()[0].id
+    if count > 30:
+        slots = [v.slot.id for v in collection.album_view(album).slots]
+        collection.run(place_coin(CoinId(2), slots[4]))
+        collection.run(stock_slots([slots[0]]))
+        collection.run(stock_slots([slots[6]], problems=(Problem.BENT,)))
+    panel.start(None if is_all else album)
+    if count > 30 and panel.model.lines:
+        panel._on_tick(2)
+    panel.show()
+    settle()
+    return panel
+
+
+def fill(folder: Path) -> QWidget:
+    return _fill(folder, 60)
+
+
+def fill_all(folder: Path) -> QWidget:
+    return _fill(folder, 110, is_all=True)
+
+
+def fill_nothing(folder: Path) -> QWidget:
+    return _fill(folder, 0)
+
+
+def fill_one(folder: Path) -> QWidget:
+    return _fill(folder, 1)
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
     "new-album-cents": new_album_cents,
     "stocking": stocking,
+    "fill": fill,
+    "fill-all": fill_all,
+    "fill-nothing": fill_nothing,
+    "fill-one": fill_one,
 }
