@@ -177,6 +177,7 @@ _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "
 _NOTE = re.compile(r'\s//\s*(?P<slashed>.*)$|^//\s*(?P<all>.*)$|["“](?P<quoted>[^"”]*)["”]\s*$')
 _OVER = re.compile(r"(?<!\S)(\w{1,4}) over (?:horizontal |inverted )?(\w{1,4})(?!\S)")
 _COMMA_WEIGHT = re.compile(r"(?<=\d),(?=\d+ ?g)")
+_INITIALS = re.compile(r"(?<=[^\W\d])\.(?=\w|\s|$)")
 _TRAILING = ".,;:"
 
 
@@ -194,7 +195,7 @@ def cut(text: str) -> tuple[list[str], str]:
         text = text[: found.start()]
     plain = _COMMA_WEIGHT.sub(".", fold(text))
     plain = re.sub(r"\s*/\s*", "/", re.sub(r",(?!\d)|;", " ", plain))
-    plain = _OVER.sub(r"\1/\2", " ".join(plain.split()))
+    plain = _INITIALS.sub("", _OVER.sub(r"\1/\2", " ".join(plain.split())))
     return [w for word in plain.split() if (w := word.rstrip(_TRAILING).lstrip("'"))], note
 
 

@@ -2,10 +2,11 @@
 
 from collections.abc import Collection
 from enum import StrEnum
+from itertools import combinations
 
 from core.model.album import Slot, Wish
 from core.model.coin import Coin, Finding
-from core.model.issue import Series
+from core.model.issue import Issue, Series
 from core.model.state import SlotFacts, SlotState, fill_level, slot_state
 
 
@@ -42,26 +43,32 @@ def fit(series: Series, slot: Slot, coin: Coin) -> Fit:
 
 
 def open_facets(series: Series, slot: Slot, coin: Coin) -> tuple[str, ...]:
-    """What would settle whether the coin fits: facets in which its issues differ across the slot.
+    """What would settle whether the coin fits: the fewest facets that tell inside from outside.
 
-    () where it surely fits or does not fit.
+    () where it surely fits or does not fit. A variety that the slot requires comes last, by name.
     """
     if fit(series, slot, coin) is not Fit.MAY_FIT:
         return ()
     may_be, accepted = series.may_be(coin.description), series.may_be(slot.accepts)
     inside = list(series.issues_of(may_be & accepted))
     outside = list(series.issues_of(may_be & ~accepted))
-    names = ["date", "mint", "design", "composition", "strike", "release"]
-    names += sorted({name for issue in inside + outside for name, _ in issue.choices})
-    found = []
-    for name in names:
-        here = {issue.value(name) for issue in inside}
-        if any(issue.value(name) not in here for issue in outside):
-            found.append(name)
+    found = list(_telling_facets(inside, outside))
     if slot.variety is not None and coin.finding(slot.variety) is not Finding.CONFIRMED:
         variety = series.variety(slot.variety)
         found.append(variety.name if variety else str(slot.variety))
     return tuple(found)
+
+
+def _telling_facets(inside: list[Issue], outside: list[Issue]) -> tuple[str, ...]:
+    names = ["date", "mint", "design", "composition", "mark", "strike", "release"]
+    names += sorted({name for issue in inside + outside for name, _ in issue.choices})
+    values = [name for name in names if len({i.value(name) for i in inside + outside}) > 1]
+    for size in range(len(values) + 1):
+        for chosen in combinations(values, size):
+            here = {tuple(i.value(name) for name in chosen) for i in inside}
+            if not any(tuple(i.value(name) for name in chosen) in here for i in outside):
+                return chosen
+    return tuple(values)
 
 
 def has_barred_problem(slot: Slot, coin: Coin) -> bool:

@@ -105,9 +105,14 @@ def test_open_facets_are_nothing_where_the_fit_is_settled() -> None:
     assert open_facets(cents(), a_slot(), a_coin()) == ()
     assert open_facets(cents(), a_slot(), a_coin(mint="D")) == ()
     assert open_facets(cents(), a_slot(), a_coin(mint=None)) == ("mint",)
-    assert open_facets(cents(), a_slot(), a_coin(None, "P")) == (
-        "date", "design", "composition", "date size",
-    )  # fmt: skip
+    assert open_facets(cents(), a_slot(), a_coin(None, "P")) == ("date",)
+
+
+def test_two_facets_are_named_where_neither_alone_would_settle() -> None:
+    facets = {"design": ("bison", "ocean-in-view")}
+    coin = a_coin("2005", None, series=nickels(), facets=facets)
+    slot = a_slot("2005", "P", series=nickels(), facets={"design": "bison"})
+    assert open_facets(nickels(), slot, coin) == ("mint", "design")
 
 
 @pytest.mark.parametrize(
