@@ -2,12 +2,12 @@
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from gui.theme import XL, XS, L, M, S
 from gui.widgets import KeyHint, Label, column, row
 
-TILE_PX = QSize(248, 184)
+TILE_PX = QSize(256, 170)
 CHOICES = (
     (
         "demo",
@@ -40,8 +40,7 @@ class _Tile(QPushButton):
         self.setAccessibleName(f"{title}. {sentence}")
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setFixedSize(TILE_PX)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        box = column(self, (L, L, L, L), S)
+        box = column(self, (L + XS, L, L + XS, L), S)
         box.addWidget(Label(title, "heading", self))
         box.addWidget(Label(sentence, "mute", self, wraps=True))
         box.addStretch(1)

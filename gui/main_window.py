@@ -12,7 +12,6 @@ from PySide6.QtGui import (
     QGuiApplication,
     QPainter,
     QPaintEvent,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import QMainWindow, QPushButton, QStackedWidget, QWidget
 
@@ -20,7 +19,7 @@ from gui.actions import Actions
 from gui.desk import Desk
 from gui.notices import BottomBand, TopBands
 from gui.settings import THEMES, Settings, demo_file
-from gui.theme import XL, XS, L, M, Theme, apply_theme, current_palette, current_theme, the_app
+from gui.theme import XS, L, M, Theme, apply_theme, current_palette, current_theme, the_app
 from gui.widgets import IconButton, QuietButton, column, make_menu, row
 
 if TYPE_CHECKING:
@@ -107,7 +106,6 @@ class MainWindow(QMainWindow):
             tab.setAutoExclusive(True)
             tab.setToolTip(self.actions_[name].toolTip())
             tab.clicked.connect(self.actions_[name].trigger)
-            tab.setEnabled(False)
             self.tabs[name] = tab
             line.addWidget(tab)
         self.tabs["albums"].setChecked(True)
@@ -201,6 +199,7 @@ class MainWindow(QMainWindow):
             self.first_start = FirstStart(self.pages)
             self.first_start.chosen.connect(lambda name: self.actions_[name].trigger())
             self.pages.addWidget(self.first_start)
+        self._show_tabs(False)
         self.pages.setCurrentWidget(self.first_start)
         self.first_start.tiles["demo"].setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -240,15 +239,18 @@ class MainWindow(QMainWindow):
         self.bottom.clear()
         self.top.show_read_only(desk.read_only_reason if desk.is_read_only else "")
         self.actions_.allow_changes(not desk.is_read_only)
-        for tab in self.tabs.values():
-            tab.setEnabled(True)
+        self._show_tabs(True)
         self.show_workspace("albums")
         self._show_labels()
 
     def _on_closed(self) -> None:
-        for tab in self.tabs.values():
-            tab.setEnabled(False)
+        self._show_tabs(False)
         self.top.show_read_only("")
+
+    def _show_tabs(self, is_open: bool) -> None:
+        """The bar holds only what works."""
+        for button in (*self.tabs.values(), self.undo_button, self.redo_button):
+            button.setVisible(is_open)
 
     def _on_changed(self, _changes: "Changes") -> None:
         self.bottom.on_success()
@@ -369,10 +371,6 @@ class MainWindow(QMainWindow):
         from gui.about import AboutDialog
 
         AboutDialog.ask(self)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.bottom.setMaximumWidth(self.width() - XL)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.albums is not None and not self.albums.is_ready_to_close():

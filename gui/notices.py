@@ -1,9 +1,9 @@
 """Lines the window says: work that goes on, why a collection cannot be changed, what went wrong."""
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QProgressBar, QWidget
 
-from gui.theme import XL, M, S
+from gui.theme import M, S
 from gui.widgets import Band, QuietButton, column, row
 
 TOLD_FOR_MS = 12_000
@@ -16,8 +16,9 @@ class TopBands(QWidget):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self.setProperty("kind", "paper")
-        self._box = column(self, (XL, S, XL, 0), S)
+        self.setProperty("kind", "bar")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._box = column(self, (M, 0, M, S), S)
         self.read_only = Band(self)
         self.work = Band(self)
         self.bar = QProgressBar(self.work)
@@ -64,7 +65,9 @@ class BottomBand(QWidget):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        box = row(self, (XL, 0, XL, M), S)
+        self.setProperty("kind", "bar")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        box = row(self, (M, S, M, S), S)
         self.band = Band(self, dismiss="Dismiss")
         self.band.dismissed.connect(self.clear)
         box.addWidget(self.band)

@@ -88,13 +88,13 @@ QToolButton[kind="chip"], QToolButton[kind="glyph_chip"] {
     background: $card; border: 1px solid $line; border-radius: 16px; padding: 5px 12px;
     min-height: 20px;
 }
-QToolButton[kind="glyph_chip"] { padding: 5px 0 5px 6px; }
+QToolButton[kind="glyph_chip"] { padding: 5px 4px 5px 8px; text-align: left; }
 QToolButton[kind="chip"]:hover, QToolButton[kind="glyph_chip"]:hover { background: $hover; }
 QToolButton[kind="chip"]:checked, QToolButton[kind="glyph_chip"]:checked {
     background: $select; border: 1px solid $accent; font-weight: 700;
 }
 QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
-QToolButton[kind="glyph_chip"]:focus { border: 2px solid $accent; padding: 4px 0 4px 5px; }
+QToolButton[kind="glyph_chip"]:focus { border: 2px solid $accent; padding: 4px 3px 4px 7px; }
 QToolButton[kind="chip"]:disabled, QToolButton[kind="glyph_chip"]:disabled {
     color: $mute; background: $paper;
 }
@@ -106,6 +106,16 @@ QToolButton[kind="icon"] {
 QToolButton[kind="icon"]:hover { background: $hover; }
 QToolButton[kind="icon"]:checked { background: $select; }
 QToolButton[kind="icon"]:focus { border: 2px solid $accent; padding: 3px; }
+
+QPushButton[kind="choice"] {
+    background: transparent; border: 1px solid transparent; border-radius: 8px;
+    padding: 6px 12px; text-align: left;
+}
+QPushButton[kind="choice"]:hover { background: $hover; }
+QPushButton[kind="choice"]:checked {
+    background: $card; border: 1px solid $line; font-weight: 700;
+}
+QPushButton[kind="choice"]:focus { border: 2px solid $accent; padding: 5px 11px; }
 
 QPushButton[kind="segment"] {
     background: transparent; color: $mute; border: 1px solid transparent; border-radius: 6px;
@@ -132,7 +142,10 @@ QPushButton[kind="inset"] {
 }
 QPushButton[kind="inset"]:hover { background: $hover; border-color: $accent; }
 QPushButton[kind="inset"]:focus { border: 2px solid $accent; }
-QPushButton[kind="tile"] { background: $card; border: 1px solid $line; border-radius: 10px; }
+QPushButton[kind="tile"] {
+    background: $card; border: 1px solid $line; border-radius: 10px; padding: 0;
+    min-height: 168px; text-align: left;
+}
 QPushButton[kind="tile"]:hover { background: $hover; border-color: $accent; }
 QPushButton[kind="tile"]:focus { border: 2px solid $accent; }
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QKeySequence, QResizeEvent
+from PySide6.QtGui import QFont, QFontMetrics, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QButtonGroup,
@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from gui.theme import XL, L, M, S, current_palette
+from gui.theme import XL, XS, L, M, S, current_palette
 
 Box = TypeVar("Box", bound=QBoxLayout)
 _TAB_FOCUS = Qt.FocusPolicy.TabFocus
@@ -259,7 +259,7 @@ class Chip(QToolButton):
     def __init__(self, text: str, code: int | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._code = code
-        self.setProperty("kind", "chip")
+        self.setProperty("kind", "chip" if code is None else "glyph_chip")
         self.setCheckable(True)
         self.setFocusPolicy(_TAB_FOCUS)
         self.show_text(text)
@@ -274,8 +274,21 @@ class Chip(QToolButton):
     def show_text(self, text: str) -> None:
         """Show other words."""
         # A no-break space keeps the words off the glyph: style sheets have no word for it.
-        self.setText(text if self._code is None else "\u00a0" + text.replace("&", "&&"))
+        self.setText(("" if self._code is None else "\u00a0") + text.replace("&", "&&"))
         self.setAccessibleName(text)
+        self.updateGeometry()
+
+    def sizeHint(self) -> QSize:
+        """As wide as the words in bold, so that a press moves nothing."""
+        hint = super().sizeHint()
+        bold = QFont(self.font())
+        bold.setBold(True)
+        words = QFontMetrics(bold).horizontalAdvance(self.text())
+        glyph = 0 if self._code is None else self.iconSize().width() - XS
+        return QSize(words + glyph + 2 * M + 4, hint.height())
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
 
     def show_code(self, code: int) -> None:
         """Draw another glyph."""

@@ -14,7 +14,7 @@ from gui.album.legend_bar import LegendBar
 from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over
 from gui.icons import icon
 from gui.leaf.view import LeafView
-from gui.theme import XL, L, M, S, current_palette
+from gui.theme import XL, XS, L, M, S, current_palette
 from gui.widgets import (
     Band,
     ElidedLabel,
@@ -27,6 +27,9 @@ from gui.widgets import (
 )
 
 HINT = "arrow keys move · type a date to jump · Enter opens the slot · Ctrl + wheel zooms"
+LEAF_MARGIN_PX = 20
+"""What the leaf leaves free around its cards at the usual size."""
+MOST_INDENT_PX = 72
 RUNNING_SIZES = ((8, 6), (9, 5), (10, 8))
 """Slots to a row, rows to a leaf: offered without typing."""
 
@@ -43,10 +46,12 @@ class AlbumCentre(QWidget):
         self._actions = actions
         self.view: AlbumView | None = None
         self.shown = EVERYTHING
-        box = column(self, (XL, L, XL, M), 0)
-        box.addLayout(self._build_head())
-        box.addSpacing(S)
-        self.bands = column(spacing=S)
+        box = column(self, (0, L, 0, M), 0)
+        self._head = self._build_head()
+        self._head.setContentsMargins(XL, 0, XL, 0)
+        box.addLayout(self._head)
+        box.addSpacing(XS)
+        self.bands = column(margins=(XL, XS, XL, 0), spacing=S)
         box.addLayout(self.bands)
         self.nothing_shown = Band(self, "Show everything (E)")
         self.nothing_shown.acted.connect(lambda: self.choose_shown(EVERYTHING))
@@ -55,8 +60,14 @@ class AlbumCentre(QWidget):
         self.leaf = LeafView(self)
         self.leaf.setProperty("kind", "leaf")
         self._typing = TypingGuard(self.leaf)
-        box.addWidget(self.leaf, 1)
-        self._build_foot(box)
+        self.leaf.zoom_changed.connect(self._line_up)
+        leaf_line = row(margins=(XL - LEAF_MARGIN_PX, 0, 0, 0))
+        leaf_line.addWidget(self.leaf)
+        box.addLayout(leaf_line, 1)
+        foot = column(margins=(XL, 0, XL, 0), spacing=0)
+        self._build_foot(foot)
+        box.addLayout(foot)
+        self._colour()
 
     # ---- building -----------------------------------------------------------------------------
 
@@ -149,6 +160,7 @@ class AlbumCentre(QWidget):
             self.leaf.show_plan(view.plan, current_palette(), keep_position=not is_new)
             self._filter()
         self._show_words(view)
+        self._line_up()
         return view
 
     def _show_words(self, view: AlbumView) -> None:
@@ -234,9 +246,17 @@ class AlbumCentre(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._line_up()
         is_narrow = self.width() < 640
         for command, button in self.buttons.items():
             button.setText("" if is_narrow else f" {self._actions[command].text()}")
+
+    def _line_up(self) -> None:
+        """The title begins where the first leaf does, unless that stands far in."""
+        left = self.leaf.x() + self.leaf.content_left()
+        edge = left if XL <= left <= MOST_INDENT_PX else XL
+        if self._head.contentsMargins().left() != edge:
+            self._head.setContentsMargins(edge, 0, XL, 0)
 
 
 class TypingGuard(QObject):

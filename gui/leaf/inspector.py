@@ -148,9 +148,9 @@ class SlotInspector(QFrame):
         self.verify = Chip("To verify", int(GlyphCode.TO_VERIFY), chips)
         self.verify.setToolTip("Its coin wants a second look (V)")
         self.verify.clicked.connect(lambda: self._orders.toggle_verify(self._views))
-        self.put_in = self._button(PUT_IN, "C", lambda: self.begin("put_in"), chips)
+        self.put_in = self._button("Put in…", "C", lambda: self.begin("put_in"), chips)
         self.take_out = self._button("Take out", "Delete", self._on_take_out, chips)
-        self.order = self._button("Order a coin…", "D", lambda: self.begin("order"), chips)
+        self.order = self._button("Order…", "D", lambda: self.begin("order"), chips)
         self.arrived = self._button("Arrived", "A", self._on_arrived, chips)
         self.cancel = self._button("Cancel the order", "", self._on_cancel_order, chips)
         for widget in (
