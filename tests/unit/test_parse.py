@@ -1,5 +1,7 @@
 """Entry lines as collectors write them; the cases of the design have a table of their own."""
 
+from dataclasses import replace
+
 import pytest
 
 from core.errors import BadEntry
@@ -19,6 +21,7 @@ from tests.builders import (
     STEEL_1944,
     WIDE_AM_1998,
     a_description,
+    a_variety,
     all_series,
     cents,
     dimes,
@@ -121,6 +124,7 @@ def test_what_was_assumed_is_said() -> None:
         ("proof 1970-S", {"date": "1970", "mint": "S", "strike": "proof"}),
         ("1970 proof", {"date": "1970", "mint": "S", "strike": "proof"}),
         ("proof 65 1970s", {"date": "1970", "mint": "S", "strike": "proof"}),
+        ("1970 san francisco proof", {"date": "1970", "mint": "S", "strike": "proof"}),
         ("1970s collectors", {"date": "1970", "mint": "S", "release": "collectors"}),
     ],
 )  # fmt: skip
@@ -143,6 +147,8 @@ def test_what_is_known_of_a_cent(text, facets) -> None:
         (quarters(), "76 d", {"date": "1776-1976", "mint": "D"}),
         (quarters(), "bicen s proof silver",
          {"date": "1776-1976", "mint": "S", "strike": "proof", "composition": "silver-clad"}),
+        (quarters(), "bicen s collectors circulation",
+         {"date": "1776-1976", "mint": "S", "release": "collectors"}),
         (tokens(), "tide 9", {"date": "Tide 9", "mint": "H"}),
         (tokens(), "TIDE 14 k", {"date": "Tide 14", "mint": "K"}),
         (tokens(), "tide10", {"date": "Tide 10", "mint": "H"}),
@@ -168,6 +174,7 @@ CONFIRMED, SUSPECTED, RULED_OUT = Finding.CONFIRMED, Finding.SUSPECTED, Finding.
         (cents(), "55 ddo?", {DDO_1955: SUSPECTED}),
         (cents(), "41 -ddo", {VarietyId("1941-ddo"): RULED_OUT}),
         (cents(), "41 no ddo", {VarietyId("1941-ddo"): RULED_OUT}),
+        (cents(), "41 - ddo", {VarietyId("1941-ddo"): RULED_OUT}),
         (cents(), "72 ddo?", {DDO_1972_1: SUSPECTED, DDO_1972_2: SUSPECTED}),
         (cents(), "72 -ddo", {DDO_1972_1: RULED_OUT, DDO_1972_2: RULED_OUT}),
         (cents(), "72 ddo die 2", {DDO_1972_2: CONFIRMED}),
@@ -181,6 +188,7 @@ CONFIRMED, SUSPECTED, RULED_OUT = Finding.CONFIRMED, Finding.SUSPECTED, Finding.
         (cents(), "44d rpm? steel", {RPM_1944: SUSPECTED, STEEL_1944: CONFIRMED}),
         (cents(), "44 steel", {STEEL_1944: CONFIRMED}),
         (cents(), "1943 -ddo", {}),  # none is listed there: nothing to rule out
+        (cents(), "1955d -ddo", {}),
         (nickels(), "43p 3 over 2", {OVERDATE_1943: CONFIRMED}),
         (nickels(), "1943/2", {OVERDATE_1943: CONFIRMED}),
         (nickels(), "1943/2p", {OVERDATE_1943: CONFIRMED}),
@@ -188,6 +196,25 @@ CONFIRMED, SUSPECTED, RULED_OUT = Finding.CONFIRMED, Finding.SUSPECTED, Finding.
 )
 def test_varieties_are_seen_suspected_or_ruled_out(series, text, findings) -> None:
     assert dict(read(text, series).coin.varieties) == findings
+
+
+def test_a_missing_letter_can_be_a_variety() -> None:
+    no_d = a_variety(
+        VarietyId("1922-no-d"), "no D, strong reverse", "missing mint mark", date="1922", mint="D"
+    )
+    series = replace(cents(), varieties=(*cents().varieties, no_d), _masks={})
+    for text in ("22 no d", "1922 no D strong reverse", "no d 22"):
+        entry = read(text, series)
+        assert dict(entry.coin.varieties) == {no_d.id: CONFIRMED}
+        assert known(entry) == {"date": "1922", "mint": "D"}
+
+
+def test_a_word_for_two_choices_asks_which() -> None:
+    choices = (("beads", "large"), ("date size", "large"))
+    issues = tuple(replace(i, choices=choices if i.choices else ()) for i in cents().issues)
+    series = replace(cents(), issues=issues, varieties=(), _masks={})
+    assert "may be a beads or date size" in told("1960 large", series)
+    assert known(read("1960 large beads", series)) == {"date": "1960", "mint": "P"}
 
 
 def test_a_confirmed_variety_says_which_mint_it_must_be() -> None:
@@ -272,7 +299,15 @@ def test_a_letter_in_doubt_is_to_verify() -> None:
 
 @pytest.mark.parametrize(
     ("text", "quantity"),
-    [("3 x 58d", 3), ("3x 58d", 3), ("3x58d", 3), ("58d x3", 3), ("58d 40 x", 40), ("3 × 58d", 3)],
+    [
+        ("3 x 58d", 3),
+        ("3x 58d", 3),
+        ("3x58d", 3),
+        ("58d x3", 3),
+        ("58d 40 x", 40),
+        ("3 × 58d", 3),
+        ("x 3 58d", 3),
+    ],
 )
 def test_quantities(text, quantity) -> None:
     entry = read(text)
@@ -431,6 +466,7 @@ def test_a_short_date_has_one_reading_where_the_rest_fits_only_one() -> None:
         (cents(), "1982s", ("no 1982-S was struck for circulation", "“proof”")),
         (cents(), "proof 1944", ("no 1944 proof was struck", "1944, 1944-D or 1944-S")),
         (cents(), "? s zinc", ("mint S", "copper-plated zinc")),
+        (quarters(), "bicen specimen", ("no 1776-1976 specimen was struck",)),
         (quarters(), "bicen s", ("for circulation", "“collectors”", "“proof”")),
     ],
 )
