@@ -1,6 +1,8 @@
 """Puts the program together: fonts, theme, settings, runner, desk, window."""
 
 import sys
+from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
@@ -11,6 +13,15 @@ from gui.main_window import MainWindow
 from gui.settings import APP, Settings, demo_file
 from gui.theme import Theme, apply_theme, load_first_fonts, load_later_fonts
 from gui.work import Runner, Runs
+
+WARM_UP_AFTER_MS = 700
+PANELS = (
+    "gui.fill.panel",
+    "gui.album.stocking",
+    "gui.album.new_album",
+    "gui.checklist.preview",
+    "gui.coins.workspace",
+)
 
 
 class Program:
@@ -49,6 +60,17 @@ class Program:
             return
         # The file is opened on its own thread meanwhile.
         QTimer.singleShot(0, self.window.make_albums)
+        QTimer.singleShot(WARM_UP_AFTER_MS, self._warm_up)
+
+    def _warm_up(self) -> None:
+        """Read the code of panels not opened yet, off the main thread: their first use is quick."""
+        self.runner.submit_drawing(lambda progress: _read_panels(progress.check))
+
+
+def _read_panels(check: Callable[[], None]) -> None:
+    for name in PANELS:
+        check()
+        import_module(name)
 
 
 def run(path: Path | None = None, is_demo: bool = False) -> int:

@@ -9,13 +9,14 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.views import AlbumSummary, AlbumView, SlotCard
-from core.model.album import Album, AlbumId, Arrangement, ArrangementKind, Wish
+from core.model.album import Album, AlbumId, Arrangement, ArrangementKind, SlotId, Wish
 from gui.actions import Actions
 from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
 from gui.album.side import Side
 from gui.desk import Desk
 from gui.leaf.inspector import SlotInspector
+from gui.leaf.leaf_cells import Proposal as Proposed
 from gui.leaf.slot_menu import slot_menu
 from gui.leaf.slot_orders import SlotOrders
 from gui.settings import Settings
@@ -25,6 +26,7 @@ from gui.work import Job
 if TYPE_CHECKING:
     from core.app.collection import Collection
     from gui.album.stocking import StockingMode
+    from gui.fill.panel import FillPanel
 
 CARD_AFTER_MS = 20
 """The card follows the keys this much later, so that it never slows them."""
@@ -55,6 +57,9 @@ class AlbumsWorkspace(QWidget):
         self._shelf_job: Job | None = None
         self._card_job: Job | None = None
         self._stocking: StockingMode | None = None
+        self._fill_panel: FillPanel | None = None
+        self._preview: dict[int, Proposed] = {}
+        self._go_to: SlotId | None = None
         self._build()
         self._bind()
         desk.opened.connect(self.read_anew)
@@ -219,6 +224,8 @@ class AlbumsWorkspace(QWidget):
         view = self.centre.show_view(view, is_new)
         if mode is not None and mode.is_on:
             mode.adopt(view)
+        self._draw_preview()
+        self._go_to_slot()
         self.shelf.show_current(view.album.id)
         self.pages.setCurrentWidget(self.centre)
         if not self.side.is_drawer:
@@ -389,7 +396,50 @@ class AlbumsWorkspace(QWidget):
     # ---- fill, stock, checklist ---------------------------------------------------------------
 
     def _fill(self) -> None:
-        raise NotImplementedError
+        """Propose for the album shown; the side shows the moves, the leaf what they would make."""
+        from gui.fill.panel import FillPanel
+
+        if self._fill_panel is None:
+            panel = self._fill_panel = FillPanel(self._desk, self)
+            panel.preview_changed.connect(self._on_preview_changed)
+            panel.slot_chosen.connect(self._on_fill_slot)
+            panel.accepted.connect(self._on_fill_accepted)
+            panel.closed.connect(self._on_fill_closed)
+            self.side.stack.addWidget(panel)
+        self._end_stocking()
+        self.side.stack.setCurrentWidget(self._fill_panel)
+        self.side.open_drawer()
+        self._fill_panel.start(self._album)
+
+    def _on_preview_changed(self, preview: dict[int, Proposed]) -> None:
+        self._preview = preview
+        self._draw_preview()
+
+    def _draw_preview(self) -> None:
+        view = self.centre.view
+        if view is None:
+            return
+        cells = {view.plan.cell_of_slot(slot): seen for slot, seen in self._preview.items()}
+        self.centre.leaf.set_preview({cell: seen for cell, seen in cells.items() if cell >= 0})
+
+    def _on_fill_slot(self, album: int, slot: int) -> None:
+        self._go_to = SlotId(slot)
+        self.open_album(AlbumId(album))
+        self._go_to_slot()
+
+    def _go_to_slot(self) -> None:
+        if self._go_to is not None and self.centre.leaf.go_to_slot(int(self._go_to)):
+            self._go_to = None
+
+    def _on_fill_accepted(self, count: int) -> None:
+        moves = "One move" if count == 1 else f"{count} moves"
+        self.said.emit(f"{moves} made. One undo takes all back: Ctrl+Z.")
+
+    def _on_fill_closed(self) -> None:
+        self.side.stack.setCurrentWidget(self.card)
+        self.side.close_drawer()
+        self._go_to = None
+        self.focus_leaf()
 
     def toggle_stocking(self) -> None:
         """Begin stocking the album shown, or end it."""
@@ -403,6 +453,8 @@ class AlbumsWorkspace(QWidget):
         if self._stocking.is_on:
             self._stocking.end()
         else:
+            if self._fill_panel is not None:
+                self._fill_panel.leave()
             self._stocking.start(self.centre.view)
 
     def is_ready_to_close(self) -> bool:
