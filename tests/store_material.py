@@ -136,7 +136,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "add_series": lambda u, _: u.add_series(SeriesId("ferry-token"), "Ferry tokens", "", ""),
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(
-        [replace(a_full_coin(), id=at.coins[0]), a_coin(1904, "ms60", id=at.coins[1])]
+        [replace(a_full_coin(), id=at.coins[8]), a_coin(1904, "ms60", id=at.coins[1])]
     ),
     "delete_coins": lambda u, at: u.delete_coins([at.coins[0], at.coins[11], at.coins[7]]),
     "add_album": lambda u, _: u.add_album(a_full_album()),

@@ -1,5 +1,6 @@
 """Copies of a collection file: checked before they get their name, seven days kept."""
 
+import glob
 import hashlib
 import os
 import re
@@ -64,6 +65,8 @@ def copy_of_the_day(path: Path, day: date) -> Path:
         there = folder / daily_name(path, day)
         try:
             folder.mkdir(parents=True, exist_ok=True)
+            for draft in folder.glob(f".{glob.escape(plain_name(path))}*.new"):
+                draft.unlink()  # of a process that was ended while it copied
             write_copy(path, there, replace=True)
         except (OSError, FileTrouble) as error:
             if last:

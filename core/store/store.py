@@ -33,6 +33,15 @@ _HEADER = b"SQLite format 3\0"
 _TRIES = 3  # of a reader that meets a writer
 
 
+_ALL_ROWS = [
+    (
+        table.name,
+        select(*(type_coerce(c, Text).label(c.name) for c in table.c)).order_by(table.c.id),
+    )
+    for table in JOURNALLED
+]
+
+
 def utc_now() -> datetime:
     """The clock, in UTC."""
     return datetime.now(UTC)
@@ -429,10 +438,9 @@ class Store:
         """A hash over all rows of the collection, its history left out."""
         hashed = hashlib.sha256()
         with self._snapshot() as conn:
-            for table in JOURNALLED:
-                hashed.update(table.name.encode())
-                columns = [type_coerce(c, Text).label(c.name) for c in table.c]
-                for row in conn.execute(select(*columns).order_by(table.c.id)):
+            for name, statement in _ALL_ROWS:
+                hashed.update(name.encode())
+                for row in conn.execute(statement):
                     hashed.update(repr(tuple(row)).encode("utf-8", "surrogatepass"))
         return hashed.hexdigest()
 

@@ -109,7 +109,7 @@ class Unit:
                 self._described[by_key.pop(key)] = number
         for key, one in by_key.items():
             if read_description(key) != one:
-                raise BadEntry(f"The description “{key}” cannot be kept; a facet's name is amiss.")
+                raise BadEntry(f"The description “{key}” cannot be kept. Enter the coin again.")
         if by_key:
             ids = self._next_ids(description, len(by_key))
             rows = [
@@ -175,7 +175,19 @@ class Unit:
         return [CoinId(number) for number in ids]
 
     def update_coins(self, coins: Collection[Coin]) -> None:
-        """Write all that is known of these coins, found by their number; raises NotFound."""
+        """Write all that is known of these coins, found by their number.
+
+        Raises NotFound, and Refused where a coin in a slot would become a lot.
+        """
+        for chunk in chunks(one.id for one in coins if one.is_lot):
+            placed = select(placement.c.coin_id).where(
+                placement.c.coin_id.in_(chunk), placement.c.until.is_(None)
+            )
+            for number in self._conn.execute(placed.order_by(placement.c.coin_id)).scalars():
+                raise Refused(
+                    f"Coin {number} sits in a slot, so it cannot become a lot of several. Take it "
+                    "out first, or add the others as a lot of their own."
+                )
         described = self._intern(one.description for one in coins)
         rows = [(*coin_tuple(one, described[one.description]), one.id) for one in coins]
         self._update(coin, COIN_NAMES, rows)

@@ -253,7 +253,7 @@ def test_random_operations_are_undone_and_redone():
     run_state_machine_as_test(
         Collecting,
         settings=settings(
-            max_examples=25,
+            max_examples=12,
             stateful_step_count=20,
             suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
         ),

@@ -450,6 +450,7 @@ def test_other_files_in_the_folder_of_copies_are_left_alone(jar: Path, clock: Cl
     ]
     for name in mine:
         (folder / name).write_text("mine")
+    (folder / ".jar 2026-02-27.slotleaf.99.new").write_text("left by a copy that was broken off")
     for _ in range(9):
         store = open_store(jar, now=clock)
         rename(store, clock.at.isoformat())
