@@ -6,11 +6,15 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
-from core.app.operations import place_coin, stock_slots
+from core.app.checklists import ListName
+from core.app.operations import apply_fill, place_coin, stock_slots
+from core.fill.proposal import propose
 from core.model.album import Target
 from core.model.coin import CoinId, Problem
+from core.model.grade import parse_grade
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
+from gui.checklist.preview import ChecklistDialog
 from gui.desk import Desk
 from gui.fill.panel import FillPanel
 from gui.leaf.view import LeafView
@@ -147,6 +151,36 @@ def fill_one(folder: Path) -> QWidget:
     return _fill(folder, 1)
 
 
+def _checklist(folder: Path, count: int, which: ListName) -> QWidget:
+    desk = _fill_desk(folder, count)
+    collection = collection_of(desk)
+    album = collection.albums()[0].id
+    slots = [v.slot.id for v in collection.album_view(album).slots]
+    if count:
+        task = collection.fill_input([album])
+        pairs = [move.pair for move in propose(task).moves]
+        collection.run(apply_fill(pairs[: len(pairs) * 2 // 3]))
+    else:
+        collection.run(stock_slots(slots, parse_grade("ms63")))
+    dialog = ChecklistDialog(None, desk, album)
+    dialog.show()
+    dialog.lists[which].click()
+    settle()
+    return dialog
+
+
+def checklist(folder: Path) -> QWidget:
+    return _checklist(folder, 60, ListName.OPEN)
+
+
+def checklist_spares(folder: Path) -> QWidget:
+    return _checklist(folder, 110, ListName.SPARES)
+
+
+def checklist_nothing(folder: Path) -> QWidget:
+    return _checklist(folder, 0, ListName.SPARES)
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
@@ -156,4 +190,7 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "fill-all": fill_all,
     "fill-nothing": fill_nothing,
     "fill-one": fill_one,
+    "checklist": checklist,
+    "checklist-spares": checklist_spares,
+    "checklist-nothing": checklist_nothing,
 }
