@@ -229,7 +229,8 @@ def why_text(series: Series, slot: Slot, coin: Coin | None) -> str:
         case Fit.DOES_NOT_FIT:
             return "The coin in this slot does not fit it."
         case Fit.MAY_FIT:
-            return f"It only may fit: {join_or(open_facets(series, slot, coin))} would settle it."
+            asked = " and ".join(open_facets(series, slot, coin))
+            return f"It only may fit: the {asked} would settle it."
     if coin.is_flagged:
         return "You marked this coin to verify."
     if has_barred_problem(slot, coin):

@@ -152,7 +152,7 @@ def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> lis
         numbers = sum(1 << issue.number for issue in issues)
         for variety in series.varieties:
             wanted = plan.varieties is Varieties.ALL or variety.odds in FINDABLE
-            if variety.kind == "counterfeit" or variety.odds is RollOdds.NOT_IN_ROLLS:
+            if variety.kind == "counterfeit":
                 continue
             if wanted and series.variety_mask(variety) & numbers:
                 slots.append(_slot(series, plan, facets, Wish.OPTIONAL, variety.id))
