@@ -3,7 +3,7 @@
 Used from one worker thread at a time; listeners are called on the thread that ran the operation.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -276,10 +276,10 @@ class Collection:
         with self._store.reading() as reader:
             return reader.coin(coin_id)
 
-    def coin_rows(self) -> list[CoinRow]:
-        """Every coin, ready for the table."""
+    def coin_rows(self, only: Iterable[CoinId] | None = None) -> list[CoinRow]:
+        """Every coin, ready for the table; or those of these coins that are there."""
         with self._store.reading() as reader:
-            coins = reader.all_coins()
+            coins = reader.all_coins() if only is None else list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
         told: dict[Description, tuple[str, str, int]] = {}
