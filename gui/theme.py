@@ -5,6 +5,7 @@ small, section, accent) and `kind` on everything else (card, primary, quiet, fie
 """
 
 from dataclasses import dataclass
+from functools import cache
 from typing import cast
 
 from PySide6.QtCore import QByteArray, Qt
@@ -73,6 +74,7 @@ def load_later_fonts() -> None:
     _add_fonts(_LATER_FONTS)
 
 
+@cache
 def _add_fonts(names: tuple[str, ...]) -> None:
     for name in names:
         data = resources.read_bytes(f"fonts/{name}.ttf")

@@ -1,0 +1,25 @@
+"""Windows for the tests that need one whole."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
+
+
+@pytest.fixture
+def opened(qapp: QApplication, tmp_path: Path) -> Iterator[OpenWindow]:
+    """A window on the small collection."""
+    window = open_window(qapp, tmp_path, small_collection(tmp_path / "drawer.slotleaf"))
+    yield window
+    close_window(window)
+
+
+@pytest.fixture
+def unopened(qapp: QApplication, tmp_path: Path) -> Iterator[OpenWindow]:
+    """A window at its first start."""
+    window = open_window(qapp, tmp_path, None)
+    yield window
+    close_window(window)

@@ -1,0 +1,185 @@
+"""The desk and its runners: orders, answers and failures arrive on the main thread, in order."""
+
+import threading
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QObject, QThread
+
+from core.app.changes import Changes
+from core.app.operations import rename_album, set_target
+from core.app.work import Progress
+from core.errors import NotFound, Refused
+from core.model.album import AlbumId, Target
+from gui.desk import Desk
+from gui.work import InlineRunner, Runner
+from tests.gui.window_material import small_collection
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return small_collection(tmp_path / "drawer.slotleaf")
+
+
+@pytest.fixture
+def desk(qapp, qtbot, path: Path):
+    """A desk with real threads, opened."""
+    unexpected: list[Exception] = []
+    runner = Runner(unexpected.append)
+    desk = Desk(runner)
+    with qtbot.waitSignal(desk.opened, timeout=20_000):
+        desk.open(path)
+    yield desk
+    desk.shut_down()
+    assert unexpected == []
+
+
+def test_an_answer_arrives_on_the_main_thread_from_another(desk: Desk, qtbot) -> None:
+    seen: list[tuple[int, bool]] = []
+    here = threading.get_ident()
+
+    def answer(worker: int) -> None:
+        seen.append((worker, QThread.currentThread().isMainThread()))
+
+    desk.ask(lambda _collection: threading.get_ident(), answer)
+    qtbot.waitUntil(lambda: bool(seen))
+    assert seen[0][0] != here
+    assert seen[0][1]
+
+
+def test_an_order_is_told_before_it_is_answered(desk: Desk, qtbot) -> None:
+    told: list[str] = []
+    desk.changed.connect(lambda changes: told.append(f"changed: {changes.label}"))
+    desk.run(rename_album(AlbumId(1), "Kept"), lambda _changes: told.append("then"))
+    qtbot.waitUntil(lambda: len(told) == 2)
+    assert told == ["changed: rename to Kept", "then"]
+    assert desk.undo_label == "rename to Kept"
+
+
+def test_undo_and_redo_keep_their_labels_up_to_date(desk: Desk, qtbot) -> None:
+    with qtbot.waitSignal(desk.changed):
+        desk.run(rename_album(AlbumId(1), "Kept"))
+    with qtbot.waitSignal(desk.changed):
+        desk.undo()
+    assert desk.redo_label == "rename to Kept"
+    with qtbot.waitSignal(desk.changed):
+        desk.redo()
+    assert desk.redo_label is None
+
+
+def test_a_refusal_is_shown_or_handed_to_who_asked(desk: Desk, qtbot) -> None:
+    with qtbot.waitSignal(desk.failed) as shown:
+        desk.run(rename_album(AlbumId(1), "Later nickels"))
+    assert "already" in shown.args[0]
+    taken: list[Exception] = []
+    desk.run(rename_album(AlbumId(1), ""), failed=taken.append)
+    qtbot.waitUntil(lambda: bool(taken))
+    assert isinstance(taken[0], Refused)
+
+
+def test_a_fault_of_the_program_is_no_refusal(desk: Desk, qtbot) -> None:
+    def fails(_collection: object) -> None:
+        raise ZeroDivisionError
+
+    with qtbot.waitSignal(desk.broke) as broke:
+        desk.ask(fails, lambda _none: None)
+    assert isinstance(broke.args[0], ZeroDivisionError)
+
+
+def test_a_cancelled_question_gives_no_answer(desk: Desk, qtbot) -> None:
+    began, seen = threading.Event(), []
+
+    def slow(_collection: object, progress: Progress) -> str:
+        began.set()
+        for _ in range(2000):
+            progress.check()
+            threading.Event().wait(0.005)
+        return "late"
+
+    stopped: list[bool] = []
+    desk.ask_long(slow, seen.append, cancelled=lambda: stopped.append(True))
+    assert began.wait(5)
+    assert desk.can_cancel
+    desk.cancel()
+    qtbot.waitUntil(lambda: stopped == [True])
+    desk.ask(lambda _collection: "next", seen.append)
+    qtbot.waitUntil(lambda: bool(seen))
+    assert seen == ["next"]
+
+
+def test_an_order_under_way_cannot_be_cancelled(desk: Desk, qtbot) -> None:
+    seen: list[Changes] = []
+    desk.run(set_target([], Target(20)), seen.append)
+    desk.cancel()
+    qtbot.waitUntil(lambda: bool(seen))
+
+
+def test_long_work_is_told_and_its_progress(desk: Desk, qtbot) -> None:
+    shares: list[float] = []
+    desk.progressed.connect(lambda share, _doing: shares.append(share))
+
+    def slow(_collection: object, progress: Progress) -> None:
+        for step in range(100):
+            progress.report(step / 100, "counting")
+            threading.Event().wait(0.01)
+
+    with qtbot.waitSignals([desk.busy, desk.busy], timeout=10_000, order="none"):
+        desk.ask_long(slow, lambda _none: None, doing="Counting")
+    assert shares
+    assert shares == sorted(shares)
+
+
+def test_what_a_gone_widget_waits_for_is_dropped(desk: Desk, qtbot) -> None:
+    class Waits(QObject):
+        def take(self, _answer: str) -> None:
+            raise AssertionError("a gone widget was called")
+
+    waits = Waits()
+    gate = threading.Event()
+    desk.ask(lambda _collection: "x" if gate.wait(5) else "y", waits.take)
+    waits.deleteLater()
+    qtbot.wait(1)  # the deletion is carried out
+    gate.set()
+    seen: list[str] = []
+    desk.ask(lambda _collection: "next", seen.append)
+    qtbot.waitUntil(lambda: seen == ["next"])
+
+
+def test_a_second_window_may_only_look(desk: Desk, qtbot, path: Path) -> None:
+    other = Desk(InlineRunner())
+    other.open(path)
+    assert other.is_read_only
+    assert "only look" in other.read_only_reason
+    other.shut_down()
+
+
+def test_a_file_that_cannot_be_opened_leaves_the_open_one(desk: Desk, qtbot, tmp_path) -> None:
+    with qtbot.waitSignal(desk.failed):
+        desk.open(tmp_path / "nowhere.slotleaf")
+    assert desk.collection_name == "Kitchen drawer"
+
+
+def test_a_new_collection_takes_the_place_of_the_open_one(desk: Desk, qtbot, tmp_path) -> None:
+    with qtbot.waitSignal(desk.opened):
+        desk.make(tmp_path / "new.slotleaf", "Shoe box")
+    assert desk.collection_name == "Shoe box"
+    assert desk.undo_label is None
+
+
+def test_nothing_is_asked_of_a_closed_desk(desk: Desk, qtbot) -> None:
+    desk.close()
+    assert not desk.is_open
+    assert desk.is_read_only
+    assert desk.ask(lambda _collection: 1, lambda _one: None) is None
+
+
+def test_the_inline_runner_hands_errors_on_as_the_threads_do(qapp) -> None:
+    taken: list[Exception] = []
+
+    def fails(_progress: Progress) -> None:
+        raise NotFound("no such thing")
+
+    InlineRunner().submit(fails, failed=taken.append)
+    assert isinstance(taken[0], NotFound)
+    with pytest.raises(NotFound):
+        InlineRunner().submit(fails)
