@@ -1,14 +1,17 @@
 """Questions to an opened collection: Core statements, rows by index, no entities.
 
+What a screen asks at each step is built by Core once, and its text then sent by the driver itself.
+
 Every list is copied out of one short transaction, so that nobody who looks holds up a writer.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import islice
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, Select, bindparam, exists, func, select
+from sqlalchemy import Connection, Dialect, Select, bindparam, exists, func, select
 
 from core.errors import NotFound
 from core.model.album import Album, AlbumId, Placement, Reservation, Slot, SlotId
@@ -40,6 +43,7 @@ from core.store.tables import (
 _CHUNK = 500  # values in one IN list
 
 Item = TypeVar("Item")
+ScreenSelect = Select[*tuple[Any, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +81,7 @@ _ALBUMS = select(*ALBUM).join_from(album, series)
 _SLOTS = select(*SLOT_BY_KEY).select_from(_slot_described)
 _COINS = select(*COIN_BY_KEY).select_from(_coin_described)
 
-ALBUM_SLOTS = _SLOTS.where(slot.c.album_id == bindparam("album")).order_by(slot.c.position)
+ALBUM_SLOTS = _SLOTS.where(slot.c.album_id == bindparam("of")).order_by(slot.c.position)
 ALBUM_COINS = (
     select(placement.c.slot_id, *COIN_BY_KEY)
     .select_from(
@@ -85,12 +89,12 @@ ALBUM_COINS = (
         .join(coin, coin.c.id == placement.c.coin_id)
         .join(description, description.c.id == coin.c.description_id)
     )
-    .where(slot.c.album_id == bindparam("album"), _is_open)
+    .where(slot.c.album_id == bindparam("of"), _is_open)
 )
 _ALBUM_PLACEMENTS = (
     select(*PLACEMENT)
     .select_from(slot.join(placement, placement.c.slot_id == slot.c.id))
-    .where(slot.c.album_id == bindparam("album"), _is_open)
+    .where(slot.c.album_id == bindparam("of"), _is_open)
 )
 _ALBUM_RESERVED = (
     select(reservation.c.slot_id, *COIN_BY_KEY)
@@ -99,7 +103,7 @@ _ALBUM_RESERVED = (
         .join(coin, coin.c.id == reservation.c.coin_id)
         .join(description, description.c.id == coin.c.description_id)
     )
-    .where(slot.c.album_id == bindparam("album"))
+    .where(slot.c.album_id == bindparam("of"))
 )
 _NEWEST_FIRST = (placement.c.since.desc(), placement.c.id.desc())
 _SLOT_PLACEMENTS = (
@@ -126,14 +130,35 @@ _ALL_COINS = select(*COIN_BY_ID).order_by(coin.c.id)
 _DESCRIPTIONS = select(description.c.id, description.c.key)
 
 
+@lru_cache(64)
+def _as_sent(statement: ScreenSelect, dialect: Dialect) -> str:
+    """The statement as the driver takes it, with one place for its one value."""
+    compiled = statement.compile(dialect=dialect)
+    if list(compiled.positiontup or ()) != ["of"]:
+        raise ValueError("a statement for the screen takes one value")
+    return str(compiled)
+
+
 class Reader:
     """Answers from one transaction; of no use after it ends."""
 
     def __init__(self, conn: Connection) -> None:
         self._conn = conn
 
-    def _rows(self, statement: Select[*tuple[Any, ...]], **values: object) -> Sequence[Any]:
-        return self._conn.execute(statement, values).all()
+    def _rows(self, statement: Select[*tuple[Any, ...]]) -> Sequence[Any]:
+        return self._conn.execute(statement).all()
+
+    def screen_rows(self, statement: ScreenSelect, of: int) -> Sequence[Sequence[Any]]:
+        """The rows of a statement with the one bound value `of`, straight from the driver.
+
+        Core's own work on each execution would be a third of the time a small album takes.
+        """
+        cursor = self._conn.connection.cursor()
+        try:
+            cursor.execute(_as_sent(statement, self._conn.dialect), (of,))
+            return cursor.fetchall()
+        finally:
+            cursor.close()
 
     # The collection and its series
 
@@ -161,7 +186,7 @@ class Reader:
 
     def slots(self, album_id: AlbumId) -> list[Slot]:
         """An album's slots in reading order."""
-        return [slot_of(row) for row in self._rows(ALBUM_SLOTS, album=album_id)]
+        return [slot_of(row) for row in self.screen_rows(ALBUM_SLOTS, album_id)]
 
     def slot(self, slot_id: SlotId) -> Slot:
         """One slot; raises NotFound."""
@@ -201,10 +226,10 @@ class Reader:
         """How many rows of coins there are; a lot counts as one."""
         return self._conn.execute(select(func.count()).select_from(coin)).scalar_one()
 
-    def _many(self, statement: Select[*tuple[Any, ...]], **values: object) -> list[Coin]:
+    def _many(self, statement: Select[*tuple[Any, ...]]) -> list[Coin]:
         """Coins of a statement of COIN_BY_ID; descriptions, being few, are read once."""
         described = self.descriptions().__getitem__
-        return [coin_of(row, described) for row in self._rows(statement, **values)]
+        return [coin_of(row, described) for row in self._rows(statement)]
 
     def descriptions(self) -> Mapping[int, Description]:
         """All descriptions of the collection by the id of their row."""
@@ -214,24 +239,24 @@ class Reader:
 
     def coins_in_album(self, album_id: AlbumId) -> dict[SlotId, Coin]:
         """The coin in each filled slot."""
-        return {row[0]: coin_of(row[1:]) for row in self._rows(ALBUM_COINS, album=album_id)}
+        return {row[0]: coin_of(row[1:]) for row in self.screen_rows(ALBUM_COINS, album_id)}
 
     def placements_in_album(self, album_id: AlbumId) -> dict[SlotId, Placement]:
         """The stay of the coin in each filled slot."""
-        rows = self._rows(_ALBUM_PLACEMENTS, album=album_id)
+        rows = self.screen_rows(_ALBUM_PLACEMENTS, album_id)
         return {row[1]: placement_of(row) for row in rows}
 
     def placements_of_slot(self, slot_id: SlotId) -> list[Placement]:
         """All stays in a slot, newest first."""
-        return [placement_of(row) for row in self._rows(_SLOT_PLACEMENTS, of=slot_id)]
+        return [placement_of(row) for row in self.screen_rows(_SLOT_PLACEMENTS, slot_id)]
 
     def placements_of_coin(self, coin_id: CoinId) -> list[Placement]:
         """All stays of a coin, newest first."""
-        return [placement_of(row) for row in self._rows(_COIN_PLACEMENTS, of=coin_id)]
+        return [placement_of(row) for row in self.screen_rows(_COIN_PLACEMENTS, coin_id)]
 
     def slot_of_coin(self, coin_id: CoinId) -> Slot | None:
         """The slot a coin sits in, None for a coin in no slot."""
-        for row in self._rows(_SLOT_OF_COIN, of=coin_id):
+        for row in self.screen_rows(_SLOT_OF_COIN, coin_id):
             return slot_of(row)
         return None
 
@@ -245,11 +270,11 @@ class Reader:
 
     def reserved_in_album(self, album_id: AlbumId) -> dict[SlotId, Coin]:
         """The ordered coin that is meant for each slot that has one."""
-        return {row[0]: coin_of(row[1:]) for row in self._rows(_ALBUM_RESERVED, album=album_id)}
+        return {row[0]: coin_of(row[1:]) for row in self.screen_rows(_ALBUM_RESERVED, album_id)}
 
     def reservation_of_coin(self, coin_id: CoinId) -> Reservation | None:
         """What slot an ordered coin is meant for, None for none."""
-        for row in self._rows(_RESERVATION_OF_COIN, of=coin_id):
+        for row in self.screen_rows(_RESERVATION_OF_COIN, coin_id):
             return Reservation(*row)
         return None
 
