@@ -107,11 +107,14 @@ def _on_its_side(leaf_map: LeafMap) -> Block:
         tuple(row[i] if i < len(row) else int(GlyphCode.SPACER) for row in leaf_map.codes)
         for i in range(depth)
     )
-    return Block(codes, leaf_map.heads, tuple(map(short_head, leaf_map.row_heads)))
+    return Block(
+        codes, leaf_map.heads, tuple(map(short_head, leaf_map.row_heads[: len(leaf_map.codes)]))
+    )
 
 
 def _as_it_lies(leaf_map: LeafMap) -> Block:
-    return Block(leaf_map.codes, leaf_map.row_heads, leaf_map.heads)
+    places = max(map(len, leaf_map.codes))
+    return Block(leaf_map.codes, leaf_map.row_heads, leaf_map.heads[:places])
 
 
 def _row_head_width(block: Block, measure: Measure) -> float:
