@@ -2,19 +2,29 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from core.app.checklists import ListName
-from core.app.operations import apply_fill, place_coin, stock_slots
+from core.app.operations import (
+    add_coins,
+    apply_fill,
+    edit_coins,
+    let_go,
+    place_coin,
+    stock_slots,
+)
 from core.fill.proposal import propose
 from core.model.album import Target
-from core.model.coin import CoinId, Problem
+from core.model.coin import CoinId, Origin, Problem
 from core.model.grade import parse_grade
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
 from gui.checklist.preview import ChecklistDialog
+from gui.coins.rows import Column
+from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
 from gui.fill.panel import FillPanel
 from gui.leaf.view import LeafView
@@ -181,6 +191,80 @@ def checklist_nothing(folder: Path) -> QWidget:
     return _checklist(folder, 0, ListName.SPARES)
 
 
+def _coins(folder: Path, count: int, width: int = 1280, height: int = 750) -> CoinsWorkspace:
+    desk = _fill_desk(folder, count)
+    collection = collection_of(desk)
+    album = collection.albums()[0].id
+    if count > 5:
+        task = collection.fill_input([album])
+        pairs = [move.pair for move in propose(task).moves]
+        collection.run(apply_fill(pairs[: len(pairs) // 2]))
+        long = "found under the floor of the old customs house, in a tin with two keys and a letter"
+        coins = [replace(collection.coin(CoinId(n)), note=long, came_from="box 12 roll 31",
+                         origin=Origin.FOUND, acquired=date(2026, 3, n), is_flagged=n == 3)
+                 for n in range(1, 6)]  # fmt: skip
+        collection.run(edit_coins(coins))
+        lot = replace(collection.coin(CoinId(2)), id=CoinId(0), quantity=1250)
+        collection.run(add_coins([lot]))
+        collection.run(let_go([CoinId(9), CoinId(10)]))
+    panel = CoinsWorkspace(desk)
+    panel.resize(width, height)
+    panel.show()
+    settle()
+    return panel
+
+
+def coins(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    panel.entry.field.setText("3 x 43d vf20 cleaned")
+    panel.table.go_to_row(3)
+    return panel
+
+
+def coins_edit(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    panel._on_sort(Column.NUMBER)
+    panel.table.go_to_row(2)
+    panel.edit()
+    settle()
+    return panel
+
+
+def coins_edit_faults(folder: Path) -> QWidget:
+    panel = _coins(folder, 110, height=1000)
+    panel._on_sort(Column.NUMBER)
+    panel.table.go_to_row(3)
+    panel.edit()
+    panel.form.grade.setText("vf21")
+    panel.form.weight.setText("heavy")
+    panel.form.acquired.setText("31.2.2026")
+    panel.form.paid.setText("12")
+    panel.form._set_problem(Problem.BENT, True)
+    panel.form._set_problem(Problem.CORRODED, True)
+    panel.form.date.setText("1943, 1945")
+    panel.form.save()
+    settle()
+    panel.form._scroll.verticalScrollBar().setValue(0)
+    return panel
+
+
+def coins_fault(folder: Path) -> QWidget:
+    panel = _coins(folder, 110, 1040, 700)
+    panel.entry.field.setText("1950-S vf20")
+    panel.filter.setText("tray vf")
+    return panel
+
+
+def coins_none(folder: Path) -> QWidget:
+    return _coins(folder, 0)
+
+
+def coins_no_match(folder: Path) -> QWidget:
+    panel = _coins(folder, 1)
+    panel.filter.setText("florin")
+    return panel
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
@@ -190,6 +274,12 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "fill-all": fill_all,
     "fill-nothing": fill_nothing,
     "fill-one": fill_one,
+    "coins": coins,
+    "coins-edit": coins_edit,
+    "coins-edit-faults": coins_edit_faults,
+    "coins-fault": coins_fault,
+    "coins-none": coins_none,
+    "coins-no-match": coins_no_match,
     "checklist": checklist,
     "checklist-spares": checklist_spares,
     "checklist-nothing": checklist_nothing,

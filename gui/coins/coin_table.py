@@ -1,0 +1,133 @@
+"""The table of coins: rows of 34 px, hairlines, keys of its own."""
+
+from PySide6.QtCore import QItemSelection, QItemSelectionModel, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+
+from core.model.coin import CoinId
+from gui.coins.model import CoinModel
+from gui.coins.rows import COLUMNS, Column
+
+ROW_PX = 34
+WIDTHS = {
+    Column.NUMBER: 72,
+    Column.COIN: 208,
+    Column.GRADE: 96,
+    Column.PROBLEMS: 112,
+    Column.STATE: 96,
+    Column.WHERE: 208,
+    Column.CAME_FROM: 168,
+    Column.ACQUIRED: 96,
+    Column.NOTE: 160,
+}
+_Select = QItemSelectionModel.SelectionFlag
+_ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2})
+
+
+class CoinTableView(QTableView):
+    """Tells what its keys ask for; the workspace does it."""
+
+    edit_asked = Signal()
+    let_go_asked = Signal()
+    put_asked = Signal()
+    sort_asked = Signal()
+    up_asked = Signal()
+    """The up key in the first row: on to the line above."""
+    letter_typed = Signal(str)
+    """A letter or digit: the collector wants to find something."""
+    sort_clicked = Signal(object)
+    """A Column."""
+
+    def __init__(self, model: CoinModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._coins = model
+        self.setModel(model)
+        self.setAccessibleName("Coins")
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setTabKeyNavigation(False)
+        self.setAlternatingRowColors(False)
+        self.setMouseTracking(True)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        self._build_headers()
+        self.doubleClicked.connect(lambda _index: self.edit_asked.emit())
+
+    def _build_headers(self) -> None:
+        rows, head = self.verticalHeader(), self.horizontalHeader()
+        rows.hide()
+        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        rows.setDefaultSectionSize(ROW_PX)
+        head.setHighlightSections(False)
+        head.setSectionsClickable(True)
+        head.setStretchLastSection(True)
+        head.setMinimumSectionSize(48)
+        head.setAccessibleName("Columns: a click sorts")
+        for place, name in enumerate(COLUMNS):
+            head.resizeSection(place, WIDTHS[name])
+        head.sectionClicked.connect(lambda place: self.sort_clicked.emit(COLUMNS[place]))
+
+    def show_columns_for(self, width_px: int) -> None:
+        """Leave out the last columns where there is little room; the form has them all."""
+        room = width_px
+        for place, name in enumerate(COLUMNS):
+            room -= WIDTHS[name]
+            is_spare = name in (Column.CAME_FROM, Column.ACQUIRED, Column.NOTE)
+            self.setColumnHidden(place, is_spare and room < -WIDTHS[name] // 2)
+
+    # --- which coins
+
+    def current_coin(self) -> CoinId | None:
+        """The coin the keys act on."""
+        place = self.currentIndex().row()
+        return self._coins.coin_row(place).coin.id if 0 <= place < len(self._coins.order) else None
+
+    def chosen_coins(self) -> list[CoinId]:
+        """The chosen coins in the order shown."""
+        places = sorted(index.row() for index in self.selectionModel().selectedRows())
+        return [self._coins.coin_row(place).coin.id for place in places]
+
+    def choose(self, coins: set[CoinId], current: CoinId | None) -> None:
+        """Choose these coins again after the rows were read anew, as far as they are shown."""
+        place = self._coins.place_of(current) if current is not None else -1
+        if place >= 0:
+            index = self._coins.index(place, 0)
+            self.selectionModel().setCurrentIndex(index, _Select.NoUpdate)
+        last = self._coins.columnCount() - 1
+        selection = QItemSelection()
+        for row in self._coins.places_of(coins):
+            selection.select(self._coins.index(row, 0), self._coins.index(row, last))
+        self.selectionModel().select(selection, _Select.ClearAndSelect)
+
+    def go_to_row(self, place: int) -> None:
+        """Make a row current and the only one chosen."""
+        if 0 <= place < len(self._coins.order):
+            self.selectionModel().setCurrentIndex(
+                self._coins.index(place, 0), _Select.ClearAndSelect | _Select.Rows
+            )
+
+    # --- keys
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key, is_plain = event.key(), not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        if key in _ENTER and is_plain:
+            self.edit_asked.emit()
+        elif key == Qt.Key.Key_Delete:
+            self.let_go_asked.emit()
+        elif key == Qt.Key.Key_P and is_plain:
+            self.put_asked.emit()
+        elif key == Qt.Key.Key_S and is_plain:
+            self.sort_asked.emit()
+        elif key == Qt.Key.Key_Up and is_plain and self.currentIndex().row() <= 0:
+            self.up_asked.emit()
+        elif is_plain and event.text().isdigit():
+            self.letter_typed.emit(event.text())
+        else:
+            super().keyPressEvent(event)
+
+    def keyboardSearch(self, search: str) -> None:
+        """Typing is for the filter, which meets all columns."""
