@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from core.glyph.codes import STATE_BITS
+from core.glyph.shapes import REACH
 from core.printing.checklist import Checklist, Paper
 from core.printing.placed import MM, PlacedRule, Sheet, Style, Wrap, short
 from core.printing.text_runs import Face
@@ -124,7 +126,9 @@ def _draw_legend(
     sheet: Sheet, checklist: Checklist, frame: Frame, y: float, style: Style, diameter: float
 ) -> float:
     """Glyphs with their counted words, in as few even lines as hold them; gives where they end."""
-    to_words = diameter + 4.0
+    has_marks = any(code & ~STATE_BITS for code, _ in checklist.counts)
+    place = diameter * (REACH if has_marks else 1.0)
+    to_words = place + 4.0
     entries = [
         (code, short(text, style, frame.width - to_words, sheet.measure))
         for code, text in checklist.counts
@@ -136,7 +140,7 @@ def _draw_legend(
     for end in line_ends:
         x = frame.left
         for (code, words), width in zip(entries[start:end], widths[start:end], strict=True):
-            sheet.glyph(code, x + diameter / 2, y + height / 2, diameter)
+            sheet.glyph(code, x + place / 2, y + height / 2, diameter)
             sheet.text(x + to_words, y + height / 2 + 0.36 * style.size, words, style)
             x += width + gap
         start = end

@@ -56,7 +56,7 @@ checklists = st.builds(
 )
 
 
-@settings(max_examples=60, suppress_health_check=list(HealthCheck))  # large examples are the point
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))  # large examples are the point
 @given(checklists, st.sampled_from(Paper))
 def test_any_text_is_laid_out_and_written(checklist, paper):
     pages = lay_out(checklist, paper, measure, wrap)
