@@ -48,7 +48,8 @@ class Program:
         from gui.failure import ExceptionHook
 
         load_later_fonts()
-        self.hook = ExceptionHook(self.window.show_fault, self.app)
+        self.window.duties  # noqa: B018 - made now, to hear what the desk tells
+        self.hook = ExceptionHook(self.window.duties.show_fault, self.app)
         self.hook.install()
         chosen = path or self.settings.last_file
         if is_demo:
@@ -56,11 +57,14 @@ class Program:
         elif chosen is not None:
             self.desk.open(chosen)
         else:
-            self.window.show_first_start()
+            self.window.duties.show_first_start()
             return
         # The file is opened on its own thread meanwhile.
-        QTimer.singleShot(0, self.window.make_albums)
-        QTimer.singleShot(WARM_UP_AFTER_MS, self._warm_up)
+        QTimer.singleShot(0, self._make_albums)
+
+    def _make_albums(self) -> None:
+        albums = self.window.duties.make_albums()
+        albums.shown_first.connect(lambda: QTimer.singleShot(WARM_UP_AFTER_MS, self._warm_up))
 
     def _warm_up(self) -> None:
         """Read the code of panels not opened yet, off the main thread: their first use is quick."""

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, TypeVar
 from PySide6.QtCore import QObject, QTimer, Signal
 from shiboken6 import isValid
 
-from core.app.changes import Changes
 from core.app.work import Progress
 from core.errors import CollectionError, InUse
 from gui.work import Failed, Job, Runs
 
 if TYPE_CHECKING:
+    from core.app.changes import Changes
     from core.app.collection import Collection
     from core.app.operations import Operation
 
@@ -186,7 +186,7 @@ class Desk(QObject):
     def run(
         self,
         operation: "Operation",
-        then: Callable[[Changes], None] | None = None,
+        then: Callable[["Changes"], None] | None = None,
         run_id: int | None = None,
         failed: Failed | None = None,
     ) -> None:
@@ -195,7 +195,7 @@ class Desk(QObject):
         Without `failed`, what went wrong is shown in the window.
         """
 
-        def work(collection: "Collection", _progress: Progress) -> Changes:
+        def work(collection: "Collection", _progress: Progress) -> "Changes":
             return collection.run(operation, run_id)
 
         self._order(work, then, failed, operation.label)
@@ -214,11 +214,13 @@ class Desk(QObject):
         then: Callable[[str | None], None] | None,
         doing: str,
     ) -> None:
-        def work(collection: "Collection", _progress: Progress) -> Changes:
+        def work(collection: "Collection", _progress: Progress) -> "Changes":
+            from core.app.changes import Changes
+
             label = step(collection)
             return Changes() if label is None else Changes.everything(label)
 
-        def after(changes: Changes) -> None:
+        def after(changes: "Changes") -> None:
             if then is not None:
                 then(changes.label or None)
 
@@ -226,8 +228,8 @@ class Desk(QObject):
 
     def _order(
         self,
-        order: Callable[["Collection", Progress], Changes],
-        then: Callable[[Changes], None] | None,
+        order: Callable[["Collection", Progress], "Changes"],
+        then: Callable[["Changes"], None] | None,
         failed: Failed | None,
         doing: str,
     ) -> None:
@@ -236,11 +238,11 @@ class Desk(QObject):
             return
         reason = self.read_only_reason
 
-        def work(progress: Progress) -> tuple[Changes, DeskState]:
+        def work(progress: Progress) -> tuple["Changes", DeskState]:
             changes = order(collection, progress)
             return changes, _state_of(collection, reason)
 
-        def arrived(result: tuple[Changes, DeskState]) -> None:
+        def arrived(result: tuple["Changes", DeskState]) -> None:
             changes, state = result
             if self._collection is collection:
                 self._state = state

@@ -1,37 +1,33 @@
-"""The window: bar, workspaces, and the lines it says. Workspaces are made after the first paint."""
+"""The window's frame: bar, ground, room for pages. It is painted before anything else is read.
 
-from collections.abc import Callable
-from pathlib import Path
+What the window does is in `gui.window_duties`, which is made after the first paint, since its
+imports would delay it.
+"""
+
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import (
-    QActionGroup,
-    QCloseEvent,
-    QColor,
-    QGuiApplication,
-    QPainter,
-    QPaintEvent,
+from PySide6.QtGui import QCloseEvent, QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QMainWindow,
+    QPushButton,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
 )
-from PySide6.QtWidgets import QMainWindow, QPushButton, QStackedWidget, QWidget
 
-from gui.actions import Actions
 from gui.desk import Desk
-from gui.notices import BottomBand, TopBands
-from gui.settings import THEMES, Settings, demo_file
-from gui.theme import XS, L, M, Theme, apply_theme, current_palette, current_theme, the_app
-from gui.widgets import IconButton, QuietButton, column, make_menu, row
+from gui.settings import Settings
+from gui.theme import XS, L, M, current_palette
 
 if TYPE_CHECKING:
-    from core.app.changes import Changes
-    from gui.album.workspace import AlbumsWorkspace
-    from gui.first_start import FirstStart
+    from gui.window_duties import Duties
 
 BAR_PX, SHELF_PX = 54, 248
 SMALLEST = QSize(960, 600)
 USUAL = QSize(1440, 900)
 WORKSPACES = (("albums", "Albums"), ("coins", "Coins"))
-FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
 
 
 class Ground(QWidget):
@@ -57,40 +53,42 @@ class Ground(QWidget):
 
 
 class MainWindow(QMainWindow):
-    """Frame, bar and menus; no domain logic."""
+    """The frame. `duties` is the rest of the window, made when it is first asked for."""
 
     first_painted = Signal()
 
     def __init__(self, desk: Desk, settings: Settings) -> None:
         super().__init__()
         self.desk, self.settings = desk, settings
-        self.actions_ = Actions(self)
-        self.albums: AlbumsWorkspace | None = None
-        self.first_start: FirstStart | None = None
-        self._coins: QWidget | None = None
+        self._duties: Duties | None = None
         self.setWindowTitle("Slotleaf")
         self.setMinimumSize(SMALLEST)
         self._build()
-        self._bind()
-        self._restore_size()
+        geometry = settings.geometry
+        if geometry is None or not self.restoreGeometry(geometry):
+            self.resize(USUAL.boundedTo(self.screen().availableSize()))
 
-    # ---- building -----------------------------------------------------------------------------
+    @property
+    def duties(self) -> "Duties":
+        """What the window does; made now where it is not yet."""
+        if self._duties is None:
+            from gui.window_duties import Duties
+
+            self._duties = Duties(self)
+        return self._duties
 
     def _build(self) -> None:
-        centre = QWidget(self)
+        centre = self.centre = QWidget(self)
         centre.setObjectName("window")
-        box = column(centre, spacing=0)
-        box.addWidget(self._build_bar(centre))
-        self.top = TopBands(centre)
-        self.top.cancel_asked.connect(self.desk.cancel)
-        box.addWidget(self.top)
+        self.box = QVBoxLayout(centre)
+        self.box.setContentsMargins(0, 0, 0, 0)
+        self.box.setSpacing(0)
+        self.box.addWidget(self._build_bar(centre))
         self.pages = QStackedWidget(centre)
         self.ground = Ground(self.pages)
-        self.ground.painted.connect(self._on_painted)
+        self.ground.painted.connect(self.first_painted)
         self.pages.addWidget(self.ground)
-        box.addWidget(self.pages, 1)
-        self.bottom = BottomBand(centre)
-        box.addWidget(self.bottom)
+        self.box.addWidget(self.pages, 1)
         self.setCentralWidget(centre)
 
     def _build_bar(self, parent: QWidget) -> QWidget:
@@ -98,282 +96,29 @@ class MainWindow(QMainWindow):
         bar.setProperty("kind", "bar")
         bar.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         bar.setFixedHeight(BAR_PX)
-        line = row(bar, (M, 0, L, 0), XS)
+        self.bar_line = QHBoxLayout(bar)
+        self.bar_line.setContentsMargins(M, 0, L, 0)
+        self.bar_line.setSpacing(XS)
         self.tabs: dict[str, QPushButton] = {}
         for name, text in WORKSPACES:
-            tab = QuietButton(text, bar, "workspace")
+            tab = QPushButton(text, bar)
+            tab.setProperty("kind", "workspace")
             tab.setCheckable(True)
             tab.setAutoExclusive(True)
-            tab.setToolTip(self.actions_[name].toolTip())
-            tab.clicked.connect(self.actions_[name].trigger)
+            tab.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             self.tabs[name] = tab
-            line.addWidget(tab)
+            self.bar_line.addWidget(tab)
         self.tabs["albums"].setChecked(True)
-        line.addStretch(1)
-        self.undo_button = IconButton("undo-2", "Undo", bar)
-        self.redo_button = IconButton("redo-2", "Redo", bar)
-        self.undo_button.clicked.connect(self.actions_["undo"].trigger)
-        self.redo_button.clicked.connect(self.actions_["redo"].trigger)
-        line.addWidget(self.undo_button)
-        line.addWidget(self.redo_button)
-        line.addSpacing(M)
-        self.menu_button = QuietButton("Slotleaf ▾", bar, "quiet")
-        self.menu_button.setToolTip("Menu (F10)")
+        self.bar_line.addStretch(1)
+        self.menu_button = QPushButton("Slotleaf ▾", bar)
+        self.menu_button.setProperty("kind", "quiet")
+        self.menu_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.menu_button.setMaximumWidth(360)
-        self.menu_button.setMenu(make_menu(self))
-        line.addWidget(self.menu_button)
+        self.bar_line.addWidget(self.menu_button)
         return bar
 
-    def _fill_menu(self) -> None:
-        menu = self.menu_button.menu()
-        if menu.actions():
-            return
-        actions = self.actions_
-        for name in ("open", "new_collection", "save_copy", "rename_collection"):
-            menu.addAction(actions[name])
-        menu.addSeparator()
-        menu.addAction(actions["demo"])
-        menu.addSeparator()
-        themes = menu.addMenu("Appearance")
-        group = QActionGroup(themes)
-        for name in THEMES:
-            action = themes.addAction("As the system" if name == "system" else name.capitalize())
-            action.setCheckable(True)
-            action.setChecked(name == self.settings.theme)
-            action.triggered.connect(lambda _on=False, name=name: self.choose_theme(name))
-            group.addAction(action)
-        menu.addSeparator()
-        for name in ("keyboard", "about", "quit"):
-            menu.addAction(actions[name])
-
-    def _bind(self) -> None:
-        commands: dict[str, Callable[[], object]] = {
-            "open": self._ask_open,
-            "new_collection": self._ask_new,
-            "save_copy": self._ask_copy,
-            "rename_collection": self._ask_rename,
-            "demo": lambda: self.desk.open_demo(demo_file()),
-            "undo": lambda: self.desk.undo(self._on_undone),
-            "redo": lambda: self.desk.redo(self._on_redone),
-            "albums": lambda: self.show_workspace("albums"),
-            "coins": lambda: self.show_workspace("coins"),
-            "menu": self.menu_button.showMenu,
-            "keyboard": self._show_keyboard,
-            "about": self._show_about,
-            "quit": self.close,
-        }
-        for name, handler in commands.items():
-            self.actions_.bind(name, handler)
-        menu = self.menu_button.menu()
-        if menu is not None:
-            menu.aboutToShow.connect(self._fill_menu)
-        desk = self.desk
-        desk.opened.connect(self._on_opened)
-        desk.closed.connect(self._on_closed)
-        desk.changed.connect(self._on_changed)
-        desk.labels_changed.connect(self._show_labels)
-        desk.failed.connect(self._on_failed)
-        desk.told.connect(self.bottom.show_told)
-        desk.broke.connect(self.show_fault)
-        desk.busy.connect(lambda on, doing: self.top.show_work(on, doing, desk.can_cancel))
-        desk.progressed.connect(self.top.show_share)
-        QGuiApplication.styleHints().colorSchemeChanged.connect(self._on_system_scheme)
-        self._show_labels()
-
-    def _restore_size(self) -> None:
-        geometry = self.settings.geometry
-        if geometry is None or not self.restoreGeometry(geometry):
-            screen = self.screen().availableSize()
-            self.resize(USUAL.boundedTo(screen))
-
-    def _on_painted(self) -> None:
-        self.first_painted.emit()
-
-    # ---- pages --------------------------------------------------------------------------------
-
-    def show_first_start(self) -> None:
-        """No collection is open: three ways to begin."""
-        if self.first_start is None:
-            from gui.first_start import FirstStart
-
-            self.first_start = FirstStart(self.pages)
-            self.first_start.chosen.connect(lambda name: self.actions_[name].trigger())
-            self.pages.addWidget(self.first_start)
-        self._show_tabs(False)
-        self.pages.setCurrentWidget(self.first_start)
-        self.first_start.tiles["demo"].setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def make_albums(self) -> "AlbumsWorkspace":
-        """The albums workspace, made when it is first needed."""
-        if self.albums is None:
-            from gui.album.workspace import AlbumsWorkspace
-
-            self.albums = AlbumsWorkspace(self.desk, self.actions_, self.settings, self.pages)
-            self.albums.said.connect(self.bottom.show_told)
-            self.pages.addWidget(self.albums)
-        return self.albums
-
-    def show_workspace(self, name: str) -> None:
-        """Albums or coins, while a collection is open."""
-        if not self.desk.is_open:
-            return
-        self.tabs[name].setChecked(True)
-        if name == "albums":
-            albums = self.make_albums()
-            self.pages.setCurrentWidget(albums)
-            albums.focus_leaf()
-            return
-        if self._coins is None:
-            from gui.coins.workspace import CoinsWorkspace
-
-            self._coins = CoinsWorkspace(self.desk)
-            self.pages.addWidget(self._coins)
-        self.pages.setCurrentWidget(self._coins)
-        self._coins.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    # ---- what the desk tells ------------------------------------------------------------------
-
-    def _on_opened(self) -> None:
-        desk = self.desk
-        self.settings.last_file = desk.path
-        self.bottom.clear()
-        self.top.show_read_only(desk.read_only_reason if desk.is_read_only else "")
-        self.actions_.allow_changes(not desk.is_read_only)
-        self._show_tabs(True)
-        self.show_workspace("albums")
-        self._show_labels()
-
-    def _on_closed(self) -> None:
-        self._show_tabs(False)
-        self.top.show_read_only("")
-
-    def _show_tabs(self, is_open: bool) -> None:
-        """The bar holds only what works."""
-        for button in (*self.tabs.values(), self.undo_button, self.redo_button):
-            button.setVisible(is_open)
-
-    def _on_changed(self, _changes: "Changes") -> None:
-        self.bottom.on_success()
-
-    def _on_failed(self, text: str) -> None:
-        if not self.desk.is_open and self.pages.currentWidget() is self.ground:
-            self.show_first_start()
-        self.bottom.show_failure(text)
-
-    def show_fault(self, error: BaseException) -> None:
-        """A fault of the program: the report."""
-        from gui.failure import FailureDialog
-
-        if not self.desk.is_open and self.pages.currentWidget() is self.ground:
-            self.show_first_start()
-        FailureDialog.ask(self, error)
-
-    def _show_labels(self) -> None:
-        desk = self.desk
-        name = desk.collection_name
-        self.setWindowTitle(f"{name} — Slotleaf" if name else "Slotleaf")
-        text = self.menu_button.fontMetrics().elidedText(
-            name or "Slotleaf", Qt.TextElideMode.ElideRight, 320
-        )
-        self.menu_button.setText(text.replace("&", "&&") + " ▾")
-        self.menu_button.setAccessibleName(f"{name or 'Slotleaf'}: menu")
-        for command, button, label in (
-            ("undo", self.undo_button, desk.undo_label),
-            ("redo", self.redo_button, desk.redo_label),
-        ):
-            action = self.actions_[command]
-            action.setEnabled(label is not None)
-            button.setEnabled(label is not None)
-            word = command.capitalize()
-            text = f"{word}: {label}" if label else f"Nothing to {command}"
-            key = action.shortcut().toString()
-            button.setToolTip(f"{text} ({key})")
-            button.setAccessibleName(text)
-        for command in ("save_copy", "albums", "coins"):
-            self.actions_[command].setEnabled(desk.is_open)
-        self.actions_["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
-        if not desk.is_open:
-            self.actions_.allow_changes(False)
-
-    def _on_undone(self, label: str | None) -> None:
-        self.bottom.show_told(f"Undone: {label}." if label else "There is nothing to undo.")
-
-    def _on_redone(self, label: str | None) -> None:
-        self.bottom.show_told(f"Done again: {label}." if label else "There is nothing to redo.")
-
-    # ---- files --------------------------------------------------------------------------------
-
-    def _folder(self) -> str:
-        path = self.desk.path or self.settings.last_file
-        return str(path.parent) if path else str(Path.home())
-
-    def _ask_open(self) -> None:
-        from gui.file_choice import choose_file
-
-        path = choose_file(self, "Open a collection", self._folder(), FILES)
-        if path is not None:
-            self.desk.open(path)
-
-    def _ask_new(self) -> None:
-        from gui.file_choice import choose_new_file
-
-        start = str(Path(self._folder()) / "My coins.slotleaf")
-        path = choose_new_file(self, "Start a collection", start, FILES, ".slotleaf")
-        if path is not None:
-            self.desk.make(path, path.stem)
-
-    def _ask_copy(self) -> None:
-        from gui.file_choice import choose_new_file
-
-        here = self.desk.path
-        if here is None:
-            return
-        start = str(here.with_name(f"{here.stem} copy.slotleaf"))
-        path = choose_new_file(self, "Save a copy", start, FILES, ".slotleaf")
-        if path is not None:
-            self.desk.ask(
-                lambda collection: collection.copy_to(path),
-                lambda _none: self.bottom.show_told(f"A checked copy is in {path}."),
-                doing="Saving a copy",
-            )
-
-    def _ask_rename(self) -> None:
-        from core.app.operations import rename_collection
-        from gui.text_dialog import TextDialog
-
-        texts = TextDialog.ask(
-            self, "Rename the collection", [("Name", self.desk.collection_name)], "Rename"
-        )
-        if texts:
-            self.desk.run(rename_collection(texts[0]))
-
-    # ---- theme, help, end ---------------------------------------------------------------------
-
-    def choose_theme(self, name: str) -> None:
-        """Light, dark, or as the system."""
-        self.settings.theme = name
-        self._put_on(Theme.named(name))
-
-    def _on_system_scheme(self) -> None:
-        if self.settings.theme == "system":
-            self._put_on(Theme.follow_system())
-
-    def _put_on(self, theme: Theme) -> None:
-        if theme != current_theme():
-            apply_theme(the_app(), theme)
-
-    def _show_keyboard(self) -> None:
-        from gui.keyboard_sheet import KeyboardSheet
-
-        KeyboardSheet.ask(self)
-
-    def _show_about(self) -> None:
-        from gui.about import AboutDialog
-
-        AboutDialog.ask(self)
-
     def closeEvent(self, event: QCloseEvent) -> None:
-        if self.albums is not None and not self.albums.is_ready_to_close():
+        if self._duties is not None and not self._duties.is_ready_to_close():
             event.ignore()
             QTimer.singleShot(20, self.close)
             return

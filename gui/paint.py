@@ -21,7 +21,7 @@ def glyph_paths(code: int, diameter_px: float) -> list[tuple[Role, QPainterPath]
     return _paths(code, outline_size(diameter_px))
 
 
-def paint_glyph(  # noqa: PLR0917 - where, how large and in which colours, as a painter's own calls
+def paint_glyph(
     painter: QPainter, code: int, cx: float, cy: float, diameter_px: float, palette: Palette
 ) -> None:
     """Paint a glyph around a centre; lengths in the painter's units."""

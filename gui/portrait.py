@@ -35,7 +35,7 @@ def draw_window(
         load_later_fonts()
         window = program.window
         window.resize(*size_px)
-        window.make_albums()
+        window.duties.make_albums()
         window.show()
         program.desk.open(path)
         settle()

@@ -83,7 +83,7 @@ def _add_fonts(names: tuple[str, ...]) -> None:
 
 def apply_theme(app: QApplication, theme: Theme) -> None:
     """Put a theme on the whole program, windows that stand included."""
-    if app.style().objectName() != "fusion":
+    if app.property(_THEME) is None:
         app.setStyle("Fusion")
     app.setProperty(_THEME, theme.name)
     app.setPalette(_qt_palette(theme.palette))

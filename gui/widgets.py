@@ -1,6 +1,5 @@
 """Small widgets shared by all panels: cards, buttons, chips, labels, empty states."""
 
-import html
 from collections.abc import Sequence
 from typing import TypeVar
 
@@ -83,12 +82,16 @@ class Label(QLabel):
         self.setText(text)
         self.setWordWrap(wraps)
         if wraps:
-            self.setMinimumWidth(1)
-            policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+            policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
             policy.setHeightForWidth(True)
             self.setSizePolicy(policy)
         if selectable:
             self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+
+    def minimumSizeHint(self) -> QSize:
+        """Text that wraps may be as narrow as it must, whatever its longest word."""
+        hint = super().minimumSizeHint()
+        return QSize(1, hint.height()) if self.wordWrap() else hint
 
 
 class ElidedLabel(Label):
@@ -133,8 +136,12 @@ class ElidedLabel(Label):
         )
         if shown != self.text():
             self.setText(shown)
-        is_cut = shown != self._whole
-        self.setToolTip(html.escape(self._whole) if is_cut else "")
+        tip = ""
+        if shown != self._whole:
+            import html  # large tables, rarely needed
+
+            tip = html.escape(self._whole)
+        self.setToolTip(tip)
 
 
 class SectionLabel(Label):

@@ -49,10 +49,10 @@ class Screens:
         program = Program(self.app, settings, InlineRunner())  # type: ignore[arg-type]  # the one app
         load_later_fonts()
         program.window.resize(*self.size)
-        program.window.make_albums()
+        program.window.duties.make_albums()
         program.window.show()
         if path is None:
-            program.window.show_first_start()
+            program.window.duties.show_first_start()
         else:
             program.desk.open(path)
         settle()
@@ -118,7 +118,7 @@ def no_album(screens: Screens) -> None:
 
 def albums(screens: Screens) -> None:
     with screens.window(screens.demo, 1) as program:
-        workspace = program.window.make_albums()
+        workspace = program.window.duties.make_albums()
         leaf = workspace.centre.leaf
         leaf.setFocus()
         view = workspace.centre.view
@@ -138,7 +138,7 @@ def filtered(screens: Screens) -> None:
     from gui.album.shown import GAPS
 
     with screens.window(screens.demo, 1) as program:
-        workspace = program.window.make_albums()
+        workspace = program.window.duties.make_albums()
         workspace.centre.choose_shown(GAPS)
         workspace.centre.leaf.selectAll()
         workspace.side.open_drawer()
@@ -151,21 +151,21 @@ def running(screens: Screens) -> None:
     with screens.window(screens.demo, 3) as program:
         screens.save(program, "running")
     with screens.window(screens.demo, 4) as program:
-        program.window.make_albums().centre.choose_shown(BELOW_TARGET)
-        program.window.bottom.show_failure(
+        program.window.duties.make_albums().centre.choose_shown(BELOW_TARGET)
+        program.window.duties.bottom.show_failure(
             "No cent was struck at Philadelphia in 1922; choose 1922-D."
         )
-        program.window.top.show_work(True, "Filling 4 albums", True)
-        program.window.top.show_share(0.4, "")
+        program.window.duties.top.show_work(True, "Filling 4 albums", True)
+        program.window.duties.top.show_share(0.4, "")
         screens.save(program, "bands")
 
 
 def much(screens: Screens) -> None:
     with screens.window(screens.much, 1) as program:
-        workspace = program.window.make_albums()
+        workspace = program.window.duties.make_albums()
         workspace.open_card()
         screens.save(program, "too-much")
-        program.window.make_albums().centre.leaf.fit_album()
+        program.window.duties.make_albums().centre.leaf.fit_album()
         screens.save(program, "too-much-fit")
 
 
@@ -179,8 +179,9 @@ def menus(screens: Screens) -> None:
         menu.adjustSize()
         at = window.menu_button.mapToGlobal(window.menu_button.rect().bottomLeft())
         menu.move(at - QPoint(menu.width() - window.menu_button.width(), 0))
-        workspace = window.make_albums()
-        slots = slot_menu(window, window.actions_, workspace.centre.chosen_views(), lambda: None)
+        workspace = window.duties.make_albums()
+        views = workspace.centre.chosen_views()
+        slots = slot_menu(window, window.duties.actions, views, lambda: None)
         slots.adjustSize()
         slots.move(window.mapToGlobal(QPoint(420, 300)))
         screens.save(program, "menus", menu, slots)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import QElapsedTimer, QEvent, QObject, QSize, Qt, Signal
+from PySide6.QtCore import QElapsedTimer, QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
@@ -60,7 +60,9 @@ class AlbumCentre(QWidget):
         self.leaf = LeafView(self)
         self.leaf.setProperty("kind", "leaf")
         self._typing = TypingGuard(self.leaf)
-        self.leaf.zoom_changed.connect(self._line_up)
+        self.leaf.zoom_changed.connect(self._on_zoom_changed)
+        self._follows_window = True
+        self._is_fitting = False
         leaf_line = row(margins=(XL - LEAF_MARGIN_PX, 0, 0, 0))
         leaf_line.addWidget(self.leaf)
         box.addLayout(leaf_line, 1)
@@ -159,6 +161,9 @@ class AlbumCentre(QWidget):
                 self.shown = EVERYTHING
             self.leaf.show_plan(view.plan, current_palette(), keep_position=not is_new)
             self._filter()
+            if is_new:
+                self._follows_window = True
+                self._fit_reading()
         self._show_words(view)
         self._line_up()
         return view
@@ -246,10 +251,22 @@ class AlbumCentre(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        QTimer.singleShot(0, self, self._fit_reading)
         self._line_up()
         is_narrow = self.width() < 640
         for command, button in self.buttons.items():
             button.setText("" if is_narrow else f" {self._actions[command].text()}")
+
+    def _fit_reading(self) -> None:
+        """Until the collector zooms, leaves are as large as the window's height allows."""
+        if self._follows_window and self.view is not None:
+            self._is_fitting = True
+            self.leaf.fit_reading()
+            self._is_fitting = False
+
+    def _on_zoom_changed(self) -> None:
+        self._follows_window &= self._is_fitting
+        self._line_up()
 
     def _line_up(self) -> None:
         """The title begins where the first leaf does, unless that stands far in."""

@@ -43,6 +43,8 @@ class _Opening:
 class AlbumsWorkspace(QWidget):
     """Everything about albums; a child of the main window."""
 
+    shown_first = Signal()
+    """The first album is on screen."""
     said = Signal(str)
     """A line worth showing, such as how to take a deletion back."""
 
@@ -167,6 +169,7 @@ class AlbumsWorkspace(QWidget):
             self._show_view(opening.view)
             self._read_view()
         self._read_shelf()
+        self.shown_first.emit()
 
     def _read_view(self) -> None:
         album = self._album

@@ -41,7 +41,7 @@ class Flow:
         fitting = max(1, (width - 2 * sizes.margin + sizes.gap) // self.pitch)
         self.columns = max(1, min(columns or fitting, len(leaves) or 1))
         used = 2 * sizes.margin + self.columns * self.pitch - sizes.gap
-        self.left = sizes.margin + max(0, (width - used) // 2)
+        self.left = sizes.margin
         self.width = max(used, width)
         self.used_width = used
         self.band_y: list[int] = []

@@ -26,7 +26,13 @@ from core.glyph.palette import LIGHT, Palette
 from gui.leaf.flow import Box, Flow
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
-from gui.leaf.leaf_zoom import best_zoom, whole_pixels, within_bounds
+from gui.leaf.leaf_zoom import (
+    LEAST_READING,
+    MOST_READING,
+    best_zoom,
+    whole_pixels,
+    within_bounds,
+)
 from gui.leaf.model import LeafTableModel
 from gui.leaf.paint import FrameMarks, LeafPainter, Window
 from gui.leaf.scale import Scale
@@ -339,15 +345,26 @@ class LeafCanvas(QTableView):
         self._set_bar_values((at[0] + margin.x(), at[1] + margin.y()))
         self.viewport().update()
 
+    def fit_reading(self) -> None:
+        """The zoom at which the tallest leaf is in view, within what reads well."""
+        height = round(self.viewport().height() * self._ratio())
+
+        def fits(zoom: float) -> bool:
+            flow = self._flow_at(zoom)
+            return max(flow.band_h) + 2 * flow.sizes.margin <= height
+
+        if self._plan.leaves:
+            self.set_zoom(min(MOST_READING, max(LEAST_READING, best_zoom(fits))))
+            self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
+
+    def _flow_at(self, zoom: float) -> Flow:
+        width = round(self.viewport().width() * self._ratio())
+        return Flow(self._plan, self._scale_at(zoom).sizes, width, self._columns)
+
     def _fit(self, is_fitting: Callable[[Flow], bool]) -> None:
         if not self._plan.leaves:
             return
-        width = round(self.viewport().width() * self._ratio())
-
-        def fits(zoom: float) -> bool:
-            return is_fitting(Flow(self._plan, self._scale_at(zoom).sizes, width, self._columns))
-
-        self.set_zoom(best_zoom(fits))
+        self.set_zoom(best_zoom(lambda zoom: is_fitting(self._flow_at(zoom))))
 
     def _viewport_px(self) -> tuple[int, int]:
         size, ratio = self.viewport().size(), self._ratio()

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 
 LEAST, MOST = 0.06, 4.0
+LEAST_READING, MOST_READING = 0.75, 1.2
+"""Between these an album opens: labels are easy to read, leaves not larger than need be."""
 _HALVINGS = 18
 _WHOLE = (1, 2, 3, 4, 5, 8)
 

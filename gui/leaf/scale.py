@@ -19,7 +19,7 @@ from gui.paint import paint_glyph
 CELL_ONE_LINE, CELL_TWO_LINES = (90, 68), (72, 78)
 MARGIN, GAP, PAD, TITLE, HEADS = 20, 20, 22, 34, 24
 ROW_HEAD, ROW_HEAD_MOST = 66, 130
-GLYPH, TEXT, TEXT_LEAST = 40, 11, 8
+GLYPH, TEXT, TEXT_LEAST = 40, 13, 9
 LABEL_GAP = 3
 TITLES_FROM_ZOOM = 0.3
 OVERVIEW_BELOW, LABELS_FROM = 8, 32
@@ -29,7 +29,7 @@ GLYPH_BYTES, LABEL_BYTES, TEXT_BYTES, MARK_BYTES = 8 << 20, 16 << 20, 1 << 20, 8
 DIM_ALPHA, FAINT_ALPHA = 120, 90
 _ANTIALIASING = QPainter.RenderHint.Antialiasing
 _NO_PEN, _NO_BRUSH = Qt.PenStyle.NoPen, Qt.BrushStyle.NoBrush
-_TEXT_PX = {"row": 15, "row_sub": 11, "head": 12, "wide_head": 12, "title": 15, "sub": 12}
+_TEXT_PX = {"row": 17, "row_sub": 12, "head": 13, "wide_head": 13, "title": 17, "sub": 13}
 _BOLD = frozenset({"row", "head", "wide_head", "title"})
 _MUTED = frozenset({"row_sub", "head", "wide_head", "sub"})
 _HEAD_SHARE = {"head": 1.0, "wide_head": 1.4}

@@ -31,10 +31,10 @@ def press(window: OpenWindow, key: Qt.Key, modifiers=Qt.KeyboardModifier.NoModif
 
 
 def test_first_start_offers_three_ways_each_with_its_key(unopened: OpenWindow) -> None:
-    page = unopened.window.first_start
+    page = unopened.duties.first_start
     assert page is not None
     assert list(page.tiles) == ["demo", "new_collection", "open"]
-    assert not unopened.window.tabs["albums"].isVisible()
+    assert not unopened.duties.tabs["albums"].isVisible()
 
 
 def test_a_collection_started_is_empty_and_names_the_next_step(
@@ -42,7 +42,7 @@ def test_a_collection_started_is_empty_and_names_the_next_step(
 ) -> None:
     target = tmp_path / "Shoe box.slotleaf"
     monkeypatch.setattr("gui.file_choice.choose_new_file", lambda *_args: target)
-    page = unopened.window.first_start
+    page = unopened.duties.first_start
     assert page is not None
     page.tiles["new_collection"].click()
     assert target.exists()
@@ -57,8 +57,8 @@ def test_the_demo_opens_from_the_first_start(
     unopened: OpenWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = small_collection(tmp_path / "demo.slotleaf")
-    monkeypatch.setattr("gui.main_window.demo_file", lambda: path)
-    page = unopened.window.first_start
+    monkeypatch.setattr("gui.window_duties.demo_file", lambda: path)
+    page = unopened.duties.first_start
     assert page is not None
     page.tiles["demo"].click()
     assert unopened.desk.collection_name == "Kitchen drawer"
@@ -66,8 +66,8 @@ def test_the_demo_opens_from_the_first_start(
 
 def test_a_missing_file_leaves_a_way_to_begin(qapp: QApplication, tmp_path: Path) -> None:
     window = open_window(qapp, tmp_path, tmp_path / "nowhere.slotleaf")
-    assert window.window.pages.currentWidget() is window.window.first_start
-    assert "nowhere.slotleaf" in window.window.bottom.text
+    assert window.duties.pages.currentWidget() is window.duties.first_start
+    assert "nowhere.slotleaf" in window.duties.bottom.text
     close_window(window)
 
 
@@ -113,20 +113,20 @@ def test_rename_and_delete_can_be_undone(
     opened: OpenWindow, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args, **_named: ["Wartime"])
-    opened.window.actions_["rename_album"].trigger()
+    opened.duties.actions["rename_album"].trigger()
     assert opened.albums.centre.title.whole_text == "Wartime"
-    opened.window.actions_["delete_album"].trigger()
+    opened.duties.actions["delete_album"].trigger()
     assert opened.albums.centre.title.whole_text == "Later nickels"
-    assert "Undo brings it back" in opened.window.bottom.text
-    opened.window.actions_["undo"].trigger()
+    assert "Undo brings it back" in opened.duties.bottom.text
+    opened.duties.actions["undo"].trigger()
     assert [a.name for a in opened.albums.shelf.model.albums] == ["Wartime", "Later nickels"]
 
 
 def test_the_last_album_gone_leaves_the_empty_state(opened: OpenWindow) -> None:
     for _ in range(2):
-        opened.window.actions_["delete_album"].trigger()
+        opened.duties.actions["delete_album"].trigger()
     assert opened.albums.pages.currentWidget() is opened.albums.empty
-    opened.window.actions_["undo"].trigger()
+    opened.duties.actions["undo"].trigger()
     assert opened.albums.pages.currentWidget() is opened.albums.centre
 
 
@@ -140,7 +140,7 @@ def test_a_new_album_is_shown_at_once(opened: OpenWindow, monkeypatch: pytest.Mo
         opened.desk.run(add_album("Made", NICKELS, AlbumPlan(years=(1960, 1962)), Arrangement()))
 
     monkeypatch.setattr("gui.album.new_album.NewAlbumDialog.ask", make)
-    opened.window.actions_["new_album"].trigger()
+    opened.duties.actions["new_album"].trigger()
     assert opened.albums.centre.title.whole_text == "Made"
     assert opened.albums.shelf.list.currentIndex().row() == 2
 
@@ -213,7 +213,7 @@ def test_a_letter_typed_after_a_date_is_no_command(opened: OpenWindow) -> None:
 def test_undo_and_redo_by_keys_and_their_labels(opened: OpenWindow) -> None:
     opened.go_to("1943-D")
     press(opened, KEY.Key_P)
-    assert opened.window.undo_button.toolTip() == "Undo: pin a slot (Ctrl+Z)"
+    assert opened.duties.undo_button.toolTip() == "Undo: pin a slot (Ctrl+Z)"
     press(opened, KEY.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert "pinned" not in opened.state("1943-D")
     both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
@@ -240,7 +240,7 @@ def test_the_arrangement_can_be_changed_and_undone(opened: OpenWindow) -> None:
     centre.arrange_button.choices.actions()[1].trigger()
     assert "running 8 × 6" in centre.arrange_button.text()
     assert centre.view.plan.has_two_lines
-    opened.window.actions_["undo"].trigger()
+    opened.duties.actions["undo"].trigger()
     assert "years × mints" in centre.arrange_button.text()
 
 
@@ -252,7 +252,7 @@ def test_another_running_size_is_asked_for(
     assert "running 5 × 3" in opened.albums.centre.arrange_button.text()
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args: ["0", "3"])
     opened.albums._on_other_size_asked()
-    assert "running:9x5" in opened.window.bottom.text
+    assert "running:9x5" in opened.duties.bottom.text
 
 
 # ---- card and drawer ------------------------------------------------------------------------
@@ -300,7 +300,7 @@ def test_the_target_key_opens_its_line_ready_to_type(opened: OpenWindow) -> None
 
 
 def test_fill_shows_its_moves_beside_the_album_and_undoes_at_once(opened: OpenWindow) -> None:
-    opened.window.actions_["fill"].trigger()
+    opened.duties.actions["fill"].trigger()
     panel = opened.albums._fill_panel
     assert panel is not None
     assert opened.albums.side.stack.currentWidget() is panel
@@ -310,7 +310,7 @@ def test_fill_shows_its_moves_beside_the_album_and_undoes_at_once(opened: OpenWi
     assert "F-12" in opened.state("1944-P")
     assert opened.albums.side.stack.currentWidget() is opened.albums.card
     assert not opened.albums.centre.leaf._cells.proposals
-    opened.window.actions_["undo"].trigger()
+    opened.duties.actions["undo"].trigger()
     assert "below target" in opened.state("1943-D")
 
 
@@ -323,7 +323,7 @@ def test_stocking_takes_the_keys_and_gives_them_back(opened: OpenWindow) -> None
     assert "below target" in opened.state("1942")
     press(opened, KEY.Key_Escape)
     assert not mode.is_on
-    opened.window.actions_["undo"].trigger()
+    opened.duties.actions["undo"].trigger()
     assert "gap" in opened.state("1942")
 
 
@@ -336,10 +336,10 @@ def test_a_collection_one_can_only_look_at_says_why_and_changes_nothing(
     path = small_collection(tmp_path / "drawer.slotleaf")
     with Collection.open(path):
         window = open_window(qapp, tmp_path, path)
-        assert "only look" in window.window.top.read_only.label.text()
-        assert window.window.top.read_only.isVisible()
+        assert "only look" in window.duties.top.read_only.label.text()
+        assert window.duties.top.read_only.isVisible()
         changing = [c.id for c in COMMANDS if c.is_change]
-        assert not any(window.window.actions_[name].isEnabled() for name in changing)
+        assert not any(window.duties.actions[name].isEnabled() for name in changing)
         window.go_to("1943-D")
         assert not window.albums.card.primary.isEnabled()
         assert window.albums.card.note.isReadOnly()
@@ -349,13 +349,13 @@ def test_a_collection_one_can_only_look_at_says_why_and_changes_nothing(
 def test_a_refusal_stays_until_something_goes_well(opened: OpenWindow) -> None:
     opened.go_to("1942-D")
     press(opened, KEY.Key_Delete)
-    assert "no coin" in opened.window.bottom.text
+    assert "no coin" in opened.duties.bottom.text
     press(opened, KEY.Key_P)
-    assert opened.window.bottom.text == ""
+    assert opened.duties.bottom.text == ""
 
 
 def test_long_work_shows_a_band_with_cancel(opened: OpenWindow) -> None:
-    top = opened.window.top
+    top = opened.duties.top
     top.show_work(True, "Filling", True)
     assert top.work.isVisible()
     assert top.cancel.isVisible()
@@ -373,12 +373,12 @@ def test_a_fault_brings_the_report(opened: OpenWindow, monkeypatch: pytest.Monke
 
 
 def test_the_theme_can_be_chosen_and_is_kept(opened: OpenWindow) -> None:
-    opened.window.choose_theme("dark")
+    opened.duties.choose_theme("dark")
     assert current_theme() == DARK_THEME
     leaf = opened.albums.centre.leaf
     assert leaf._colours == DARK_THEME.palette
     assert opened.program.settings.theme == "dark"
-    opened.window.choose_theme("light")
+    opened.duties.choose_theme("light")
     assert current_theme() == LIGHT_THEME
     assert leaf._colours == LIGHT_THEME.palette
 
@@ -387,13 +387,13 @@ def test_the_collection_can_be_renamed_and_copied(
     opened: OpenWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args, **_named: ["Attic"])
-    opened.window.actions_["rename_collection"].trigger()
+    opened.duties.actions["rename_collection"].trigger()
     assert opened.window.windowTitle().startswith("Attic")
     target = tmp_path / "copy.slotleaf"
     monkeypatch.setattr("gui.file_choice.choose_new_file", lambda *_args: target)
-    opened.window.actions_["save_copy"].trigger()
+    opened.duties.actions["save_copy"].trigger()
     assert target.exists()
-    assert "copy.slotleaf" in opened.window.bottom.text
+    assert "copy.slotleaf" in opened.duties.bottom.text
     with Collection.open(target) as collection:
         assert collection.name == "Attic"
 
@@ -419,7 +419,7 @@ def test_every_command_does_something(opened: OpenWindow) -> None:
     opened.albums  # noqa: B018 - the workspace binds its own commands
     for command in COMMANDS:
         if command.is_bound:
-            action = opened.window.actions_[command.id]
+            action = opened.duties.actions[command.id]
             assert action.receivers(SIGNAL("triggered(bool)")) > 0, command.id
 
 
@@ -440,7 +440,7 @@ def test_names_with_markup_are_shown_as_written(
 ) -> None:
     name = "<b>R&D</b> <img src=x>"
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args, **_named: [name])
-    opened.window.actions_["rename_album"].trigger()
+    opened.duties.actions["rename_album"].trigger()
     assert opened.albums.centre.title.whole_text == name
     assert opened.albums.centre.title.textFormat() is Qt.TextFormat.PlainText
 

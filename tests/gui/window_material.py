@@ -47,11 +47,12 @@ class OpenWindow:
     def __init__(self, program: Program) -> None:
         self.program = program
         self.window, self.desk = program.window, program.desk
+        self.duties = program.window.duties
 
     @property
     def albums(self) -> AlbumsWorkspace:
         """The albums workspace."""
-        return self.window.make_albums()
+        return self.duties.make_albums()
 
     def slot(self, label: str) -> Slot:
         """A slot of the album shown."""
@@ -88,9 +89,9 @@ def open_window(
     program.window.resize(1440, 900)
     program.window.show()
     if path is None:
-        program.window.show_first_start()
+        program.window.duties.show_first_start()
     else:
-        program.window.make_albums()
+        program.window.duties.make_albums()
         program.desk.open(path)
     return OpenWindow(program)
 

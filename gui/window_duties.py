@@ -1,0 +1,303 @@
+"""What the window does: commands, menus, pages, and the lines it says. No domain logic."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QActionGroup, QGuiApplication
+from PySide6.QtWidgets import QWidget
+
+from gui.actions import Actions
+from gui.main_window import MainWindow
+from gui.notices import BottomBand, TopBands
+from gui.settings import THEMES, demo_file
+from gui.theme import M, Theme, apply_theme, current_theme, the_app
+from gui.widgets import IconButton, make_menu
+
+if TYPE_CHECKING:
+    from core.app.changes import Changes
+    from gui.album.workspace import AlbumsWorkspace
+    from gui.first_start import FirstStart
+
+FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
+
+
+class Duties(QObject):
+    """Binds the window's commands and shows what the desk tells."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self.desk, self.settings, self.pages = window.desk, window.settings, window.pages
+        self.tabs, self.menu_button = window.tabs, window.menu_button
+        self.actions = Actions(window)
+        self.albums: AlbumsWorkspace | None = None
+        self.first_start: FirstStart | None = None
+        self._coins: QWidget | None = None
+        self._build()
+        self._bind()
+
+    # ---- building -----------------------------------------------------------------------------
+
+    def _build(self) -> None:
+        window = self._window
+        centre = window.centre
+        self.top = TopBands(centre)
+        self.top.cancel_asked.connect(self.desk.cancel)
+        window.box.insertWidget(1, self.top)
+        self.bottom = BottomBand(centre)
+        window.box.addWidget(self.bottom)
+        self.undo_button = IconButton("undo-2", "Undo", self.menu_button.parentWidget())
+        self.redo_button = IconButton("redo-2", "Redo", self.menu_button.parentWidget())
+        at = window.bar_line.indexOf(self.menu_button)
+        for place, button in enumerate((self.undo_button, self.redo_button)):
+            button.clicked.connect(self.actions[("undo", "redo")[place]].trigger)
+            window.bar_line.insertWidget(at + place, button)
+        window.bar_line.insertSpacing(at + 2, M)
+        for name, tab in self.tabs.items():
+            tab.setToolTip(self.actions[name].toolTip())
+            tab.clicked.connect(self.actions[name].trigger)
+        self.menu = make_menu(window)
+        self.menu_button.setToolTip("Menu (F10)")
+        self.menu_button.setMenu(self.menu)
+
+    def _fill_menu(self) -> None:
+        menu, actions = self.menu, self.actions
+        if menu.actions():
+            return
+        for name in ("open", "new_collection", "save_copy", "rename_collection"):
+            menu.addAction(actions[name])
+        menu.addSeparator()
+        menu.addAction(actions["demo"])
+        menu.addSeparator()
+        themes = menu.addMenu("Appearance")
+        group = QActionGroup(themes)
+        for name in THEMES:
+            action = themes.addAction("As the system" if name == "system" else name.capitalize())
+            action.setCheckable(True)
+            action.setChecked(name == self.settings.theme)
+            action.triggered.connect(lambda _on=False, name=name: self.choose_theme(name))
+            group.addAction(action)
+        menu.addSeparator()
+        for name in ("keyboard", "about", "quit"):
+            menu.addAction(actions[name])
+
+    def _bind(self) -> None:
+        commands: dict[str, Callable[[], object]] = {
+            "open": self._ask_open,
+            "new_collection": self._ask_new,
+            "save_copy": self._ask_copy,
+            "rename_collection": self._ask_rename,
+            "demo": lambda: self.desk.open_demo(demo_file()),
+            "undo": lambda: self.desk.undo(self._on_undone),
+            "redo": lambda: self.desk.redo(self._on_redone),
+            "albums": lambda: self.show_workspace("albums"),
+            "coins": lambda: self.show_workspace("coins"),
+            "menu": self.menu_button.showMenu,
+            "keyboard": self._show_keyboard,
+            "about": self._show_about,
+            "quit": self._window.close,
+        }
+        for name, handler in commands.items():
+            self.actions.bind(name, handler)
+        self.menu.aboutToShow.connect(self._fill_menu)
+        desk = self.desk
+        desk.opened.connect(self._on_opened)
+        desk.closed.connect(self._on_closed)
+        desk.changed.connect(self._on_changed)
+        desk.labels_changed.connect(self._show_labels)
+        desk.failed.connect(self._on_failed)
+        desk.told.connect(self.bottom.show_told)
+        desk.broke.connect(self.show_fault)
+        desk.busy.connect(lambda on, doing: self.top.show_work(on, doing, desk.can_cancel))
+        desk.progressed.connect(self.top.show_share)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._on_system_scheme)
+        self._show_labels()
+
+    # ---- pages --------------------------------------------------------------------------------
+
+    def show_first_start(self) -> None:
+        """No collection is open: three ways to begin."""
+        if self.first_start is None:
+            from gui.first_start import FirstStart
+
+            self.first_start = FirstStart(self.pages)
+            self.first_start.chosen.connect(lambda name: self.actions[name].trigger())
+            self.pages.addWidget(self.first_start)
+        self._show_tabs(False)
+        self.pages.setCurrentWidget(self.first_start)
+        self.first_start.tiles["demo"].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def make_albums(self) -> "AlbumsWorkspace":
+        """The albums workspace, made when it is first needed."""
+        if self.albums is None:
+            from gui.album.workspace import AlbumsWorkspace
+
+            self.albums = AlbumsWorkspace(self.desk, self.actions, self.settings, self.pages)
+            self.albums.said.connect(self.bottom.show_told)
+            self.pages.addWidget(self.albums)
+        return self.albums
+
+    def show_workspace(self, name: str) -> None:
+        """Albums or coins, while a collection is open."""
+        if not self.desk.is_open:
+            return
+        self.tabs[name].setChecked(True)
+        if name == "albums":
+            albums = self.make_albums()
+            self.pages.setCurrentWidget(albums)
+            albums.focus_leaf()
+            return
+        if self._coins is None:
+            from gui.coins.workspace import CoinsWorkspace
+
+            self._coins = CoinsWorkspace(self.desk)
+            self.pages.addWidget(self._coins)
+        self.pages.setCurrentWidget(self._coins)
+        self._coins.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    # ---- what the desk tells ------------------------------------------------------------------
+
+    def _on_opened(self) -> None:
+        desk = self.desk
+        self.settings.last_file = desk.path
+        self.bottom.clear()
+        self.top.show_read_only(desk.read_only_reason if desk.is_read_only else "")
+        self.actions.allow_changes(not desk.is_read_only)
+        self._show_tabs(True)
+        self.show_workspace("albums")
+        self._show_labels()
+
+    def _on_closed(self) -> None:
+        self._show_tabs(False)
+        self.top.show_read_only("")
+
+    def _show_tabs(self, is_open: bool) -> None:
+        """The bar holds only what works."""
+        for button in (*self.tabs.values(), self.undo_button, self.redo_button):
+            button.setVisible(is_open)
+
+    def _on_changed(self, _changes: "Changes") -> None:
+        self.bottom.on_success()
+
+    def _on_failed(self, text: str) -> None:
+        if not self.desk.is_open and self.pages.currentWidget() is self._window.ground:
+            self.show_first_start()
+        self.bottom.show_failure(text)
+
+    def show_fault(self, error: BaseException) -> None:
+        """A fault of the program: the report."""
+        from gui.failure import FailureDialog
+
+        if not self.desk.is_open and self.pages.currentWidget() is self._window.ground:
+            self.show_first_start()
+        FailureDialog.ask(self._window, error)
+
+    def _show_labels(self) -> None:
+        desk = self.desk
+        name = desk.collection_name
+        self._window.setWindowTitle(f"{name} — Slotleaf" if name else "Slotleaf")
+        text = self.menu_button.fontMetrics().elidedText(
+            name or "Slotleaf", Qt.TextElideMode.ElideRight, 320
+        )
+        self.menu_button.setText(text.replace("&", "&&") + " ▾")
+        self.menu_button.setAccessibleName(f"{name or 'Slotleaf'}: menu")
+        for command, button, label in (
+            ("undo", self.undo_button, desk.undo_label),
+            ("redo", self.redo_button, desk.redo_label),
+        ):
+            action = self.actions[command]
+            action.setEnabled(label is not None)
+            button.setEnabled(label is not None)
+            word = command.capitalize()
+            text = f"{word}: {label}" if label else f"Nothing to {command}"
+            key = action.shortcut().toString()
+            button.setToolTip(f"{text} ({key})")
+            button.setAccessibleName(text)
+        for command in ("save_copy", "albums", "coins"):
+            self.actions[command].setEnabled(desk.is_open)
+        self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
+        if not desk.is_open:
+            self.actions.allow_changes(False)
+
+    def _on_undone(self, label: str | None) -> None:
+        self.bottom.show_told(f"Undone: {label}." if label else "There is nothing to undo.")
+
+    def _on_redone(self, label: str | None) -> None:
+        self.bottom.show_told(f"Done again: {label}." if label else "There is nothing to redo.")
+
+    # ---- files --------------------------------------------------------------------------------
+
+    def _folder(self) -> str:
+        path = self.desk.path or self.settings.last_file
+        return str(path.parent) if path else str(Path.home())
+
+    def _ask_open(self) -> None:
+        from gui.file_choice import choose_file
+
+        path = choose_file(self._window, "Open a collection", self._folder(), FILES)
+        if path is not None:
+            self.desk.open(path)
+
+    def _ask_new(self) -> None:
+        from gui.file_choice import choose_new_file
+
+        start = str(Path(self._folder()) / "My coins.slotleaf")
+        path = choose_new_file(self._window, "Start a collection", start, FILES, ".slotleaf")
+        if path is not None:
+            self.desk.make(path, path.stem)
+
+    def _ask_copy(self) -> None:
+        from gui.file_choice import choose_new_file
+
+        here = self.desk.path
+        if here is None:
+            return
+        start = str(here.with_name(f"{here.stem} copy.slotleaf"))
+        path = choose_new_file(self._window, "Save a copy", start, FILES, ".slotleaf")
+        if path is not None:
+            self.desk.ask(
+                lambda collection: collection.copy_to(path),
+                lambda _none: self.bottom.show_told(f"A checked copy is in {path}."),
+                doing="Saving a copy",
+            )
+
+    def _ask_rename(self) -> None:
+        from core.app.operations import rename_collection
+        from gui.text_dialog import TextDialog
+
+        texts = TextDialog.ask(
+            self._window, "Rename the collection", [("Name", self.desk.collection_name)], "Rename"
+        )
+        if texts:
+            self.desk.run(rename_collection(texts[0]))
+
+    # ---- theme, help, end ---------------------------------------------------------------------
+
+    def choose_theme(self, name: str) -> None:
+        """Light, dark, or as the system."""
+        self.settings.theme = name
+        self._put_on(Theme.named(name))
+
+    def _on_system_scheme(self) -> None:
+        if self.settings.theme == "system":
+            self._put_on(Theme.follow_system())
+
+    def _put_on(self, theme: Theme) -> None:
+        if theme != current_theme():
+            apply_theme(the_app(), theme)
+
+    def _show_keyboard(self) -> None:
+        from gui.keyboard_sheet import KeyboardSheet
+
+        KeyboardSheet.ask(self._window)
+
+    def _show_about(self) -> None:
+        from gui.about import AboutDialog
+
+        AboutDialog.ask(self._window)
+
+    def is_ready_to_close(self) -> bool:
+        """Whether nothing typed is still on its way into the file."""
+        return self.albums is None or self.albums.is_ready_to_close()
