@@ -163,7 +163,9 @@ def test_labels_left_out_of_a_hurried_frame_come_later(view: LeafView, qtbot: Qt
     assert view._painter is not None
     view._painter.scale.set_deadline(0.0)
     view.viewport().repaint()
-    qtbot.waitUntil(lambda: not view._is_in_hurry and not view._repaint_timer.isActive())
+    qtbot.waitUntil(
+        lambda: not view._is_in_hurry and not view._repaint_timer.isActive(), timeout=30_000
+    )
     assert picture(view) == wanted
 
 

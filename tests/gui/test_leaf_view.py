@@ -244,7 +244,9 @@ def test_dragging_from_a_slot_selects_a_rectangle(view: LeafView) -> None:
 
 def test_the_cell_under_the_pointer_stays_there(view: LeafView) -> None:
     view.show_plan(running(2000), LIGHT)
-    view.verticalScrollBar().setValue(900)
+    view.set_zoom(2.2)
+    view.verticalScrollBar().setValue(1800)
+    view.horizontalScrollBar().setValue(300)
     point = QPoint(400, 300)
     cell = view._cell_at(point)
     assert cell >= 0
