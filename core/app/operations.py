@@ -4,38 +4,31 @@ An operation checks, writes through one unit of work and answers with Changes; i
 entry, so it can be undone whole.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from core.app.changes import Changes
-from core.app.series_shelf import SeriesShelf
+from core.app.order import Context as Context  # noqa: PLC0414 (given on)
+from core.app.order import Operation as Operation  # noqa: PLC0414 (given on)
+from core.app.order import (
+    changes_of,
+    coin_in,
+    known_coins,
+    known_slots,
+    places_of,
+    require_fit,
+    require_held,
+    require_holder,
+    single_of,
+)
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Arrangement, Slot, SlotId, Target, Wish
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.fit import Fit, fit
 from core.model.grade import Grade
 from core.model.issue import SeriesId
-from core.model.label import describe
 from core.model.plan_album import AlbumPlan, plan_slots
 from core.store.unit import Unit
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What an operation may ask besides the file: the series, and today's (local) date."""
-
-    series: SeriesShelf
-    today: date
-
-
-@dataclass(frozen=True, slots=True)
-class Operation:
-    """An order: what undo calls it, and the work."""
-
-    label: str
-    work: Callable[[Unit, Context], Changes]
-
 
 # ---- coins ------------------------------------------------------------------------------------
 
@@ -62,8 +55,8 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         slots = []
-        before = frozenset(c.description for c in _known(unit, [c.id for c in coins]))
-        placed = _places(unit, [c.id for c in coins])
+        before = known_coins(unit, [c.id for c in coins])
+        placed = places_of(unit, [c.id for c in coins])
         for coin in coins:
             context.series.require(unit, coin.description.series).require(coin.description)
             at = placed.get(coin.id)
@@ -83,9 +76,11 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
                         f"Coin {coin.id} is on order for slot {unit.read.slot(meant.slot).label}; "
                         "mark it arrived or cancel the order first."
                     )
-        unit.update_coins(coins)
-        done = _touched(unit, slots, [c.id for c in coins])
-        return replace(done, descriptions=done.descriptions | before)
+        unit.update_coins([new for new, old in zip(coins, before, strict=True) if new != old])
+        done = changes_of(unit, slots, [c.id for c in coins])
+        return replace(
+            done, descriptions=done.descriptions | frozenset(c.description for c in before)
+        )
 
     return Operation(f"edit {_coins(len(coins))}", work)
 
@@ -94,16 +89,17 @@ def let_go(coins: Sequence[CoinId]) -> Operation:
     """Coins that are gone (sold, spent, given away): out of their slots, kept as history."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        found = _known(unit, coins)
+        found = known_coins(unit, coins)
         here = [c for c in found if c.status is not CoinStatus.GONE]
         if not here:
-            raise Refused(f"{_named(coins)} {'is' if len(coins) == 1 else 'are'} gone already.")
-        slots = list(_places(unit, [c.id for c in here]).values())
+            many = f"Coin {coins[0]} is" if len(coins) == 1 else "These coins are"
+            raise Refused(f"{many} gone already; nothing was changed.")
+        slots = list(places_of(unit, [c.id for c in here]).values())
         unit.end_placements(slots, context.today)
         reserved = [r.slot for c in here if (r := unit.read.reservation_of_coin(c.id)) is not None]
         unit.unreserve(reserved)
         unit.update_coins([replace(c, status=CoinStatus.GONE) for c in here])
-        return _touched(unit, [*slots, *reserved], coins)
+        return changes_of(unit, [*slots, *reserved], coins)
 
     return Operation(f"let go of {_coins(len(coins))}", work)
 
@@ -114,7 +110,7 @@ def add_and_place(coin: Coin, slot_id: SlotId) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         context.series.require(unit, coin.description.series).require(coin.description)
         slot = unit.read.slot(slot_id)
-        _require_fit(context, slot, coin, "The coin")
+        require_fit(context, slot, coin, "The coin")
         (made,) = unit.add_coins([coin])
         done = _put(unit, context, slot, made)
         return replace(done, made_coins=(made,))
@@ -135,96 +131,42 @@ def place_coin(coin_id: CoinId, slot_id: SlotId, may_be_wrong: bool = False) -> 
     def work(unit: Unit, context: Context) -> Changes:
         slot = unit.read.slot(slot_id)
         if not may_be_wrong:
-            _require_fit(context, slot, unit.read.coin(coin_id), f"Coin {coin_id}")
+            require_fit(context, slot, unit.read.coin(coin_id), f"Coin {coin_id}")
         return _put(unit, context, slot, coin_id)
 
     return Operation("put a coin in a slot", work)
 
 
-def _require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:
-    """Refuse a coin that surely does not fit a slot, saying why."""
-    series = context.series.get(slot.accepts.series)
-    if fit(series, slot, coin) is not Fit.DOES_NOT_FIT:
-        return
-    if not coin.is_genuine:
-        reason = "it is marked not genuine"
-    elif coin.description.series != series.id:
-        reason = f"it is of another series, {context.series.get(coin.description.series).title}"
-    elif not series.may_be(coin.description) & series.may_be(slot.accepts):
-        reason = f"it is {describe(series, coin.description)}"
-    else:
-        reason = "the variety that the slot asks for is ruled out on it"
-    raise Refused(f"{called} does not fit slot {slot.label}: {reason}. Choose another slot.")
-
-
 def _put(unit: Unit, context: Context, slot: Slot, coin_id: CoinId) -> Changes:
     coin = unit.read.coin(coin_id)
-    _require_held(coin)
-    _require_holder(unit, slot)
+    require_held(coin)
+    require_holder(unit, slot)
     touched = [slot.id]
     before = unit.read.slot_of_coin(coin_id)
     if before is not None:
         if before.id == slot.id:
             raise Refused(f"Coin {coin.id} is in slot {before.label} already.")
         touched.append(before.id)
-    leaving = _coin_in(unit, slot.id)
+    leaving = coin_in(unit, slot.id)
     unit.end_placements(touched, context.today)
-    single = _single(unit, coin)
+    single = single_of(unit, coin)
     unit.place(slot.id, single, context.today)
     freed = [leaving] if leaving is not None else []
-    return _touched(unit, touched, [coin_id, single, *freed])
-
-
-def _require_held(coin: Coin) -> None:
-    if coin.status is not CoinStatus.HELD:
-        raise Refused(f"Coin {coin.id} is {coin.status.value}; only a coin you hold can be placed.")
-
-
-def _require_holder(unit: Unit, slot: Slot) -> None:
-    album = unit.read.album(slot.album)
-    if album.kind is AlbumKind.OVERVIEW:
-        raise Refused(
-            f"{album.name} is an overview: it shows coins wherever they sit and holds none. "
-            "Put the coin in an album that holds coins."
-        )
-
-
-def _coin_in(unit: Unit, slot_id: SlotId) -> CoinId | None:
-    """The coin that sits in a slot now."""
-    standing = (p.coin for p in unit.read.placements_of_slot(slot_id) if p.until is None)
-    return next(standing, None)
-
-
-def _places(unit: Unit, coins: Sequence[CoinId]) -> dict[CoinId, SlotId]:
-    """The slots of those of the coins that sit in one."""
-    if len(coins) > 50:  # then one look over all that sit is sooner than a look for each
-        wanted = set(coins)
-        return {c: s for c, s in unit.read.placed_ids().items() if c in wanted}
-    at = {c: unit.read.slot_of_coin(c) for c in coins}
-    return {c: slot.id for c, slot in at.items() if slot is not None}
-
-
-def _single(unit: Unit, coin: Coin) -> CoinId:
-    """The coin itself, or one taken out of the lot as its own row."""
-    if not coin.is_lot:
-        return coin.id
-    unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
-    (single,) = unit.add_coins([replace(coin, quantity=1)])
-    return single
+    return changes_of(unit, touched, [coin_id, single, *freed])
 
 
 def clear_slots(slots: Sequence[SlotId]) -> Operation:
     """Take the coins out of these slots; they become spares."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        asked = _known_slots(unit, slots)
+        asked = known_slots(unit, slots)
         stays = [unit.read.placements_in_album(album) for album in {s.album for s in asked}]
         full = {s.id: held[s.id].coin for held in stays for s in asked if s.id in held}
         if not full:
             where = f"Slot {asked[0].label} is" if len(asked) == 1 else "These slots are"
             raise Refused(f"{where} empty; there is no coin to take out.")
         unit.end_placements(list(full), context.today)
-        return _touched(unit, list(full), list(full.values()))
+        return changes_of(unit, list(full), list(full.values()))
 
     return Operation("take out a coin" if len(slots) == 1 else "take out coins", work)
 
@@ -235,19 +177,19 @@ def swap_slots(one: SlotId, other: SlotId) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         if one == other:
             raise Refused("A slot cannot be swapped with itself; choose another slot.")
-        first, second = _coin_in(unit, one), _coin_in(unit, other)
+        first, second = coin_in(unit, one), coin_in(unit, other)
         if first is None and second is None:
             raise Refused("Both slots are empty; there is nothing to swap.")
         for coin, slot_id in ((first, other), (second, one)):
             slot = unit.read.slot(slot_id)
             if coin is not None:
-                _require_fit(context, slot, unit.read.coin(coin), f"Coin {coin}")
+                require_fit(context, slot, unit.read.coin(coin), f"Coin {coin}")
         unit.end_placements([one, other], context.today)
         if first is not None:
             unit.place(other, first, context.today)
         if second is not None:
             unit.place(one, second, context.today)
-        return _touched(unit, [one, other], [c for c in (first, second) if c is not None])
+        return changes_of(unit, [one, other], [c for c in (first, second) if c is not None])
 
     return Operation("swap two slots", work)
 
@@ -261,13 +203,13 @@ def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         if not pairs:
             raise Refused("No line is chosen; there is nothing to fill.")
-        slots = {s.id: s for s in _known_slots(unit, [slot for slot, _ in pairs])}
+        slots = {s.id: s for s in known_slots(unit, [slot for slot, _ in pairs])}
         if len(slots) < len(pairs):
             raise Refused("Two lines put a coin into the same slot; take one of them off.")
-        coins = {c.id: c for c in _known(unit, [coin for _, coin in pairs])}
+        coins = {c.id: c for c in known_coins(unit, [coin for _, coin in pairs])}
         for slot_id, coin_id in pairs:
-            _require_held(coins[coin_id])
-            _require_holder(unit, slots[slot_id])
+            require_held(coins[coin_id])
+            require_holder(unit, slots[slot_id])
             series = context.series.get(slots[slot_id].accepts.series)
             if fit(series, slots[slot_id], coins[coin_id]) is not Fit.FITS:
                 raise Refused(
@@ -281,10 +223,10 @@ def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
         unit.end_placements(list(dict.fromkeys([*slots, *moving])), context.today)
         singles = []
         for slot_id, coin_id in pairs:
-            single = _single(unit, unit.read.coin(coin_id))
+            single = single_of(unit, unit.read.coin(coin_id))
             unit.place(slot_id, single, context.today)
             singles.append(single)
-        return _touched(unit, [*slots, *moving], [*coins, *singles, *left])
+        return changes_of(unit, [*slots, *moving], [*coins, *singles, *left])
 
     return Operation(f"fill {_slots(len(pairs))}", work)
 
@@ -298,13 +240,13 @@ def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         slot = unit.read.slot(slot_id)
         context.series.require(unit, coin.description.series).require(coin.description)
-        _require_holder(unit, slot)
-        _require_fit(context, slot, coin, "The coin")
+        require_holder(unit, slot)
+        require_fit(context, slot, coin, "The coin")
         if slot_id in unit.read.reserved_in_album(slot.album):
             raise Refused(f"A coin is on order for slot {slot.label} already.")
         (made,) = unit.add_coins([replace(coin, status=CoinStatus.ON_ORDER, quantity=1)])
         unit.reserve(slot_id, made)
-        return replace(_touched(unit, [slot_id], [made]), made_coins=(made,))
+        return replace(changes_of(unit, [slot_id], [made]), made_coins=(made,))
 
     return Operation("order a coin", work)
 
@@ -319,9 +261,9 @@ def coin_arrived(slot_id: SlotId) -> Operation:
             raise Refused(f"No coin is on order for slot {slot.label}.")
         unit.unreserve([slot_id])
         unit.update_coins([replace(coin, status=CoinStatus.HELD, acquired=context.today)])
-        if _coin_in(unit, slot_id) is None:
+        if coin_in(unit, slot_id) is None:
             unit.place(slot_id, coin.id, context.today)
-        return _touched(unit, [slot_id], [coin.id])
+        return changes_of(unit, [slot_id], [coin.id])
 
     return Operation("an ordered coin arrived", work)
 
@@ -336,7 +278,7 @@ def cancel_order(slot_id: SlotId) -> Operation:
             raise Refused(f"No coin is on order for slot {slot.label}.")
         unit.unreserve([slot_id])
         unit.update_coins([replace(coin, status=CoinStatus.GONE)])
-        return _touched(unit, [slot_id], [coin.id])
+        return changes_of(unit, [slot_id], [coin.id])
 
     return Operation("cancel an order", work)
 
@@ -346,8 +288,8 @@ def cancel_order(slot_id: SlotId) -> Operation:
 
 def _edit_slots(label: str, slots: Sequence[SlotId], edit: Callable[[Slot], Slot]) -> Operation:
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.update_slots([edit(s) for s in _known_slots(unit, slots)])
-        return _touched(unit, slots, [])
+        unit.update_slots([new for s in known_slots(unit, slots) if (new := edit(s)) != s])
+        return changes_of(unit, slots, [])
 
     return Operation(label, work)
 
@@ -380,8 +322,10 @@ def set_flagged(coins: Sequence[CoinId], is_flagged: bool) -> Operation:
     """Mark coins to verify, or take the mark off."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.update_coins([replace(c, is_flagged=is_flagged) for c in _known(unit, coins)])
-        return _touched(unit, list(_places(unit, coins).values()), coins)
+        found = known_coins(unit, coins)
+        other = [replace(c, is_flagged=is_flagged) for c in found if c.is_flagged != is_flagged]
+        unit.update_coins(other)
+        return changes_of(unit, list(places_of(unit, coins).values()), coins)
 
     return Operation("mark to verify" if is_flagged else "clear the mark to verify", work)
 
@@ -406,9 +350,9 @@ def stock_slots(
         empty: list[SlotId] = []
         regraded: list[Coin] = []
         held: dict[SlotId, Coin] = {}
-        asked = _known_slots(unit, slots)
+        asked = known_slots(unit, slots)
         for album in {s.album: s for s in asked}.values():
-            _require_holder(unit, album)
+            require_holder(unit, album)
             held |= unit.read.coins_in_album(album.album)
         for slot in asked:
             if (coin := held.get(slot.id)) is not None:
@@ -423,7 +367,7 @@ def stock_slots(
         made = unit.add_coins(coins)
         for slot_id, coin_id in zip(empty, made, strict=True):
             unit.place(slot_id, coin_id, context.today)
-        done = _touched(unit, slots, [*made, *(c.id for c in regraded)])
+        done = changes_of(unit, slots, [*made, *(c.id for c in regraded)])
         return replace(done, made_coins=tuple(made))
 
     return Operation(f"stock {_slots(len(slots))}", work)
@@ -457,7 +401,7 @@ def unstock_slot(slot_id: SlotId, coin_id: CoinId) -> Operation:
         for placement in stays:
             unit.remove_placement(placement.id)
         unit.delete_coins([coin_id])
-        done = _touched(unit, [slot_id], [])
+        done = changes_of(unit, [slot_id], [])
         return replace(done, coins=frozenset([coin_id]), descriptions=frozenset([described]))
 
     return Operation("take back the last slot", work)
@@ -493,7 +437,9 @@ def rename_album(album_id: AlbumId, name: str) -> Operation:
 
     def work(unit: Unit, _context: Context) -> Changes:
         album = unit.read.album(album_id)
-        unit.update_album(replace(album, name=_free_name(unit, name, album_id)))
+        title = _free_name(unit, name, album_id)
+        if title != album.name:
+            unit.update_album(replace(album, name=title))
         return Changes(albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
 
     return Operation(f"rename to {name.strip()}", work)
@@ -503,7 +449,9 @@ def rearrange_album(album_id: AlbumId, arrangement: Arrangement) -> Operation:
     """Lay the same slots out otherwise; every coin keeps its slot."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.update_album(replace(unit.read.album(album_id), arrangement=arrangement))
+        album = unit.read.album(album_id)
+        if arrangement != album.arrangement:
+            unit.update_album(replace(album, arrangement=arrangement))
         return Changes(albums=frozenset([album_id]), is_reshaped=True)
 
     return Operation("arrange the album", work)
@@ -518,15 +466,16 @@ def delete_album(album_id: AlbumId) -> Operation:
         waiting = unit.read.reserved_in_album(album_id)
         if waiting:
             many = "A coin is" if len(waiting) == 1 else f"{len(waiting)} coins are"
+            where = ", ".join(s.label for s in known_slots(unit, list(waiting)))
             raise Refused(
-                f"{many} on order for {album.name} ({', '.join(_labels(unit, waiting))}); "
+                f"{many} on order for {album.name} ({where}); "
                 "mark what has arrived and cancel the other orders first."
             )
         unit.delete_album(album_id)
         for place, other in enumerate(unit.read.albums()):
             if other.shelf != place:
                 unit.update_album(replace(other, shelf=place))
-        freed = _touched(unit, [], coins)
+        freed = changes_of(unit, [], coins)
         return replace(freed, albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
 
     return Operation("delete an album", work)
@@ -552,7 +501,8 @@ def rename_collection(name: str) -> Operation:
     def work(unit: Unit, _context: Context) -> Changes:
         if not name.strip():
             raise Refused("A collection needs a name.")
-        unit.set_name(name.strip())
+        if name.strip() != unit.read.name():
+            unit.set_name(name.strip())
         return Changes(is_shelf=True)
 
     return Operation("rename the collection", work)
@@ -566,32 +516,6 @@ def _free_name(unit: Unit, name: str, but: AlbumId | None = None) -> str:
         if album.id != but and album.name.casefold() == title.casefold():
             raise Refused(f"There is an album called {album.name} already; choose another name.")
     return title
-
-
-def _touched(unit: Unit, slots: Sequence[SlotId], coins: Sequence[CoinId]) -> Changes:
-    albums = frozenset(s.album for s in unit.read.slots_by_ids(slots).values())
-    described = frozenset(c.description for c in unit.read.coins(coins).values())
-    return Changes("", albums, frozenset(slots), frozenset(coins), described)
-
-
-def _known(unit: Unit, coins: Sequence[CoinId]) -> list[Coin]:
-    """These coins in this order; raises NotFound for a number that is not there."""
-    found = unit.read.coins(coins)
-    return [found.get(c) or unit.read.coin(c) for c in coins]
-
-
-def _known_slots(unit: Unit, slots: Sequence[SlotId]) -> list[Slot]:
-    """These slots in this order, each once; raises NotFound for one that is not there."""
-    found = unit.read.slots_by_ids(slots)
-    return [found.get(s) or unit.read.slot(s) for s in dict.fromkeys(slots)]
-
-
-def _labels(unit: Unit, slots: Iterable[SlotId]) -> list[str]:
-    return [s.label for s in _known_slots(unit, list(slots))]
-
-
-def _named(coins: Sequence[CoinId]) -> str:
-    return f"Coin {coins[0]}" if len(coins) == 1 else "These coins"
 
 
 def _coins(count: int) -> str:

@@ -1,0 +1,105 @@
+"""What every operation is made of: its kind, what it is told, and the checks that many share."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from core.app.changes import Changes
+from core.app.series_shelf import SeriesShelf
+from core.errors import Refused
+from core.model.album import AlbumKind, Slot, SlotId
+from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.fit import Fit, fit
+from core.model.label import describe
+from core.store.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What an operation may ask besides the file: the series, and today's (local) date."""
+
+    series: SeriesShelf
+    today: date
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """An order: what undo calls it, and the work."""
+
+    label: str
+    work: Callable[[Unit, Context], Changes]
+
+
+def require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:
+    """Refuse a coin that surely does not fit a slot, saying why."""
+    series = context.series.get(slot.accepts.series)
+    if fit(series, slot, coin) is not Fit.DOES_NOT_FIT:
+        return
+    if not coin.is_genuine:
+        reason = "it is marked not genuine"
+    elif coin.description.series != series.id:
+        reason = f"it is of another series, {context.series.get(coin.description.series).title}"
+    elif not series.may_be(coin.description) & series.may_be(slot.accepts):
+        reason = f"it is {describe(series, coin.description)}"
+    else:
+        reason = "the variety that the slot asks for is ruled out on it"
+    raise Refused(f"{called} does not fit slot {slot.label}: {reason}. Choose another slot.")
+
+
+def require_held(coin: Coin) -> None:
+    """Refuse a coin that is not here to be placed."""
+    if coin.status is not CoinStatus.HELD:
+        raise Refused(f"Coin {coin.id} is {coin.status.value}; only a coin you hold can be placed.")
+
+
+def require_holder(unit: Unit, slot: Slot) -> None:
+    """Refuse a slot of an overview, which holds no coins of its own."""
+    album = unit.read.album(slot.album)
+    if album.kind is AlbumKind.OVERVIEW:
+        raise Refused(
+            f"{album.name} is an overview: it shows coins wherever they sit and holds none. "
+            "Put the coin in an album that holds coins."
+        )
+
+
+def coin_in(unit: Unit, slot_id: SlotId) -> CoinId | None:
+    """The coin that sits in a slot now."""
+    standing = (p.coin for p in unit.read.placements_of_slot(slot_id) if p.until is None)
+    return next(standing, None)
+
+
+def places_of(unit: Unit, coins: Sequence[CoinId]) -> dict[CoinId, SlotId]:
+    """The slots of those of the coins that sit in one."""
+    if len(coins) > 50:  # then one look over all that sit is sooner than a look for each
+        wanted = set(coins)
+        return {c: s for c, s in unit.read.placed_ids().items() if c in wanted}
+    at = {c: unit.read.slot_of_coin(c) for c in coins}
+    return {c: slot.id for c, slot in at.items() if slot is not None}
+
+
+def single_of(unit: Unit, coin: Coin) -> CoinId:
+    """The coin itself, or one taken out of the lot as its own row."""
+    if not coin.is_lot:
+        return coin.id
+    unit.update_coins([replace(coin, quantity=coin.quantity - 1)])
+    (single,) = unit.add_coins([replace(coin, quantity=1)])
+    return single
+
+
+def changes_of(unit: Unit, slots: Sequence[SlotId], coins: Sequence[CoinId]) -> Changes:
+    """What a change of these slots and coins touched; every coin freed by it must be named."""
+    albums = frozenset(s.album for s in unit.read.slots_by_ids(slots).values())
+    described = frozenset(c.description for c in unit.read.coins(coins).values())
+    return Changes("", albums, frozenset(slots), frozenset(coins), described)
+
+
+def known_coins(unit: Unit, coins: Sequence[CoinId]) -> list[Coin]:
+    """These coins in this order; raises NotFound for a number that is not there."""
+    found = unit.read.coins(coins)
+    return [found.get(c) or unit.read.coin(c) for c in coins]
+
+
+def known_slots(unit: Unit, slots: Sequence[SlotId]) -> list[Slot]:
+    """These slots in this order, each once; raises NotFound for one that is not there."""
+    found = unit.read.slots_by_ids(slots)
+    return [found.get(s) or unit.read.slot(s) for s in dict.fromkeys(slots)]

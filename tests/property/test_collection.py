@@ -1,0 +1,250 @@
+"""Whatever is done to a collection, what it keeps in memory is what the file says."""
+
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.app.collection import Collection
+from core.app.operations import (
+    Operation,
+    add_album,
+    add_and_place,
+    add_coins,
+    apply_fill,
+    cancel_order,
+    clear_slots,
+    coin_arrived,
+    delete_album,
+    edit_coins,
+    let_go,
+    move_album,
+    order_coin,
+    place_coin,
+    rearrange_album,
+    rename_album,
+    rename_collection,
+    set_flagged,
+    set_note,
+    set_pinned,
+    set_target,
+    set_wish,
+    stock_slots,
+    swap_slots,
+    unstock_slot,
+)
+from core.errors import CollectionError
+from core.fill.proposal import propose
+from core.lookup.parse import parse_entry
+from core.model.album import AlbumId, AlbumKind, SlotId, Wish, parse_arrangement, parse_target
+from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.grade import parse_grade
+from core.model.issue import SeriesId
+from core.model.plan_album import AlbumPlan, Varieties
+from tests.collection_material import (
+    CENTS,
+    NICKELS,
+    TOKENS,
+    Clock,
+    a_collection,
+    an_album,
+    differences,
+    fresh,
+    with_coins,
+)
+
+ENTRIES: tuple[tuple[SeriesId, str], ...] = (
+    (NICKELS, "1941"),
+    (NICKELS, "1941-D vf20"),
+    (NICKELS, "1941 ?"),
+    (NICKELS, "1942-P g4 bent"),
+    (NICKELS, "3 x 1941-S f12"),
+    (NICKELS, "1941-D au50 counterfeit"),
+    (NICKELS, "1941-D vf20 verify"),
+    (CENTS, "1955 ddo vf20"),
+    (CENTS, "1955"),
+    (CENTS, "1955-D"),
+    (CENTS, "2 x 1955 g4"),
+    (TOKENS, "H.E. 12 N vf20"),
+)
+TARGETS = ("none", "G-4", "VF-20", "AU-50 problems allowed")
+PLANS = (
+    (NICKELS, (1941, 1942), (), Varieties.NONE, AlbumKind.HOLDER),
+    (NICKELS, (1941, 1942), ("any",), Varieties.NONE, AlbumKind.HOLDER),
+    (NICKELS, (1941, 1942), (), Varieties.NONE, AlbumKind.OVERVIEW),
+    (CENTS, (1955, 1955), (), Varieties.ALL, AlbumKind.HOLDER),
+    (TOKENS, (1901, 1999), (), Varieties.NONE, AlbumKind.HOLDER),
+)
+
+small = st.integers(0, 40)
+Step = tuple[str, int, int, int]
+ORDERS = (
+    *("add", "place", "place", "place", "clear", "swap", "order", "arrive", "cancel", "stock"),
+    *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
+    *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day"),
+)
+steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
+
+
+class World:
+    """An open collection with three albums, and orders made of small numbers."""
+
+    def __init__(self, collection: Collection, clock: Clock) -> None:
+        self.collection, self.clock = collection, clock
+        self.made: list[tuple[SlotId, CoinId]] = []
+
+    def slots(self) -> list[SlotId]:
+        views = [self.collection.album_view(a.id) for a in self.collection.albums()]
+        return [s.slot.id for view in views for s in view.slots] or [SlotId(999)]
+
+    def slot(self, at: int) -> SlotId:
+        slots = self.slots()
+        return slots[at % len(slots)]
+
+    def coin(self, at: int) -> CoinId:
+        numbers = [row.coin.id for row in self.collection.coin_rows()] or [CoinId(999)]
+        return numbers[at % len(numbers)]
+
+    def album(self, at: int) -> AlbumId:
+        albums = [a.id for a in self.collection.albums()] or [AlbumId(999)]
+        return albums[at % len(albums)]
+
+    def entry(self, at: int) -> Coin:
+        code, text = ENTRIES[at % len(ENTRIES)]
+        return parse_entry(text, [self.collection.series(code)]).coin
+
+    def edited(self, at: int, how: int) -> Coin:
+        coin = self.collection.coin(self.coin(at))
+        ways: tuple[Callable[[], Coin], ...] = (
+            lambda: replace(coin, grade=parse_grade("xf40")),
+            lambda: replace(coin, grade=None, problems=()),
+            lambda: replace(coin, description=self.entry(how).description),
+            lambda: replace(coin, status=(*CoinStatus,)[how % 3]),
+            lambda: replace(coin, quantity=1 + how % 3),
+            lambda: replace(coin, place="tray B4", note="seen"),
+            lambda: replace(coin, is_genuine=not coin.is_genuine),
+        )
+        return ways[how % len(ways)]()
+
+    def new_album(self, at: int) -> Operation:
+        series, years, mints, varieties, kind = PLANS[at % len(PLANS)]
+        first_last = None if series == TOKENS else years
+        plan = AlbumPlan(first_last, mints, varieties, parse_target("VF-20"))
+        return add_album(f"Album {at}", series, plan, parse_arrangement("running:5x4"), kind)
+
+    def order(self, what: str, a: int, b: int, c: int) -> Operation:
+        make: dict[str, Callable[[], Operation]] = {
+            "add": lambda: add_coins([self.entry(a)]),
+            "place": lambda: place_coin(self.coin(a), self.slot(b), may_be_wrong=c % 3 == 0),
+            "clear": lambda: clear_slots([self.slot(a), self.slot(b)]),
+            "swap": lambda: swap_slots(self.slot(a), self.slot(b)),
+            "order": lambda: order_coin(self.entry(a), self.slot(b)),
+            "arrive": lambda: coin_arrived(self.slot(a)),
+            "cancel": lambda: cancel_order(self.slot(a)),
+            "stock": lambda: stock_slots(
+                [self.slot(a), self.slot(b)],
+                parse_grade("vf30") if c % 2 else None,
+                is_flagged=c % 5 == 0,
+            ),
+            "unstock": lambda: unstock_slot(*self.made[a % len(self.made)]),
+            "edit": lambda: edit_coins([self.edited(a, b)]),
+            "go": lambda: let_go([self.coin(a)]),
+            "flag": lambda: set_flagged([self.coin(a), self.coin(b)], bool(c % 2)),
+            "wish": lambda: set_wish([self.slot(a), self.slot(b)], (*Wish,)[c % 3]),
+            "pin": lambda: set_pinned([self.slot(a)], bool(b % 2)),
+            "target": lambda: set_target([self.slot(a)], parse_target(TARGETS[b % 4])),
+            "note": lambda: set_note(self.slot(a), f"note {b}"),
+            "fill": self.fill,
+            "album": lambda: self.new_album(a),
+            "delete": lambda: delete_album(self.album(a)),
+            "move": lambda: move_album(self.album(a), b % 4),
+            "rename": lambda: rename_album(self.album(a), f"Renamed {b}"),
+            "arrange": lambda: rearrange_album(
+                self.album(a), parse_arrangement(("years-by-mints:3", "running:4x3")[b % 2])
+            ),
+            "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
+            "name": lambda: rename_collection(f"Jar {a}"),
+        }
+        return make[what]()
+
+    def fill(self) -> Operation:
+        moves = propose(self.collection.fill_input()).moves
+        return apply_fill([(m.slot, m.coin) for m in moves])
+
+    def do(self, step: Step) -> None:
+        """Carry a step out; a refusal leaves the file as it was."""
+        what, a, b, c = step
+        if what == "day":
+            self.clock.day += timedelta(1 + a % 3)
+            return
+        if what in ("undo", "redo"):
+            self.collection.undo() if what == "undo" else self.collection.redo()
+            return
+        if what == "unstock" and not self.made:
+            return
+        before = self.collection.content_hash()
+        try:
+            done = self.collection.run(self.order(what, a, b, c))
+        except CollectionError:
+            assert self.collection.content_hash() == before
+            return
+        if what == "stock":
+            self.made += [
+                (hole.slot.id, hole.coin.id)
+                for album in done.albums
+                for hole in self.collection.album_view(album).slots
+                if hole.coin is not None and hole.coin.id in done.made_coins
+            ]
+
+
+@contextmanager
+def a_world() -> Iterator[World]:
+    clock = Clock()
+    with tempfile.TemporaryDirectory() as folder, a_collection(Path(folder), clock) as collection:
+        an_album(collection, "Nickels", years=(1940, 1942))
+        an_album(collection, "Either mint", years=(1941, 1942), mints=("any",), target="none")
+        an_album(collection, "All of them", years=(1941, 1942), kind=AlbumKind.OVERVIEW)
+        with_coins(collection, "1941 vf20", "2 x 1941-D g4", "1942-D", "1941 ?")
+        yield World(collection, clock)
+
+
+@settings(max_examples=30)
+@given(steps)
+def test_what_is_kept_equals_what_a_newly_opened_collection_says(walk: list[Step]) -> None:
+    with a_world() as world:
+        collection = world.collection
+        for step in walk:
+            for hole in world.slots()[::5]:  # so that every view and all spares are kept
+                collection.slot_card(hole)
+            world.do(step)
+        with fresh(collection) as other:
+            assert differences(collection, other) == []
+
+
+@settings(max_examples=20)
+@given(steps)
+def test_undoing_all_and_redoing_all_come_back_to_the_same_collection(walk: list[Step]) -> None:
+    walk = [step for step in walk if step[0] not in ("undo", "redo")]
+    with a_world() as world:
+        collection = world.collection
+        hashes = [collection.content_hash()]
+        for step in walk:
+            world.do(step)
+            if collection.content_hash() != hashes[-1]:
+                hashes.append(collection.content_hash())
+        done = list(hashes)
+        while len(hashes) > 1:
+            assert collection.undo()
+            hashes.pop()
+            assert collection.content_hash() == hashes[-1]
+        for after in done[1:]:
+            assert collection.redo()
+            assert collection.content_hash() == after
+        assert collection.redo() is None
+        with fresh(collection) as other:
+            assert differences(collection, other) == []
