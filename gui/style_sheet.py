@@ -187,8 +187,8 @@ QTableView::item:selected { background: $select; color: $ink; }
 QTableView:focus, QListView:focus, QTreeView:focus { border: 2px solid $accent; }
 QHeaderView { background: transparent; border: none; }
 QHeaderView::section {
-    background: $card; color: $mute; border: none; border-bottom: 1px solid $line;
-    padding: 8px; font-size: 12px; font-weight: 700;
+    background: transparent; color: $mute; border: none; border-bottom: 1px solid $line;
+    padding: 8px 11px; font-size: 12px; font-weight: 700;
 }
 QTableCornerButton::section { background: $card; border: none; }
 QTableView[kind="leaf"], QTableView[kind="leaf"]:focus {

@@ -62,9 +62,9 @@ def read_year(series: Series, text: str) -> int:
 
     Raises BadEntry, which names the dates of the series.
     """
-    typed = " ".join(text.split())
+    typed = " ".join(text.split()).replace("–", "-")
     for date, year in series.dates:
-        if date.casefold() == typed.casefold():
+        if date.casefold().replace("–", "-") == typed.casefold():
             return year
     if typed.isdigit():
         number = int(typed)

@@ -267,18 +267,23 @@ def with_dates(series: Series, description: Description, text: str) -> Descripti
     typed = [part.strip() for part in re.split(r",| or |/", text) if part.strip()]
     if typed in ([], ["?"]):
         return description.with_facet(Facet.DATE.value, ())
-    known = {date.casefold(): date for date, _ in series.dates}
+    known = {_key(date): date for date, _ in series.dates}
     years: dict[str, str] = {}
     for struck, year in series.dates:
         years.setdefault(str(year), struck)
     found = []
     for part in typed:
-        date_there = known.get(part.casefold()) or years.get(part)
+        date_there = known.get(_key(part)) or years.get(part)
         if date_there is None:
             first, last = series.dates[0][0], series.dates[-1][0]
             raise BadEntry(f"“{part}” is no date of {series.title}, which run {first}–{last}.")
         found.append(date_there)
     return description.with_facet(Facet.DATE.value, found)
+
+
+def _key(date: str) -> str:
+    """A date as it is compared: dashes alike, whatever the case."""
+    return date.casefold().replace("–", "-")
 
 
 def dates_text(description: Description) -> str:

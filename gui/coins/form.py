@@ -50,7 +50,8 @@ from gui.widgets import (
 )
 
 WIDTH_PX = 376
-SAVE_KEY = "Ctrl+Return"
+SAVE_KEY = "Ctrl+Enter"
+_TOP = Qt.AlignmentFlag.AlignTop
 NOT_LOOKED = "not looked at"
 MOST_VARIETIES = 40
 _MORE = (
@@ -162,8 +163,8 @@ class CoinForm(Card):
         self.quantity.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.weight_field = FormField("Weight, grams", self.weight, parent)
         self.quantity_field = FormField("How many", self.quantity, parent)
-        pair.addWidget(self.weight_field, 1)
-        pair.addWidget(self.quantity_field, 1)
+        pair.addWidget(self.weight_field, 1, _TOP)
+        pair.addWidget(self.quantity_field, 1, _TOP)
         self._scroll.box.addLayout(pair)
         self.origin = MenuButton("", "", parent)
         for origin in Origin:
@@ -180,16 +181,16 @@ class CoinForm(Card):
         self.acquired = self._line(parent, "2026-03-02")
         self.place = self._line(parent, "tray, box, tube")
         self.acquired_field = FormField("Acquired", self.acquired, parent)
-        where.addWidget(self.acquired_field, 1)
-        where.addWidget(FormField("Where it lies", self.place, parent), 1)
+        where.addWidget(self.acquired_field, 1, _TOP)
+        where.addWidget(FormField("Where it lies", self.place, parent), 1, _TOP)
         self._scroll.box.addLayout(where)
         paid = row(spacing=M)
         self.paid = self._line(parent, "12.50")
         self.currency = self._line(parent, "USD")
         self.currency.setMaxLength(8)
         self.paid_field = FormField("Paid", self.paid, parent)
-        paid.addWidget(self.paid_field, 1)
-        paid.addWidget(FormField("Currency", self.currency, parent), 1)
+        paid.addWidget(self.paid_field, 1, _TOP)
+        paid.addWidget(FormField("Currency", self.currency, parent), 1, _TOP)
         self._scroll.box.addLayout(paid)
         self.note = QPlainTextEdit(parent)
         self.note.setTabChangesFocus(True)

@@ -186,9 +186,9 @@ class CoinsWorkspace(QWidget):
         foot.addStretch(1)
         for key, button in (("Enter", self.edit_button), ("P", self.put_button),
                             ("Del", self.go_button)):  # fmt: skip
+            foot.addSpacing(S)
             foot.addWidget(KeyHint(key, self))
             foot.addWidget(button)
-            foot.addSpacing(S)
         return foot
 
     # --- reading

@@ -39,7 +39,7 @@ from gui.widgets import (
 )
 from gui.work import Job
 
-ACCEPT_KEY = "Ctrl+Return"
+ACCEPT_KEY = "Ctrl+Enter"
 
 
 class FillPanel(Card):
