@@ -27,6 +27,7 @@ from gui.leaf.flow import Box, Flow
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
 from gui.leaf.leaf_zoom import (
+    CLOSER,
     LEAST_READING,
     MOST_READING,
     best_zoom,
@@ -346,16 +347,34 @@ class LeafCanvas(QTableView):
         self.viewport().update()
 
     def fit_reading(self) -> None:
-        """The zoom at which the tallest leaf is in view, within what reads well."""
+        """The zoom at which the tallest leaf is in view, within what reads well; and go there.
+
+        Somewhat smaller where that brings a further leaf beside the others.
+        """
+        if not self._plan.leaves:
+            return
         height = round(self.viewport().height() * self._ratio())
 
-        def fits(zoom: float) -> bool:
+        def is_high_enough(zoom: float) -> bool:
             flow = self._flow_at(zoom)
             return max(flow.band_h) + 2 * flow.sizes.margin <= height
 
-        if self._plan.leaves:
-            self.set_zoom(min(MOST_READING, max(LEAST_READING, best_zoom(fits))))
-            self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
+        zoom = min(MOST_READING, max(LEAST_READING, best_zoom(is_high_enough)))
+        more = self._flow_at(zoom).columns + 1
+        closer = best_zoom(lambda z: z <= zoom and self._flow_at(z).columns >= more)
+        self.set_zoom(closer if closer >= max(LEAST_READING, CLOSER * zoom) else zoom)
+        self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
+        self._bring_leaf_up()
+
+    def _bring_leaf_up(self) -> None:
+        """Scroll up or down until the current leaf's title is in view, if its slot stays so."""
+        cell = self.current_cell()
+        if self._painter is None or cell < 0:
+            return
+        box = self._painter.flow.leaf_box(self._plan.row_leaf[self._plan.where(cell)[0]])
+        rect, shown = self._logical(box), self.viewport().rect()
+        if rect.height() <= shown.height() and not shown.contains(rect.center().x(), rect.top()):
+            self._set_bar_values((self._bar_values()[0], self._bar_values()[1] + rect.top()))
 
     def _flow_at(self, zoom: float) -> Flow:
         width = round(self.viewport().width() * self._ratio())
