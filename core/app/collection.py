@@ -46,6 +46,7 @@ class Collection:
         self._shelf = SeriesShelf()
         self._spares: dict[SeriesId, SpareIndex] = {}
         self._albums: dict[AlbumId, AlbumView] = {}
+        self._stand = store.stand()
         with store.reading() as reader:
             self._shelf.refresh(reader)
 
@@ -196,6 +197,15 @@ class Collection:
                 moved = replace(view.album, shelf=places[album_id])
                 self._albums[album_id] = replace(view, album=moved)
 
+    def _follow(self) -> None:
+        """Where the file can only be looked at, its writer may be elsewhere: keep up with it."""
+        if not self._store.is_read_only:
+            return
+        stand = self._store.stand()
+        if stand != self._stand:
+            self._stand = stand
+            self._forget(Changes.everything())
+
     def _tell(self, changes: Changes) -> None:
         for listener in self._listeners:
             listener(changes)
@@ -205,6 +215,7 @@ class Collection:
     @property
     def series_in_use(self) -> Sequence[Series]:
         """The collection's own series."""
+        self._follow()
         return self._shelf.in_use
 
     def all_series(self) -> Sequence[Series]:
@@ -232,6 +243,7 @@ class Collection:
 
     def album_view(self, album_id: AlbumId, with_marks: bool = True) -> AlbumView:
         """An album as drawn; without marks it is there sooner."""
+        self._follow()
         kept = self._albums.get(album_id)
         if kept is not None:
             return kept
@@ -258,6 +270,7 @@ class Collection:
 
     def slot_card(self, slot_id: SlotId) -> SlotCard:
         """Everything the card says of a slot."""
+        self._follow()
         with self._store.reading() as reader:
             slot = reader.slot(slot_id)
             placements = reader.placements_of_slot(slot_id)
@@ -278,6 +291,7 @@ class Collection:
 
     def coin_rows(self, only: Iterable[CoinId] | None = None) -> list[CoinRow]:
         """Every coin, ready for the table; or those of these coins that are there."""
+        self._follow()
         with self._store.reading() as reader:
             coins = reader.all_coins() if only is None else list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
@@ -338,6 +352,7 @@ class Collection:
         barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
     ) -> FillInput:
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
+        self._follow()
         with self._store.reading() as reader:
             chosen = [
                 a

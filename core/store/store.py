@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, Text, insert, select, type_coerce
+from sqlalchemy import Connection, Engine, Text, func, insert, select, type_coerce
 from sqlalchemy.exc import OperationalError
 
 from core.errors import FileTrouble, NotFound, ReadOnly, Refused
@@ -406,6 +406,17 @@ class Store:
         """What `redo` would do again, None if there is nothing."""
         with self._snapshot() as conn:
             return journal.label(conn, forward=True)
+
+    def stand(self) -> tuple[int, int]:
+        """Where the file stands: its newest entry, and how many are undone; 0 for none.
+
+        The same answer twice means that nothing was changed, undone or redone in between.
+        """
+        c = journal.entry.c
+        undone = select(func.count()).where(c.undone).scalar_subquery()
+        with self._snapshot() as conn:
+            newest, many = conn.execute(select(func.max(c.id), undone)).one()
+        return newest or 0, many
 
     def history(self, limit: int, before: int | None = None) -> list[Entry]:
         """At most `limit` entries, newest first, of those before an entry's id if given."""
