@@ -1,9 +1,12 @@
 """The table of coins: rows of 34 px, hairlines, keys of its own."""
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
+from core.app.views import CoinRow
 from core.model.coin import CoinId
 from gui.coins.model import CoinModel
 from gui.coins.rows import COLUMNS, Column
@@ -63,6 +66,8 @@ class CoinTableView(QTableView):
         rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         rows.setDefaultSectionSize(ROW_PX)
         head.setHighlightSections(False)
+        # A header that shares the table's selection asks the model for every cell of it.
+        head.setSelectionModel(QItemSelectionModel(self._coins, head))
         head.setSectionsClickable(True)
         head.setStretchLastSection(True)
         head.setMinimumSectionSize(48)
@@ -86,10 +91,24 @@ class CoinTableView(QTableView):
         place = self.currentIndex().row()
         return self._coins.coin_row(place).coin.id if 0 <= place < len(self._coins.order) else None
 
+    def count_chosen(self) -> int:
+        """How many rows are chosen; by ranges, so that all of 100,000 cost no more than one."""
+        selection = self.selectionModel().selection().toList()
+        return sum(part.bottom() - part.top() + 1 for part in selection)
+
+    def chosen_rows(self) -> list[CoinRow]:
+        """The chosen rows in the order shown."""
+        parts = sorted((p.top(), p.bottom()) for p in self.selectionModel().selection().toList())
+        last = len(self._coins.order) - 1
+        return [
+            self._coins.coin_row(place)
+            for top, bottom in parts
+            for place in range(top, min(bottom, last) + 1)
+        ]
+
     def chosen_coins(self) -> list[CoinId]:
         """The chosen coins in the order shown."""
-        places = sorted(index.row() for index in self.selectionModel().selectedRows())
-        return [self._coins.coin_row(place).coin.id for place in places]
+        return [row.coin.id for row in self.chosen_rows()]
 
     def choose(self, coins: set[CoinId], current: CoinId | None) -> None:
         """Choose these coins again after the rows were read anew, as far as they are shown."""
@@ -99,8 +118,8 @@ class CoinTableView(QTableView):
             self.selectionModel().setCurrentIndex(index, _Select.NoUpdate)
         last = self._coins.columnCount() - 1
         selection = QItemSelection()
-        for row in self._coins.places_of(coins):
-            selection.select(self._coins.index(row, 0), self._coins.index(row, last))
+        for top, bottom in runs(self._coins.places_of(coins)):
+            selection.select(self._coins.index(top, 0), self._coins.index(bottom, last))
         self.selectionModel().select(selection, _Select.ClearAndSelect)
 
     def go_to_row(self, place: int) -> None:
@@ -131,3 +150,14 @@ class CoinTableView(QTableView):
 
     def keyboardSearch(self, search: str) -> None:
         """Typing is for the filter, which meets all columns."""
+
+
+def runs(places: Iterable[int]) -> list[tuple[int, int]]:
+    """Ascending places as runs of neighbours: first and last of each."""
+    found: list[tuple[int, int]] = []
+    for place in places:
+        if found and found[-1][1] == place - 1:
+            found[-1] = found[-1][0], place
+        else:
+            found.append((place, place))
+    return found

@@ -26,6 +26,7 @@ _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
 _HORIZONTAL = Qt.Orientation.Horizontal
 FLAG_PX = 14
+FEW = 8
 
 
 class CoinModel(QAbstractTableModel):
@@ -72,13 +73,20 @@ class CoinModel(QAbstractTableModel):
 
     def place_of(self, coin: CoinId) -> int:
         """Where a coin is shown, -1 for nowhere."""
-        rows = self.table.rows
-        return next((n for n, at in enumerate(self.order) if rows[at].coin.id == coin), -1)
+        return next(iter(self.places_of({coin})), -1)
 
     def places_of(self, coins: set[CoinId]) -> list[int]:
-        """Where these coins are shown."""
-        rows = self.table.rows
-        return [n for n, at in enumerate(self.order) if rows[at].coin.id in coins]
+        """Where these coins are shown, in order."""
+        sought = set(self.table.at_of(coins))
+        if len(sought) > FEW:
+            return [place for place, at in enumerate(self.order) if at in sought]
+        places = []
+        for at in sought:
+            try:
+                places.append(self.order.index(at))
+            except ValueError:
+                continue  # the filter hides it
+        return sorted(places)
 
     def rowCount(self, parent: AnyIndex = _ROOT) -> int:
         return 0 if parent.isValid() else len(self.order)

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from core.app.slot_card import came_from
 from core.app.views import CoinRow
-from core.model.coin import CoinId
+from core.model.coin import CoinId, CoinStatus
 
 
 class Column(StrEnum):
@@ -122,6 +122,7 @@ class CoinTable:
     def __init__(self, rows: Iterable[CoinRow]) -> None:
         self.rows = list(rows)
         self.hays = [_hay(row) for row in self.rows]
+        self._at: dict[CoinId, int] = {}
         self._sorted: dict[Column, list[int]] = {}
         self._last: tuple[Part, Column, str] | None = None
         self._met: list[int] = []
@@ -151,6 +152,18 @@ class CoinTable:
         states = Counter(row.state for row in self.rows)
         counts = {part: states[state] for part, state in _STATE_OF.items()}
         return {Part.ALL: len(self.rows), **counts}
+
+    def at_of(self, coins: Iterable[CoinId]) -> list[int]:
+        """The places of these coins among all rows, those that are there."""
+        if len(self._at) != len(self.rows):
+            self._at = {row.coin.id: at for at, row in enumerate(self.rows)}
+        return [at for coin in coins if (at := self._at.get(coin)) is not None]
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces are held, each of a lot counted."""
+        held = CoinStatus.HELD
+        return sum(row.coin.quantity for row in self.rows if row.coin.status is held)
 
     def is_sorted_by(self, column: Column) -> bool:
         """Whether the order by this column is at hand."""

@@ -1,6 +1,8 @@
 """Coins: an entry line, filters, the table of every coin, and the form of one."""
 
-from collections.abc import Iterable
+import gc
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
@@ -61,9 +63,11 @@ NO_COINS = (
 
 @dataclass(frozen=True, slots=True)
 class _Read:
-    """What the worker read: the rows, and every series."""
+    """What the worker read: the rows and their counts, and every series."""
 
     table: CoinTable
+    counts: dict[Part, int]
+    pieces: int
     in_use: tuple[Series, ...]
     known: tuple[Series, ...]
 
@@ -259,18 +263,14 @@ class CoinsWorkspace(QWidget):
         if self._wanted is None:
             self.table.verticalScrollBar().setValue(offset)
         self._wanted = None
-        self._show_counts()
+        self._show_counts(read)
         self._allow()
         self._read()
 
-    def _show_counts(self) -> None:
-        counts = self.model.table.counts()
+    def _show_counts(self, read: _Read) -> None:
         for part, chip in self.chips.items():
-            chip.show_text(f"{part}  {counts[part]:,}")
-        pieces = sum(
-            r.coin.quantity for r in self.model.table.rows if r.coin.status is CoinStatus.HELD
-        )
-        self._count.setText(f"{pieces:,} held" if self.model.table.rows else "")
+            chip.show_text(f"{part}  {read.counts[part]:,}")
+        self._count.setText(f"{read.pieces:,} held" if read.table.rows else "")
         self._show_page()
 
     def _show_page(self) -> None:
@@ -362,12 +362,8 @@ class CoinsWorkspace(QWidget):
 
     # --- what is chosen
 
-    def _rows_chosen(self) -> list[CoinRow]:
-        chosen = set(self.table.chosen_coins())
-        return [r for r in self.model.table.rows if r.coin.id in chosen] if chosen else []
-
     def _allow(self) -> None:
-        count = len(self.table.selectionModel().selectedRows())
+        count = self.table.count_chosen()
         is_open = self._desk.is_open and not self._desk.is_read_only
         shown = len(self.model.order)
         words = f"{shown:,} coin{'' if shown == 1 else 's'} shown"
@@ -420,7 +416,7 @@ class CoinsWorkspace(QWidget):
 
     def edit(self) -> None:
         """Open the form of the chosen coin."""
-        rows = self._rows_chosen()
+        rows = self.table.chosen_rows()
         if len(rows) != 1 or not self.edit_button.isEnabled():
             return
         coin = rows[0].coin
@@ -458,7 +454,9 @@ class CoinsWorkspace(QWidget):
         """The chosen coins are gone: sold, spent, given away."""
         from core.app.operations import let_go
 
-        coins = [r.coin.id for r in self._rows_chosen() if r.coin.status is not CoinStatus.GONE]
+        coins = [
+            r.coin.id for r in self.table.chosen_rows() if r.coin.status is not CoinStatus.GONE
+        ]
         if not coins or not self.go_button.isEnabled():
             return
         count = "A coin is" if len(coins) == 1 else f"{len(coins):,} coins are"
@@ -467,7 +465,7 @@ class CoinsWorkspace(QWidget):
 
     def ask_places(self) -> None:
         """Show the slots that the chosen coin fits, to put it into one."""
-        rows = self._rows_chosen()
+        rows = self.table.chosen_rows()
         if len(rows) != 1 or not self.put_button.isEnabled():
             return
         coin = rows[0].coin
@@ -501,21 +499,46 @@ class CoinsWorkspace(QWidget):
 
 
 def _read_all(collection: "Collection", sort_by: Column) -> _Read:
-    table = CoinTable(collection.coin_rows())
-    table.sort_by(sort_by)
     known = tuple(collection.all_series())
     in_use = tuple(collection.series_in_use)
     _warm(in_use, known)
-    return _Read(table, in_use, known)
+    with _no_pauses():
+        table = CoinTable(collection.coin_rows())
+    return _prepared(table, sort_by, in_use, known)
 
 
 def _read_again(
     collection: "Collection", table: CoinTable, coins: Iterable[CoinId], sort_by: Column
 ) -> _Read:
     asked = list(coins)
-    fresh = table.updated(asked, collection.coin_rows(asked))
-    fresh.sort_by(sort_by)
-    return _Read(fresh, tuple(collection.series_in_use), tuple(collection.all_series()))
+    with _no_pauses():
+        fresh = table.updated(asked, collection.coin_rows(asked))
+    in_use, known = tuple(collection.series_in_use), tuple(collection.all_series())
+    return _prepared(fresh, sort_by, in_use, known)
+
+
+def _prepared(
+    table: CoinTable, sort_by: Column, in_use: tuple[Series, ...], known: tuple[Series, ...]
+) -> _Read:
+    table.sort_by(sort_by)
+    table.at_of(())
+    return _Read(table, table.counts(), table.pieces, in_use, known)
+
+
+@contextmanager
+def _no_pauses() -> Iterator[None]:
+    """Make many rows without the cycle collector: it would stop the window for 0.3 s at a time.
+
+    Rows hold no cycles; afterwards it need not walk those that are there.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        if was_on:
+            gc.enable()
 
 
 def _warm(in_use: tuple[Series, ...], known: tuple[Series, ...]) -> None:
