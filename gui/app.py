@@ -1,18 +1,22 @@
-"""Puts the program together: fonts, theme, settings, runner, desk, window."""
+"""Puts the program together: fonts, theme, settings, window; then runner and desk."""
 
+import gc
 import sys
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
-from gui.desk import Desk
 from gui.main_window import MainWindow
 from gui.settings import APP, Settings, demo_file
-from gui.theme import Theme, apply_theme, load_first_fonts, load_later_fonts
-from gui.work import Runner, Runs
+from gui.theme import STYLED, Theme, apply_theme, load_first_fonts, load_later_fonts
+
+if TYPE_CHECKING:
+    from gui.desk import Desk
+    from gui.work import Runs
 
 WARM_UP_AFTER_MS = 700
 PANELS = (
@@ -27,14 +31,27 @@ PANELS = (
 class Program:
     """The parts of a running window."""
 
-    def __init__(self, app: QApplication, settings: Settings, runner: Runs | None = None) -> None:
+    def __init__(self, app: QApplication, settings: Settings, runner: "Runs | None" = None) -> None:
         """`runner` instead of threads: for tests and pictures."""
         self.app, self.settings = app, settings
         load_first_fonts(app)
         apply_theme(app, Theme.named(settings.theme))
-        self.runner: Runs = runner or Runner(self._on_unexpected, app)
-        self.desk = Desk(self.runner, app)
-        self.window = MainWindow(self.desk, settings)
+        self._runner = runner
+        self._desk: Desk | None = None
+        self.window = MainWindow(settings, self._make_desk)
+
+    @property
+    def desk(self) -> "Desk":
+        """The desk, which stands once the window has its duties."""
+        return self.window.duties.desk
+
+    def _make_desk(self) -> "Desk":
+        from gui.desk import Desk
+        from gui.work import Runner
+
+        if self._runner is None:
+            self._runner = Runner(self._on_unexpected, self.app)
+        return Desk(self._runner, self.app)
 
     def _on_unexpected(self, error: Exception) -> None:
         self.desk.show_failure(error)
@@ -47,9 +64,9 @@ class Program:
     def _begin(self, path: Path | None, is_demo: bool) -> None:
         from gui.failure import ExceptionHook
 
+        duties = self.window.duties
         load_later_fonts()
-        self.window.duties  # noqa: B018 - made now, to hear what the desk tells
-        self.hook = ExceptionHook(self.window.duties.show_fault, self.app)
+        self.hook = ExceptionHook(duties.show_fault, self.app)
         self.hook.install()
         chosen = path or self.settings.last_file
         if is_demo:
@@ -57,18 +74,23 @@ class Program:
         elif chosen is not None:
             self.desk.open(chosen)
         else:
-            self.window.duties.show_first_start()
+            duties.show_first_start()
+            self._on_shown()
             return
         # The file is opened on its own thread meanwhile.
         QTimer.singleShot(0, self._make_albums)
 
     def _make_albums(self) -> None:
-        albums = self.window.duties.make_albums()
-        albums.shown_first.connect(lambda: QTimer.singleShot(WARM_UP_AFTER_MS, self._warm_up))
+        self.window.duties.make_albums().shown_first.connect(self._on_shown)
+
+    def _on_shown(self) -> None:
+        """Something is on screen: collect what the start left, and read ahead."""
+        gc.enable()
+        QTimer.singleShot(WARM_UP_AFTER_MS, self._warm_up)
 
     def _warm_up(self) -> None:
         """Read the code of panels not opened yet, off the main thread: their first use is quick."""
-        self.runner.submit_drawing(lambda progress: _read_panels(progress.check))
+        self.desk.runner.submit_drawing(lambda progress: _read_panels(progress.check))
 
 
 def _read_panels(check: Callable[[], None]) -> None:
@@ -79,7 +101,10 @@ def _read_panels(check: Callable[[], None]) -> None:
 
 def run(path: Path | None = None, is_demo: bool = False) -> int:
     """Open the window and work until it is closed; the exit code."""
-    app = QApplication(sys.argv[:1])
+    gc.disable()  # a start makes much and drops little; collecting it took a sixth of the time
+    # As an argument: QApplication.setStyle gives a QStyle, whose 566 enum members take their time.
+    app = QApplication([*sys.argv[:1], "-style", "Fusion"])
+    app.setProperty(STYLED, True)
     app.setApplicationName(APP)
     app.setApplicationDisplayName("Slotleaf")
     app.setDesktopFileName(APP)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import cast
 
-from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtCore import QByteArray
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -25,6 +25,8 @@ FAMILIES = ("Noto Sans", "Noto Sans Symbols 2", "DejaVu Sans", "Droid Sans Fallb
 _FIRST_FONTS = ("NotoSans-Regular", "NotoSans-Bold")
 _LATER_FONTS = ("NotoSans-Italic", "NotoSansSymbols2-Regular", "DejaVuSans", "DroidSansFallback")
 _THEME = "slotleaf_theme"
+STYLED = "slotleaf_style"
+"""Set on an application that was given its style by its arguments."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,17 @@ class Theme:
 
     @staticmethod
     def follow_system() -> "Theme":
-        """Dark where the desktop says so, else light."""
+        """Dark where the desktop says so, else light.
+
+        Before a theme is put on, the palette that Qt took from the desktop says it: naming
+        `Qt.ColorScheme` would delay the first paint.
+        """
+        app = QApplication.instance()
+        if isinstance(app, QApplication) and app.property(_THEME) is None:
+            ground = app.palette().color(QPalette.ColorRole.Window)
+            return DARK_THEME if ground.lightness() < 128 else LIGHT_THEME
+        from PySide6.QtCore import Qt
+
         scheme = QGuiApplication.styleHints().colorScheme()
         return DARK_THEME if scheme == Qt.ColorScheme.Dark else LIGHT_THEME
 
@@ -83,8 +95,9 @@ def _add_fonts(names: tuple[str, ...]) -> None:
 
 def apply_theme(app: QApplication, theme: Theme) -> None:
     """Put a theme on the whole program, windows that stand included."""
-    if app.property(_THEME) is None:
+    if app.property(STYLED) is None:
         app.setStyle("Fusion")
+        app.setProperty(STYLED, True)
     app.setProperty(_THEME, theme.name)
     app.setPalette(_qt_palette(theme.palette))
     app.setStyleSheet(style_sheet(theme.palette))

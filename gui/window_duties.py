@@ -9,6 +9,7 @@ from PySide6.QtGui import QActionGroup, QGuiApplication
 from PySide6.QtWidgets import QWidget
 
 from gui.actions import Actions
+from gui.desk import Desk
 from gui.main_window import MainWindow
 from gui.notices import BottomBand, TopBands
 from gui.settings import THEMES, demo_file
@@ -26,10 +27,10 @@ FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
 class Duties(QObject):
     """Binds the window's commands and shows what the desk tells."""
 
-    def __init__(self, window: MainWindow) -> None:
+    def __init__(self, window: MainWindow, desk: Desk) -> None:
         super().__init__(window)
-        self._window = window
-        self.desk, self.settings, self.pages = window.desk, window.settings, window.pages
+        self._window, self.desk = window, desk
+        self.settings, self.pages = window.settings, window.pages
         self.tabs, self.menu_button = window.tabs, window.menu_button
         self.actions = Actions(window)
         self.albums: AlbumsWorkspace | None = None
@@ -56,9 +57,11 @@ class Duties(QObject):
             window.bar_line.insertWidget(at + place, button)
         window.bar_line.insertSpacing(at + 2, M)
         for name, tab in self.tabs.items():
+            tab.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             tab.setToolTip(self.actions[name].toolTip())
             tab.clicked.connect(self.actions[name].trigger)
         self.menu = make_menu(window)
+        self.menu_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.menu_button.setToolTip("Menu (F10)")
         self.menu_button.setMenu(self.menu)
 

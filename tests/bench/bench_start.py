@@ -52,12 +52,14 @@ app.exec()
 """
 
 _WINDOW = """
-import sys
+import gc, sys
+gc.disable()  # as gui.app.run does
 from pathlib import Path
 from PySide6.QtWidgets import QApplication
 from gui.app import Program
 from gui.settings import Settings
-app = QApplication([])
+app = QApplication(["slotleaf", "-style", "Fusion"])
+app.setProperty("slotleaf_style", True)
 program = Program(app, Settings(Path(sys.argv[1])))
 program.window.first_painted.connect(lambda: print("painted", flush=True))
 program.start(None)
@@ -65,13 +67,15 @@ app.exec()
 """
 
 _ALBUM = """
-import sys
+import gc, sys
+gc.disable()  # as gui.app.run does
 from pathlib import Path
 from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QApplication
 from gui.app import Program
 from gui.settings import Settings
-app = QApplication([])
+app = QApplication(["slotleaf", "-style", "Fusion"])
+app.setProperty("slotleaf_style", True)
 program = Program(app, Settings(Path(sys.argv[1])))
 class Watch(QObject):
     def eventFilter(self, watched, event):
