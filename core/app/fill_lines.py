@@ -57,3 +57,41 @@ def fill_lines(collection: Collection, proposal: Proposal) -> list[FillLine]:
 
 def _numbers(pairs: Iterable[tuple[CoinId, CoinId | None]]) -> set[CoinId]:
     return {number for pair in pairs for number in pair if number is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class CompareLine:
+    """A slot's coin and a spare that only the eye can judge, in words."""
+
+    album_id: AlbumId
+    slot: SlotId
+    newcomer: CoinId
+    album: str
+    label: str
+    held_text: str
+    newcomer_text: str
+    reason: str
+
+
+def compare_lines(collection: Collection, proposal: Proposal) -> list[CompareLine]:
+    """What a proposal leaves to the eye, in the order of the shelf and the albums."""
+    names = {album.id: album.name for album in collection.albums()}
+    where = {slot: view for view in map(collection.album_view, names) for slot in view.by_id}
+    lines = []
+    for pair in proposal.compares:
+        view = where[pair.slot]
+        held, newcomer = collection.coin(pair.held), collection.coin(pair.newcomer)
+        more = f"; {pair.others} more like it" if pair.others else ""
+        lines.append(
+            CompareLine(
+                view.album.id,
+                pair.slot,
+                pair.newcomer,
+                names[view.album.id],
+                view.by_id[pair.slot].slot.label,
+                f"{coin_text(held)} (coin {held.id})",
+                f"{coin_text(newcomer)} (coin {newcomer.id})",
+                f"One of the two has no grade, so only the eye can tell{more}.",
+            )
+        )
+    return lines

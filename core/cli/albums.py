@@ -182,7 +182,7 @@ def take(file: Path, album: str, slot: str) -> None:
 @as_json
 def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
     """Propose which coin goes where; nothing moves without --accept."""
-    from core.app.fill_lines import fill_lines
+    from core.app.fill_lines import compare_lines, fill_lines
     from core.app.operations import apply_fill
     from core.fill.proposal import propose
 
@@ -191,6 +191,7 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
         given = collection.fill_input(chosen)
         proposal = propose(given)
         lines = fill_lines(collection, proposal)
+        by_eye = compare_lines(collection, proposal)
         if accept and proposal.moves:
             collection.run(apply_fill([(m.slot, m.coin) for m in proposal.moves]))
     rows: list[Row] = [
@@ -199,18 +200,40 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
             "slot": line.label,
             "coin": int(line.coin),
             "what": line.coin_text,
+            "from": line.from_text.removeprefix("from "),
             "leaving": line.leaving_text,
             "aim": line.aim,
             "reason": line.reason,
+            "is_move": True,
         }
         for line in lines
     ]
-    write_rows(rows, as_json, "Nothing to move: every coin is where it does most.")
-    if not as_json:
-        for compare in proposal.compares:
-            click.echo(f"Compare by eye: coin {compare.newcomer} against coin {compare.held}.")
-        if rows:
-            click.echo("Done." if accept else "Nothing moved yet; add --accept to carry it out.")
+    looks: list[Row] = [
+        {
+            "album": line.album,
+            "slot": line.label,
+            "coin": int(line.newcomer),
+            "what": line.newcomer_text,
+            "from": "",
+            "leaving": line.held_text,
+            "aim": "compare by eye",
+            "reason": line.reason,
+            "is_move": False,
+        }
+        for line in by_eye
+    ]
+    if as_json:
+        write_rows([*rows, *looks], as_json, "")
+        return
+    shown = [{k: v for k, v in row.items() if k not in ("coin", "is_move")} for row in rows]
+    write_rows(shown, as_json, "Nothing to move: every coin is where it does most.")
+    for look in looks:
+        click.echo(
+            f"Compare by eye: {look['album']}, {look['slot']} holds {look['leaving']}; "
+            f"beside it {look['what']}."
+        )
+    if rows:
+        click.echo("Done." if accept else "Nothing moved yet; add --accept to carry it out.")
 
 
 @click.command()

@@ -67,7 +67,9 @@ def add_coin(file: Path, entries: tuple[str, ...], series_id: str) -> None:
             grade = entry.coin.grade.text if entry.coin.grade else "no grade"
             many = f"{entry.coin.quantity} × " if entry.coin.is_lot else ""
             what = describe(series, entry.coin.description)
-            click.echo(f"Coin {number}: {many}{series.denomination} {what}, {grade}.")
+            said = f" ({entry.said})" if entry.said else ""
+            name = series.words[0] if series.words else series.denomination
+            click.echo(f"Coin {number}: {many}{name} {what}, {grade}.{said}")
 
 
 COMMANDS = (list_coins, coin_group)

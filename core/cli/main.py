@@ -1,5 +1,6 @@
 """`slotleaf COMMAND …`: every command once. Exit 0; 1 with one plain line; 2 for usage."""
 
+import io
 import sys
 import traceback
 
@@ -62,6 +63,9 @@ def command_names() -> frozenset[str]:
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the command line; the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a console without a sign shows “?” for it
     try:
         cli.main(arguments, prog_name="slotleaf", standalone_mode=True)
     except SystemExit as done:

@@ -74,7 +74,8 @@ def show(series_id: str, as_json: bool) -> None:
 
 @series_group.command("check")
 @click.argument("folder", type=click.Path(path_type=Path))
-def check_series(folder: Path) -> None:
+@as_json
+def check_series(folder: Path, as_json: bool) -> None:
     """Check a folder with series.toml and issues.csv; every fault with file and line."""
     from core.catalogue.load import check_folder
     from core.errors import CatalogueFault
@@ -82,9 +83,14 @@ def check_series(folder: Path) -> None:
     try:
         series = check_folder(folder)
     except CatalogueFault as fault:
-        click.echo(str(fault), err=True)
-        raise SystemExit(1) from None
-    click.echo(f"{series.title}: {len(series.issues)} issues, no faults.")
+        faults = str(fault).splitlines()
+        rows: list[Row] = [{"fault": line} for line in faults]
+        write_rows(rows, as_json, "")
+        many = "a fault" if len(faults) == 1 else f"{len(faults)} faults"
+        raise CatalogueFault(
+            f"{folder} has {many}; correct what is listed, then check again."
+        ) from fault
+    write_rows([], as_json, f"{series.title}: {len(series.issues)} issues, no faults.")
 
 
 COMMANDS = (series_group,)

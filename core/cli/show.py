@@ -1,6 +1,7 @@
 """What the commands share: opening a file, and writing a listing as a table or as JSON."""
 
 import json
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +31,8 @@ def opened(file: Path, read_only: bool = False) -> "Collection":
 def write_rows(rows: Sequence[Row], as_json: bool, empty: str) -> None:
     """Print rows as a table with a head, or as JSON; `empty` is said where there are none."""
     if as_json:
-        click.echo(json.dumps([dict(r) for r in rows], ensure_ascii=False, indent=1))
+        is_plain = "utf" not in (getattr(sys.stdout, "encoding", None) or "utf-8").lower()
+        click.echo(json.dumps([dict(r) for r in rows], ensure_ascii=is_plain, indent=1))
         return
     if not rows:
         click.echo(empty)
