@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
@@ -167,7 +167,11 @@ class AlbumsWorkspace(QWidget):
         else:
             self._album = opening.view.album.id
             self._show_view(opening.view)
-            self._read_view()
+        # Counting every album and spare takes a while: the album is painted before.
+        _FirstPaint(self.centre.leaf.viewport(), self._read_rest)
+
+    def _read_rest(self) -> None:
+        self._read_view()
         self._read_shelf()
         self.shown_first.emit()
 
@@ -475,6 +479,28 @@ class AlbumsWorkspace(QWidget):
 
         if self._album is not None:
             ChecklistDialog.ask(self, self._desk, self._album)
+
+
+class _FirstPaint(QObject):
+    """Calls once what waits for a widget's next paint; at once where it cannot be seen."""
+
+    def __init__(self, widget: QWidget, then: Callable[[], None]) -> None:
+        super().__init__(widget)
+        self._then = then
+        if widget.isVisible():
+            widget.installEventFilter(self)
+        else:
+            self._go()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Paint:
+            watched.removeEventFilter(self)
+            QTimer.singleShot(0, self, self._go)
+        return False
+
+    def _go(self) -> None:
+        self._then()
+        self.deleteLater()
 
 
 def _drop(job: Job | None) -> None:

@@ -1,6 +1,7 @@
 """A window on a small collection of its own, for the tests of window, card and desk."""
 
 from pathlib import Path
+from time import monotonic
 
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
@@ -92,7 +93,12 @@ def open_window(
         program.window.duties.show_first_start()
     else:
         program.window.duties.make_albums()
+        shown: list[bool] = []
+        program.window.duties.make_albums().shown_first.connect(lambda: shown.append(True))
         program.desk.open(path)
+        until = monotonic() + 10
+        while program.desk.is_open and not shown and monotonic() < until:
+            app.processEvents()
     return OpenWindow(program)
 
 
