@@ -31,9 +31,9 @@ from core.store.store import Entry, Step, Store, create, open_store
 Listener = Callable[[Changes], None]
 
 
-def make_collection(path: Path, name: str) -> None:
-    """Make a new, empty collection file; refused where the file is there already."""
-    create(path, name)
+def make_collection(path: Path, name: str, made: date | None = None) -> None:
+    """Make a new, empty collection file, today unless told; refused where one is there already."""
+    create(path, name, made)
 
 
 class Collection:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from itertools import groupby
 from pathlib import Path
+from typing import TypeVar
 
 from core.app.changes import Changes
 from core.app.collection import Collection, make_collection
@@ -26,7 +27,7 @@ from core.app.operations import (
     coin_arrived,
     let_go,
     order_coin,
-    place_coin,
+    put_together,
     set_flagged,
     set_note,
     set_pinned,
@@ -44,6 +45,10 @@ from resources import read_text
 
 TOML, CSV = "demo/collection.toml", "demo/sittings.csv"
 _OPENING = time(18, 30)
+ENTERED = ("find", "buy", "have")
+"""Acts that enter a coin as a spare; `put` then puts it in a slot."""
+
+Done = TypeVar("Done")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +119,7 @@ def write_demo(path: Path) -> None:
 def _write(path: Path) -> None:
     plan = tomllib.loads(read_text(TOML))
     starts = plan["starts"]
-    make_collection(path, str(plan["name"]))
+    make_collection(path, str(plan["name"]), starts)
     today = [starts]
     with Collection.open(path, today=lambda: today[0]) as collection:
         for row in plan["album"]:
@@ -148,28 +153,31 @@ def _sitting(lines: list[Line], keys: dict[str, CoinId]) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         table = _Table(unit, context, keys)
-        for line in lines:
-            try:
-                table.carry_out(line)
-            except CollectionError as fault:
-                raise CollectionError(f"{CSV} line {line.number}: {fault}") from fault
+        for _, alike in groupby(
+            lines, key=lambda line: "find" if line.act in ENTERED else line.act
+        ):
+            table.carry_out(list(alike))
         return Changes.everything()
 
     return Operation(what, work)
 
 
+def _told(line: Line, do: Callable[[Line], Done]) -> Done:
+    """Do something with a line; a fault names the line."""
+    try:
+        return do(line)
+    except CollectionError as fault:
+        raise CollectionError(f"{CSV} line {line.number}: {fault}") from fault
+
+
 class _Table:
-    """Carries lines out inside one unit of work."""
+    """Carries lines out inside one unit of work; those alike that follow each other together."""
 
     def __init__(self, unit: Unit, context: Context, keys: dict[str, CoinId]) -> None:
         self._unit, self._context, self._keys = unit, context, keys
         self._albums = {album.name: album for album in unit.read.albums()}
         self._slots: dict[str, dict[str, SlotId]] = {}
         self._acts: dict[str, Callable[[Line], None]] = {
-            "find": self._enter,
-            "buy": self._enter,
-            "have": self._enter,
-            "put": lambda line: self._do(place_coin(self._coin(line), self._slot(line), True)),
             "take": lambda line: self._do(clear_slots([self._slot(line)])),
             "order": lambda line: self._do(order_coin(self._read(line), self._slot(line))),
             "arrive": lambda line: self._do(coin_arrived(self._slot(line))),
@@ -184,21 +192,32 @@ class _Table:
             ),
         }
 
-    def carry_out(self, line: Line) -> None:
-        """Do what one line says."""
+    def carry_out(self, lines: list[Line]) -> None:
+        """Do what lines of one act, or of entering coins, say."""
+        if lines[0].act in ENTERED:
+            coins = [_told(line, self._read) for line in lines]
+            for line, made in zip(lines, self._unit.add_coins(coins), strict=True):
+                self._keys[line.key] = made
+        elif lines[0].act == "put":
+            pairs = [_told(line, self._pair) for line in lines]
+            if len({slot for slot, _ in pairs}) < len(pairs):
+                raise CollectionError(f"{CSV} line {lines[0].number}: a slot is filled twice.")
+            put_together(self._unit, self._context, pairs)
+        else:
+            for line in lines:
+                _told(line, self._one)
+
+    def _one(self, line: Line) -> None:
         if line.act not in self._acts:
-            raise CollectionError(f"“{line.act}” is no act; use one of {', '.join(self._acts)}.")
+            acts = ", ".join((*ENTERED, "put", *self._acts))
+            raise CollectionError(f"“{line.act}” is no act; use one of {acts}.")
         self._acts[line.act](line)
+
+    def _pair(self, line: Line) -> tuple[SlotId, CoinId]:
+        return self._slot(line), self._coin(line)
 
     def _do(self, operation: Operation) -> None:
         operation.work(self._unit, self._context)
-
-    def _enter(self, line: Line) -> None:
-        """Enter a coin, and put it in a slot where one is named."""
-        (made,) = self._unit.add_coins([self._read(line)])
-        self._keys[line.key] = made
-        if line.slot:
-            self._do(place_coin(made, self._slot(line), True))
 
     def _read(self, line: Line) -> Coin:
         series = self._context.series.get(self._album(line).series)

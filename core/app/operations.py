@@ -216,19 +216,23 @@ def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
                     f"Coin {coin_id} no longer surely fits slot {slots[slot_id].label}; "
                     "let Fill look again."
                 )
-        placed = unit.read.placed_ids()
-        moving = [placed[coin] for coin in coins if coin in placed]
-        holders = {slot: coin for coin, slot in placed.items()}
-        left = [holders[s] for s in slots if s in holders]
-        unit.end_placements(list(dict.fromkeys([*slots, *moving])), context.today)
-        singles = []
-        for slot_id, coin_id in pairs:
-            single = single_of(unit, unit.read.coin(coin_id))
-            unit.place(slot_id, single, context.today)
-            singles.append(single)
-        return changes_of(unit, [*slots, *moving], [*coins, *singles, *left])
+        return put_together(unit, context, pairs)
 
     return Operation(f"fill {_slots(len(pairs))}", work)
+
+
+def put_together(unit: Unit, context: Context, pairs: Sequence[tuple[SlotId, CoinId]]) -> Changes:
+    """Put every coin in its slot at once; coins in the way come out first. Nothing is checked."""
+    slots, coins = [slot for slot, _ in pairs], [coin for _, coin in pairs]
+    placed = unit.read.placed_ids()
+    moving = [placed[coin] for coin in coins if coin in placed]
+    holders = {slot: coin for coin, slot in placed.items()}
+    left = [holders[s] for s in slots if s in holders]
+    lots = {c.id for c in unit.read.coins(coins).values() if c.is_lot}
+    unit.end_placements(list(dict.fromkeys([*slots, *moving])), context.today)
+    singles = [single_of(unit, unit.read.coin(c)) if c in lots else c for c in coins]
+    unit.place_many(list(zip(slots, singles, strict=True)), context.today)
+    return changes_of(unit, [*slots, *moving], [*coins, *singles, *left])
 
 
 # ---- on order ---------------------------------------------------------------------------------

@@ -101,7 +101,7 @@ class Unit:
 
     def _intern(self, descriptions: Iterable[Description]) -> Mapping[Description, int]:
         """The row id of each description; rows that are missing are made."""
-        wanted = {one for one in descriptions if one not in self._described}
+        wanted = dict.fromkeys(one for one in descriptions if one not in self._described)
         by_key = {one.key: one for one in wanted}
         for keys in chunks(by_key):
             there = select(description.c.key, description.c.id).where(description.c.key.in_(keys))
