@@ -6,7 +6,9 @@ Nothing here imports the store until a collection is opened, so that the window 
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -66,9 +68,10 @@ class Desk(QObject):
         self._jobs: dict[int, _Under] = {}
         self._next_job = 0
         self._is_busy = False
+        self.is_quiet = False
+        """A mode that types ahead of the file shows its own progress: no band for its work."""
         self._busy_timer = QTimer(self)
         self._busy_timer.setSingleShot(True)
-        self._busy_timer.setInterval(BUSY_AFTER_MS)
         self._busy_timer.timeout.connect(self._on_still_busy)
 
     # ---- what is open -------------------------------------------------------------------------
@@ -328,10 +331,11 @@ class Desk(QObject):
                 self.progressed.emit(share, text)
 
         if not self._busy_timer.isActive() and not self._is_busy:
-            self._busy_timer.start()
+            self._busy_timer.start(BUSY_AFTER_MS)
+        since = monotonic()
         job = self.runner.submit(work, arrived, went_wrong, told, stopped)
         if not job.is_done:
-            self._jobs[number] = _Under(job, doing, is_order)
+            self._jobs[number] = _Under(job, doing, is_order, since)
         return job
 
     def _forget(self, number: int) -> None:
@@ -344,9 +348,16 @@ class Desk(QObject):
             self.busy.emit(False, "")
 
     def _on_still_busy(self) -> None:
-        if self._jobs:
-            self._is_busy = True
-            self.busy.emit(True, next(iter(self._jobs.values())).doing)
+        """Many quick jobs in a row are no long work: only the oldest one's age counts."""
+        if not self._jobs or self.is_quiet:
+            return
+        oldest = next(iter(self._jobs.values()))
+        left_ms = BUSY_AFTER_MS - (monotonic() - oldest.since) * 1000
+        if left_ms > 1:
+            self._busy_timer.start(ceil(left_ms))
+            return
+        self._is_busy = True
+        self.busy.emit(True, oldest.doing)
 
     def show_failure(self, error: Exception) -> None:
         """Show what went wrong: a calm line for the collector, a report for anything else."""
@@ -363,6 +374,7 @@ class _Under:
     job: Job
     doing: str
     is_order: bool
+    since: float
 
 
 def _is_alive(receiver: object) -> bool:

@@ -59,6 +59,7 @@ class StockRun:
         self.backs: list[Step] = []
         self.here = NO_SLOT
         self.told = ""
+        self.is_told_well = False
         self.show(view)
 
     def show(self, view: AlbumView) -> None:
@@ -162,7 +163,7 @@ class StockRun:
         """Answer a key (see core.app.stocking); `selected` where a rectangle is selected."""
         answer = press(self.typed, key)
         self.typed = answer.typed
-        self.told = answer.typed.fault
+        self.told, self.is_told_well = answer.typed.fault, False
         match answer.act:
             case Act.STOCK:
                 if answer.date and (there := self.slot_at_date(answer.date)):
@@ -182,6 +183,7 @@ class StockRun:
     def stock_row(self) -> Asked:
         """Stock every empty slot of the row at once, with the grade that is typed."""
         row = [s for s in self.row_of(self.here) if self.is_empty(s)]
+        self.is_told_well = False
         if not row:
             self.told = "No empty slot in this row."
             return Asked(stand_on=self.next_empty(self.here))
@@ -219,6 +221,7 @@ class StockRun:
         if not there:
             left = self.first_empty()
             self.told = "No empty slot further on." if left else "Every wanted slot holds a coin."
+            self.is_told_well = True
         return Asked(tuple(steps), stand_on=there or chosen[-1])
 
     def drop_entry(self) -> None:

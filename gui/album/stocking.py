@@ -82,6 +82,7 @@ class StockingMode(QObject):
     def start(self, view: AlbumView) -> None:
         """Begin stocking the album that the leaf shows, at its current slot where that is empty."""
         self.is_on = True
+        self._desk.is_quiet = True
         self._run = StockRun(view)
         self._album = view.album.id
         self._run_id = None
@@ -110,6 +111,7 @@ class StockingMode(QObject):
         if run is None or not self.is_on:
             return
         self.is_on = False
+        self._desk.is_quiet = False
         self._leaf.set_mode_handler(None)
         self.band.hide()
         self._leaf.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -220,6 +222,7 @@ class StockingMode(QObject):
                 run.have,
                 run.wanted,
                 run.told,
+                run.is_told_well,
                 selected if selected > 1 else 0,
             )
         )

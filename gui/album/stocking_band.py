@@ -35,6 +35,7 @@ class BandShows:
     have: int
     wanted: int
     told: str = ""
+    is_told_well: bool = False
     selected: int = 0
 
 
@@ -109,7 +110,8 @@ class StockingBand(Card):
         self._typed.setVisible(bool(typed.entry))
         self._typed.setText(f"{typed.entry}▏")
         self._doing.setText(shows.told or self._where(shows))
-        set_style(self._doing, "look", "fault" if shows.told else "small")
+        look = "accent" if shows.is_told_well else "fault"
+        set_style(self._doing, "look", look if shows.told else "small")
         self._count.setText(f"{shows.count} stocked")
         self._left.setText(f"have {shows.have} of {shows.wanted}")
         self._bar.setRange(0, max(1, shows.wanted))

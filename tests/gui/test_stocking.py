@@ -171,10 +171,12 @@ def test_backspace_gives_a_graded_again_coin_its_grade_back(bench: Bench) -> Non
 def test_escape_leaves_and_one_undo_takes_the_run_back(bench: Bench, qtbot: QtBot) -> None:
     bench.start()
     bench.keys(Key.Key_Space, Key.Key_Space, "vf", Key.Key_Space, Key.Key_Backspace)
+    assert bench.desk.is_quiet
     with qtbot.waitSignal(bench.mode.ended) as told:
         bench.keys(Key.Key_Escape)
     assert told.args == [2]
     assert not bench.mode.is_on
+    assert not bench.desk.is_quiet
     bench.desk.undo()
     assert bench.held() == {}
     bench.desk.redo()
