@@ -169,6 +169,24 @@ def much(screens: Screens) -> None:
         screens.save(program, "too-much-fit")
 
 
+def modes(screens: Screens) -> None:
+    with screens.window(screens.demo, 1) as program:
+        workspace = program.window.duties.make_albums()
+        workspace.toggle_stocking()
+        screens.save(program, "stocking")
+        workspace.toggle_stocking()
+        program.window.duties.actions["fill"].trigger()
+        settle(300)
+        screens.save(program, "fill")
+
+
+def coins(screens: Screens) -> None:
+    with screens.window(screens.demo, 1) as program:
+        program.window.duties.show_workspace("coins")
+        settle(300)
+        screens.save(program, "coins")
+
+
 def menus(screens: Screens) -> None:
     from gui.leaf.slot_menu import slot_menu
 
@@ -210,7 +228,7 @@ def dialogs(screens: Screens) -> None:
             dialog.deleteLater()
 
 
-SCREENS = (first_start, no_album, albums, filtered, running, much, menus, dialogs)
+SCREENS = (first_start, no_album, albums, filtered, running, much, modes, coins, menus, dialogs)
 
 
 def main() -> None:

@@ -66,9 +66,10 @@ class AlbumCentre(QWidget):
         leaf_line = row(margins=(XL - LEAF_MARGIN_PX, 0, 0, 0))
         leaf_line.addWidget(self.leaf)
         box.addLayout(leaf_line, 1)
-        foot = column(margins=(XL, 0, XL, 0), spacing=0)
-        self._build_foot(foot)
-        box.addLayout(foot)
+        self._foot = column(margins=(XL, 0, XL, 0), spacing=0)
+        self._build_foot(self._foot)
+        box.addLayout(self._foot)
+        self.legend.installEventFilter(self)
         self._colour()
 
     # ---- building -----------------------------------------------------------------------------
@@ -257,6 +258,11 @@ class AlbumCentre(QWidget):
         for command, button in self.buttons.items():
             button.setText("" if is_narrow else f" {self._actions[command].text()}")
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Resize and watched is self.legend:
+            QTimer.singleShot(0, self, self._fit_reading)  # a line of chips more or less
+        return False
+
     def _fit_reading(self) -> None:
         """Until the collector zooms, leaves are as large as the window's height allows."""
         if self._follows_window and self.view is not None:
@@ -271,9 +277,11 @@ class AlbumCentre(QWidget):
     def _line_up(self) -> None:
         """The title begins where the first leaf does, unless that stands far in."""
         left = self.leaf.x() + self.leaf.content_left()
-        edge = left if XL <= left <= MOST_INDENT_PX else XL
+        edge = left if L <= left <= MOST_INDENT_PX else XL
         if self._head.contentsMargins().left() != edge:
-            self._head.setContentsMargins(edge, 0, XL, 0)
+            for part in (self._head, self._foot):
+                part.setContentsMargins(edge, 0, XL, 0)
+            self.bands.setContentsMargins(edge, XS, XL, 0)
 
 
 class TypingGuard(QObject):

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSizeF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
 
@@ -150,7 +150,7 @@ class NoteEdit(QPlainTextEdit):
         self.setAccessibleName("Note")
         self.setTabChangesFocus(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.textChanged.connect(self._fit)
+        self.document().documentLayout().documentSizeChanged.connect(self._fit)
         self._fit()
 
     @property
@@ -192,7 +192,7 @@ class NoteEdit(QPlainTextEdit):
         if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
             self._fit()
 
-    def _fit(self) -> None:
+    def _fit(self, _size: QSizeF | None = None) -> None:
         """Two lines high at least, six at most."""
         lines = max(2, min(6, int(self.document().size().height())))
         self.setFixedHeight(lines * self.fontMetrics().lineSpacing() + 22)
