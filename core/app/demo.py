@@ -148,8 +148,9 @@ def _album(row: dict[str, str]) -> Operation:
 
 def _sitting(lines: list[Line], keys: dict[str, CoinId]) -> Operation:
     """All lines of one day as one operation."""
-    found = sum(line.act == "find" for line in lines)
-    what = f"sort the jar: {found} coins" if found else "an evening at the albums"
+    found = sum(line.act in ENTERED for line in lines)
+    many = "a coin" if found == 1 else f"{found} coins"
+    what = f"sort the jar: {many}" if found else "an evening at the albums"
 
     def work(unit: Unit, context: Context) -> Changes:
         table = _Table(unit, context, keys)
