@@ -14,11 +14,11 @@ from gui.coins.rows import COLUMNS, Column
 ROW_PX = 34
 WIDTHS = {
     Column.NUMBER: 72,
-    Column.COIN: 208,
-    Column.GRADE: 96,
+    Column.COIN: 232,
+    Column.GRADE: 88,
     Column.PROBLEMS: 112,
     Column.STATE: 96,
-    Column.WHERE: 208,
+    Column.WHERE: 200,
     Column.CAME_FROM: 168,
     Column.ACQUIRED: 96,
     Column.NOTE: 160,

@@ -99,7 +99,7 @@ class CoinModel(QAbstractTableModel):
             return None
         row, column = self.coin_row(index.row()), COLUMNS[index.column()]
         if role == _DISPLAY:
-            return text_of(row, column)
+            return self.table.cell_text(row, column)
         if role == _ALIGNMENT:
             return _RIGHT if column is Column.NUMBER else _LEFT
         if role == _FOREGROUND:

@@ -123,6 +123,7 @@ class CoinTable:
         self.rows = list(rows)
         self.hays = [_hay(row) for row in self.rows]
         self._at: dict[CoinId, int] = {}
+        self._many: bool | None = None
         self._sorted: dict[Column, list[int]] = {}
         self._last: tuple[Part, Column, str] | None = None
         self._met: list[int] = []
@@ -152,6 +153,20 @@ class CoinTable:
         states = Counter(row.state for row in self.rows)
         counts = {part: states[state] for part, state in _STATE_OF.items()}
         return {Part.ALL: len(self.rows), **counts}
+
+    @property
+    def has_many_series(self) -> bool:
+        """Whether coins must tell their series too."""
+        if self._many is None:
+            self._many = len({row.series_title for row in self.rows}) > 1
+        return self._many
+
+    def cell_text(self, row: CoinRow, column: Column) -> str:
+        """What a cell shows in this table: a coin with its series, where there are several."""
+        text = text_of(row, column)
+        if column is Column.COIN and self.has_many_series:
+            return f"{text}  ·  {row.series_title}"
+        return text
 
     def at_of(self, coins: Iterable[CoinId]) -> list[int]:
         """The places of these coins among all rows, those that are there."""

@@ -522,6 +522,7 @@ def _prepared(
 ) -> _Read:
     table.sort_by(sort_by)
     table.at_of(())
+    _ = table.has_many_series
     return _Read(table, table.counts(), table.pieces, in_use, known)
 
 

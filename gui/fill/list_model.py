@@ -30,6 +30,7 @@ _Role = Qt.ItemDataRole
 LINE_ROLE = int(_Role.UserRole)
 TICK_PX, GLYPH_PX = 18, 20
 GLYPHS_AT = M + TICK_PX + M
+_WRAP = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
 TEXT_AT = GLYPHS_AT + 2 * GLYPH_PX + 28
 
 
@@ -94,8 +95,23 @@ class FillDelegate(QStyledItemDelegate):
         height = self._view.fontMetrics().height()
         if line.kind is LineKind.HEADING:
             return QSize(200, height + L + S)
-        lines = 1 + bool(line.detail) + 1
-        return QSize(200, lines * (height + 1) + 2 * S + 4)
+        width = self._view.viewport().width() - TEXT_AT - M
+        below = sum(self._height(text, width) for text in (line.detail, line.reason) if text)
+        return QSize(200, height + 1 + below + 2 * S + 4)
+
+    def _small(self) -> QFont:
+        font = QFont(self._view.font())
+        font.setPixelSize(12)
+        return font
+
+    def _height(self, text: str, width: int) -> int:
+        """How high a text below the title is, at most three lines."""
+        metrics = QFontMetrics(self._small())
+        line = metrics.height() + 1
+        if metrics.horizontalAdvance(text) <= width:
+            return line
+        box = metrics.boundingRect(0, 0, max(1, width), 999, _WRAP, text)
+        return min(3 * line, box.height() + 1)
 
     def editorEvent(
         self, event: QEvent, model: Any, option: QStyleOptionViewItem, index: AnyIndex
@@ -173,10 +189,9 @@ class FillDelegate(QStyledItemDelegate):
 
     def _words(self, painter: QPainter, rect: QRect, line: FillLine, colours: Palette) -> None:
         left = rect.left() + TEXT_AT
-        inner = QRect(left, rect.top() + S + 2, rect.right() - M - left, rect.height())
-        body, bold, small = (QFont(self._view.font()) for _ in range(3))
+        inner = QRect(left, rect.top() + S + 2, rect.width() - TEXT_AT - M, rect.height())
+        body, bold = QFont(self._view.font()), QFont(self._view.font())
         bold.setWeight(QFont.Weight.Bold)
-        small.setPixelSize(12)
         height = QFontMetrics(body).height() + 1
         ink = colours.ink if line.is_ticked else colours.mute
         title_px = min(
@@ -188,10 +203,12 @@ class FillDelegate(QStyledItemDelegate):
         coin_at = QRect(inner.left() + title_px, inner.top(), inner.width() - title_px, height)
         _line(painter, coin_at, body, ink, line.coin, is_right=True)
         below = inner.top() + height
+        painter.setFont(self._small())
+        painter.setPen(QColor(colours.mute))
         for text in filter(None, (line.detail, line.reason)):
-            at = QRect(inner.left(), below, inner.width(), height)
-            _line(painter, at, small, colours.mute, text)
-            below += height
+            tall = self._height(text, inner.width())
+            painter.drawText(QRect(inner.left(), below, inner.width(), tall), _WRAP, text)
+            below += tall
 
 
 def paint_tick(

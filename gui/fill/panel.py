@@ -22,6 +22,7 @@ from core.model.album import AlbumId
 from gui.desk import Desk
 from gui.fill.lines import FillTask, LineKind, figures, lines, preview, read_task
 from gui.fill.list_model import FillDelegate, FillModel
+from gui.flow_layout import FlowLayout
 from gui.theme import XL, XS, L, M, S
 from gui.widgets import (
     Card,
@@ -136,6 +137,7 @@ class FillPanel(Card):
         self.list.setItemDelegate(FillDelegate(self.list))
         self.list.setMouseTracking(True)
         self.list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.list.installEventFilter(self)
@@ -149,12 +151,13 @@ class FillPanel(Card):
         self._trouble.hide()
         self.accept_button = PrimaryButton("Accept", self)
         self.accept_button.clicked.connect(self.accept)
-        keys = row(spacing=XS)
+        keys = FlowLayout(spacing_x=M, spacing_y=XS)
         for key, does in (("Space", "tick"), (ACCEPT_KEY, "accept"), ("Esc", "leave")):
-            keys.addWidget(KeyHint(key, self))
-            keys.addWidget(Label(does, "small", self))
-            keys.addSpacing(S)
-        keys.addStretch(1)
+            hint = QWidget(self)
+            line = row(hint, spacing=XS)
+            line.addWidget(KeyHint(key, hint))
+            line.addWidget(Label(does, "small", hint))
+            keys.addWidget(hint)
         foot.addWidget(self._trouble)
         foot.addWidget(self.accept_button)
         foot.addLayout(keys)

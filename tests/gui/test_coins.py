@@ -229,6 +229,11 @@ def test_with_several_series_one_is_chosen(panel: CoinsWorkspace, desk: Desk) ->
     panel._needs_all = True
     panel._read()
     assert panel.entry.series.isVisible()
+    assert shown(panel, Column.COIN)[-1] == "1943-D"
+    with_coins(desk, [a_coin("1944", "D")])
+    panel._needs_all = True
+    panel._read()
+    assert shown(panel, Column.COIN)[0] == "1944-D  ·  Lincoln cents"
     panel.entry.field.setText("1944-d")
     assert "Jefferson nickels" in panel.entry.reading
     action = next(a for a in panel.entry.series.choices.actions() if a.text() == "Lincoln cents")
