@@ -163,7 +163,7 @@ def _move_line(task: FillTask, view: AlbumView, move: Move, is_ticked: bool) -> 
     elif coin.place:
         parts.append(coin.place)
     if move.leaving is not None:
-        parts.append(f"{coin_text(task.coins[move.leaving])} leaves")
+        parts.append(f"out: {coin_text(task.coins[move.leaving])}")
     return FillLine(
         LineKind.MOVE,
         view.by_id[move.slot].slot.label,

@@ -166,7 +166,7 @@ def test_what_leaves_is_named(qtbot: QtBot, desk: Desk) -> None:
     collection_of(desk).run(place_coin(CoinId(2), slot(desk, "1938-D")))
     panel = started(qtbot, desk)
     line = next(line for line in panel.model.lines if line.title == "1938-D")
-    assert line.detail == "G-4 leaves"
+    assert line.detail == "out: G-4"
     assert "Meets the target VF-20" in line.reason
     assert "1938-D" in line.spoken
 
