@@ -18,6 +18,15 @@ STOCKING_KEYS = (
     ("Leave", "Esc"),
 )
 
+COIN_KEYS = (
+    ("Add a coin", "Ins"),
+    ("Find", "Ctrl+F"),
+    ("Edit the coin", "Enter"),
+    ("Put into a slot", "P"),
+    ("Let go", "Del"),
+    ("Sort", "S"),
+)
+
 
 class KeyboardSheet(QDialog):
     """All keys, by where they work."""
@@ -38,6 +47,8 @@ class KeyboardSheet(QDialog):
                 part.addLayout(self._group(group, groups[group]))
             if side == (SLOT,):
                 part.addLayout(self._stocking())
+            if side == (WINDOW,):
+                part.addLayout(self._grid("The coins", [(t, (key,)) for t, key in COIN_KEYS]))
             part.addStretch(1)
             columns.addLayout(part)
         box.addLayout(columns)

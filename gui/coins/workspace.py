@@ -85,6 +85,7 @@ class CoinsWorkspace(QWidget):
         self._needs_all = True
         self._is_reading = False
         self._sorting: Job | None = None
+        self._sort_to = Column.NUMBER, True
         self._wanted: CoinId | None = None
         self._build()
         desk.changed.connect(self._on_changed)
@@ -324,9 +325,11 @@ class CoinsWorkspace(QWidget):
         def work(_progress: Progress) -> None:
             table.sort_by(name)
 
-        self._sorting = self._desk.runner.submit_drawing(
-            work, lambda _nothing: self._show_sorted(name, is_descending)
-        )
+        self._sort_to = name, is_descending
+        self._sorting = self._desk.runner.submit_drawing(work, self._on_sorted)
+
+    def _on_sorted(self, _nothing: None) -> None:
+        self._show_sorted(*self._sort_to)
 
     def _show_sorted(self, name: Column, is_descending: bool) -> None:
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
@@ -395,12 +398,11 @@ class CoinsWorkspace(QWidget):
     def _on_add(self, coin: Coin) -> None:
         from core.app.operations import add_coins
 
-        def added(changes: Changes) -> None:
-            made = changes.made_coins[0]
-            self._wanted = made
-            self._desk.ask(lambda collection: collection.coin_rows([made]), self._on_added)
+        self._desk.run(add_coins([coin]), self._on_made, failed=self._not_added)
 
-        self._desk.run(add_coins([coin]), added, failed=self._not_added)
+    def _on_made(self, changes: Changes) -> None:
+        made = self._wanted = changes.made_coins[0]
+        self._desk.ask(lambda collection: collection.coin_rows([made]), self._on_added)
 
     def _on_added(self, rows: list[CoinRow]) -> None:
         if rows:
@@ -440,9 +442,10 @@ class CoinsWorkspace(QWidget):
         if coin == self.form.coin:
             self.close_form()
             return
-        self._desk.run(
-            edit_coins([coin]), lambda _changes: self.close_form(), failed=self._not_saved
-        )
+        self._desk.run(edit_coins([coin]), self._on_edited, failed=self._not_saved)
+
+    def _on_edited(self, _changes: Changes) -> None:
+        self.close_form()
 
     def _not_saved(self, error: Exception) -> None:
         if isinstance(error, CollectionError):
