@@ -1,46 +1,76 @@
-"""Lines the window says: work that goes on, why a collection cannot be changed, what went wrong."""
+"""Lines the window says: why a collection cannot be changed, what goes on, what went wrong or well.
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QProgressBar, QWidget
+The first stands under the bar. The others float over the foot of the window, so that nothing else
+moves when they come and go.
+"""
 
-from gui.theme import M, S
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtWidgets import QProgressBar, QSizePolicy, QWidget
+
+from gui.theme import L, M, S
 from gui.widgets import Band, QuietButton, column, row
 
 TOLD_FOR_MS = 12_000
+MOST_WIDE_PX = 640
 
 
-class TopBands(QWidget):
-    """Under the bar: why one can only look, and the work under way with its Cancel."""
-
-    cancel_asked = Signal()
+class ReadOnlyBand(QWidget):
+    """Why one can only look at the collection; hidden for one that can be changed."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setProperty("kind", "bar")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self._box = column(self, (M, 0, M, S), S)
-        self.read_only = Band(self)
-        self.work = Band(self)
-        self.bar = QProgressBar(self.work)
+        box = row(self, (M, 0, M, S))
+        self.band = Band(self)
+        box.addWidget(self.band)
+        self.hide()
+
+    def show_reason(self, reason: str) -> None:
+        """Say why; "" for a collection that can be changed."""
+        sentence = reason if not reason or reason.endswith(".") else f"{reason}."
+        self.band.say(f"Only to look at: {sentence}" if reason else "")
+        self.setVisible(bool(reason))
+
+
+class Notices(QWidget):
+    """Floats at the foot: the work under way with its Cancel, and the last message."""
+
+    cancel_asked = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        box = column(self, spacing=S)
+        self.work = self._build_work()
+        self.message = Band(self, dismiss="Dismiss")
+        self.message.dismissed.connect(self.clear)
+        for band in (self.work, self.message):
+            band.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+            band.hide()
+            box.addWidget(band)
+        self._is_failure = False
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(TOLD_FOR_MS)
+        self._timer.timeout.connect(self.clear)
+        parent.installEventFilter(self)
+        self.hide()
+
+    def _build_work(self) -> Band:
+        band = Band(self)
+        self.bar = QProgressBar(band)
         self.bar.setTextVisible(False)
         self.bar.setFixedWidth(160)
         self.bar.setAccessibleName("How far the work is")
-        self.cancel = QuietButton("Cancel", self.work)
+        self.cancel = QuietButton("Cancel", band)
         self.cancel.clicked.connect(self.cancel_asked)
-        line = self.work.layout()
+        line = band.layout()
         if line is not None:
             line.addWidget(self.bar)
             line.addWidget(self.cancel)
-        for band in (self.read_only, self.work):
-            band.hide()
-            self._box.addWidget(band)
-        self._fit()
+        return band
 
-    def show_read_only(self, reason: str) -> None:
-        """Say why the collection can only be looked at; "" for one that can be changed."""
-        sentence = reason if not reason or reason.endswith(".") else f"{reason}."
-        self.read_only.say(f"Only to look at: {sentence}" if reason else "")
-        self._fit()
+    # ---- work ---------------------------------------------------------------------------------
 
     def show_work(self, is_busy: bool, doing: str, can_cancel: bool) -> None:
         """Show what goes on, until it is done."""
@@ -56,32 +86,12 @@ class TopBands(QWidget):
         if doing:
             self.work.label.setText(f"{doing} …")
 
-    def _fit(self) -> None:
-        self.setVisible(not (self.read_only.isHidden() and self.work.isHidden()))
-
-
-class BottomBand(QWidget):
-    """At the foot: what went wrong, until it is dismissed; what went well, for a while."""
-
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setProperty("kind", "bar")
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        box = row(self, (M, S, M, S), S)
-        self.band = Band(self, dismiss="Dismiss")
-        self.band.dismissed.connect(self.clear)
-        box.addWidget(self.band)
-        self._is_failure = False
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.setInterval(TOLD_FOR_MS)
-        self._timer.timeout.connect(self.clear)
-        self.hide()
+    # ---- messages -----------------------------------------------------------------------------
 
     @property
     def text(self) -> str:
         """What is said now."""
-        return "" if self.isHidden() else self.band.label.text()
+        return self.message.label.text()
 
     def show_failure(self, text: str) -> None:
         """Stays until it is dismissed or something goes well."""
@@ -101,13 +111,36 @@ class BottomBand(QWidget):
     def clear(self) -> None:
         """Say nothing."""
         self._is_failure = False
-        self.band.say("")
-        self.hide()
+        self.message.say("")
+        self._fit()
 
     def _say(self, text: str, is_failure: bool) -> None:
         self._is_failure = is_failure
-        self.band.setProperty("kind", "fault_band" if is_failure else "band")
-        self.band.style().unpolish(self.band)
-        self.band.style().polish(self.band)
-        self.band.say(("⚠  " if is_failure else "") + text)
+        self.message.setProperty("kind", "fault_band" if is_failure else "band")
+        self.message.style().unpolish(self.message)
+        self.message.style().polish(self.message)
+        self.message.say(("⚠  " if is_failure else "") + text)
+        self._fit()
+
+    # ---- place --------------------------------------------------------------------------------
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Resize:
+            self._fit()
+        return False
+
+    def _fit(self) -> None:
+        """Stand at the foot, in the middle, as wide as the text asks within reason."""
+        parent = self.parentWidget()
+        if parent is None or (self.work.isHidden() and self.message.isHidden()):
+            self.hide()
+            return
+        wide = min(MOST_WIDE_PX, parent.width() - 2 * L)
+        layout = self.layout()
+        high = layout.totalHeightForWidth(wide) if layout is not None else 0
+        if layout is not None and high < 0:
+            high = layout.totalSizeHint().height()
+        left = (parent.width() - wide) // 2
+        self.setGeometry(left, parent.height() - high - L, wide, high)
         self.show()
+        self.raise_()

@@ -33,6 +33,7 @@ QFrame[kind="card"] { background: $card; border: 1px solid $line; border-radius:
 QFrame[kind="inset"] { background: $paper; border: 1px solid $line; border-radius: 8px; }
 QFrame[kind="line"] { background: $line; border: none; }
 QFrame[kind="band"] { background: $select; border: 1px solid $accent; border-radius: 8px; }
+QFrame[kind="band"] QLabel, QFrame[kind="fault_band"] QLabel { color: $ink; }
 QFrame[kind="fault_band"] { background: $card; border: 1px solid $below; border-radius: 8px; }
 QFrame[kind="drawer"] {
     background: $card; border: 1px solid $line; border-radius: 10px;
@@ -91,7 +92,7 @@ QToolButton[kind="chip"], QToolButton[kind="glyph_chip"] {
 QToolButton[kind="glyph_chip"] { padding: 5px 4px 5px 8px; text-align: left; }
 QToolButton[kind="chip"]:hover, QToolButton[kind="glyph_chip"]:hover { background: $hover; }
 QToolButton[kind="chip"]:checked, QToolButton[kind="glyph_chip"]:checked {
-    background: $select; border: 1px solid $accent; font-weight: 700;
+    background: $select; border: 1px solid $accent;
 }
 QToolButton[kind="chip"]:focus { border: 2px solid $accent; padding: 4px 11px; }
 QToolButton[kind="glyph_chip"]:focus { border: 2px solid $accent; padding: 4px 3px 4px 7px; }

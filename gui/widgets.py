@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QFontMetrics, QKeySequence, QResizeEvent
+from PySide6.QtGui import QFont, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QButtonGroup,
@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 from gui.theme import XL, XS, L, M, S, current_palette
 
 Box = TypeVar("Box", bound=QBoxLayout)
+CHIP_PX = 32
 _TAB_FOCUS = Qt.FocusPolicy.TabFocus
 """A click on a button leaves the keys where they were: on the album."""
 
@@ -286,13 +287,10 @@ class Chip(QToolButton):
         self.updateGeometry()
 
     def sizeHint(self) -> QSize:
-        """As wide as the words in bold, so that a press moves nothing."""
-        hint = super().sizeHint()
-        bold = QFont(self.font())
-        bold.setBold(True)
-        words = QFontMetrics(bold).horizontalAdvance(self.text())
+        """As wide as the words ask: what the style adds beside a glyph is lopsided."""
+        words = self.fontMetrics().horizontalAdvance(self.text().replace("&&", "&"))
         glyph = 0 if self._code is None else self.iconSize().width() - XS
-        return QSize(words + glyph + 2 * M + 4, hint.height())
+        return QSize(words + glyph + 2 * M + 4, CHIP_PX)
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()

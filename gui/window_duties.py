@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from gui.actions import Actions
 from gui.desk import Desk
 from gui.main_window import MainWindow
-from gui.notices import BottomBand, TopBands
+from gui.notices import Notices, ReadOnlyBand
 from gui.settings import THEMES, demo_file
 from gui.theme import M, Theme, apply_theme, current_theme, the_app
 from gui.widgets import IconButton, make_menu
@@ -44,11 +44,10 @@ class Duties(QObject):
     def _build(self) -> None:
         window = self._window
         centre = window.centre
-        self.top = TopBands(centre)
-        self.top.cancel_asked.connect(self.desk.cancel)
-        window.box.insertWidget(1, self.top)
-        self.bottom = BottomBand(centre)
-        window.box.addWidget(self.bottom)
+        self.read_only = ReadOnlyBand(centre)
+        window.box.insertWidget(1, self.read_only)
+        self.notices = Notices(centre)
+        self.notices.cancel_asked.connect(self.desk.cancel)
         self.undo_button = IconButton("undo-2", "Undo", self.menu_button.parentWidget())
         self.redo_button = IconButton("redo-2", "Redo", self.menu_button.parentWidget())
         at = window.bar_line.indexOf(self.menu_button)
@@ -111,10 +110,10 @@ class Duties(QObject):
         desk.changed.connect(self._on_changed)
         desk.labels_changed.connect(self._show_labels)
         desk.failed.connect(self._on_failed)
-        desk.told.connect(self.bottom.show_told)
+        desk.told.connect(self.notices.show_told)
         desk.broke.connect(self.show_fault)
-        desk.busy.connect(lambda on, doing: self.top.show_work(on, doing, desk.can_cancel))
-        desk.progressed.connect(self.top.show_share)
+        desk.busy.connect(lambda on, doing: self.notices.show_work(on, doing, desk.can_cancel))
+        desk.progressed.connect(self.notices.show_share)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._on_system_scheme)
         self._show_labels()
 
@@ -138,7 +137,7 @@ class Duties(QObject):
             from gui.album.workspace import AlbumsWorkspace
 
             self.albums = AlbumsWorkspace(self.desk, self.actions, self.settings, self.pages)
-            self.albums.said.connect(self.bottom.show_told)
+            self.albums.said.connect(self.notices.show_told)
             self.pages.addWidget(self.albums)
         return self.albums
 
@@ -165,8 +164,8 @@ class Duties(QObject):
     def _on_opened(self) -> None:
         desk = self.desk
         self.settings.last_file = desk.path
-        self.bottom.clear()
-        self.top.show_read_only(desk.read_only_reason if desk.is_read_only else "")
+        self.notices.clear()
+        self.read_only.show_reason(desk.read_only_reason if desk.is_read_only else "")
         self.actions.allow_changes(not desk.is_read_only)
         self._show_tabs(True)
         self.show_workspace("albums")
@@ -174,7 +173,7 @@ class Duties(QObject):
 
     def _on_closed(self) -> None:
         self._show_tabs(False)
-        self.top.show_read_only("")
+        self.read_only.show_reason("")
 
     def _show_tabs(self, is_open: bool) -> None:
         """The bar holds only what works."""
@@ -182,12 +181,12 @@ class Duties(QObject):
             button.setVisible(is_open)
 
     def _on_changed(self, _changes: "Changes") -> None:
-        self.bottom.on_success()
+        self.notices.on_success()
 
     def _on_failed(self, text: str) -> None:
         if not self.desk.is_open and self.pages.currentWidget() is self._window.ground:
             self.show_first_start()
-        self.bottom.show_failure(text)
+        self.notices.show_failure(text)
 
     def show_fault(self, error: BaseException) -> None:
         """A fault of the program: the report."""
@@ -225,10 +224,10 @@ class Duties(QObject):
             self.actions.allow_changes(False)
 
     def _on_undone(self, label: str | None) -> None:
-        self.bottom.show_told(f"Undone: {label}." if label else "There is nothing to undo.")
+        self.notices.show_told(f"Undone: {label}." if label else "There is nothing to undo.")
 
     def _on_redone(self, label: str | None) -> None:
-        self.bottom.show_told(f"Done again: {label}." if label else "There is nothing to redo.")
+        self.notices.show_told(f"Done again: {label}." if label else "There is nothing to redo.")
 
     # ---- files --------------------------------------------------------------------------------
 
@@ -262,7 +261,7 @@ class Duties(QObject):
         if path is not None:
             self.desk.ask(
                 lambda collection: collection.copy_to(path),
-                lambda _none: self.bottom.show_told(f"A checked copy is in {path}."),
+                lambda _none: self.notices.show_told(f"A checked copy is in {path}."),
                 doing="Saving a copy",
             )
 

@@ -152,11 +152,11 @@ def running(screens: Screens) -> None:
         screens.save(program, "running")
     with screens.window(screens.demo, 4) as program:
         program.window.duties.make_albums().centre.choose_shown(BELOW_TARGET)
-        program.window.duties.bottom.show_failure(
+        program.window.duties.notices.show_failure(
             "No cent was struck at Philadelphia in 1922; choose 1922-D."
         )
-        program.window.duties.top.show_work(True, "Filling 4 albums", True)
-        program.window.duties.top.show_share(0.4, "")
+        program.window.duties.notices.show_work(True, "Filling 4 albums", True)
+        program.window.duties.notices.show_share(0.4, "")
         screens.save(program, "bands")
 
 

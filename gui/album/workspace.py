@@ -167,6 +167,7 @@ class AlbumsWorkspace(QWidget):
         else:
             self._album = opening.view.album.id
             self._show_view(opening.view)
+            self.focus_leaf()
         # Counting every album and spare takes a while: the album is painted before.
         _FirstPaint(self.centre.leaf.viewport(), self._read_rest)
 

@@ -67,7 +67,7 @@ def test_the_demo_opens_from_the_first_start(
 def test_a_missing_file_leaves_a_way_to_begin(qapp: QApplication, tmp_path: Path) -> None:
     window = open_window(qapp, tmp_path, tmp_path / "nowhere.slotleaf")
     assert window.duties.pages.currentWidget() is window.duties.first_start
-    assert "nowhere.slotleaf" in window.duties.bottom.text
+    assert "nowhere.slotleaf" in window.duties.notices.text
     close_window(window)
 
 
@@ -117,7 +117,7 @@ def test_rename_and_delete_can_be_undone(
     assert opened.albums.centre.title.whole_text == "Wartime"
     opened.duties.actions["delete_album"].trigger()
     assert opened.albums.centre.title.whole_text == "Later nickels"
-    assert "Undo brings it back" in opened.duties.bottom.text
+    assert "Undo brings it back" in opened.duties.notices.text
     opened.duties.actions["undo"].trigger()
     assert [a.name for a in opened.albums.shelf.model.albums] == ["Wartime", "Later nickels"]
 
@@ -252,7 +252,7 @@ def test_another_running_size_is_asked_for(
     assert "running 5 × 3" in opened.albums.centre.arrange_button.text()
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args: ["0", "3"])
     opened.albums._on_other_size_asked()
-    assert "running:9x5" in opened.duties.bottom.text
+    assert "running:9x5" in opened.duties.notices.text
 
 
 # ---- card and drawer ------------------------------------------------------------------------
@@ -336,8 +336,8 @@ def test_a_collection_one_can_only_look_at_says_why_and_changes_nothing(
     path = small_collection(tmp_path / "drawer.slotleaf")
     with Collection.open(path):
         window = open_window(qapp, tmp_path, path)
-        assert "only look" in window.duties.top.read_only.label.text()
-        assert window.duties.top.read_only.isVisible()
+        assert "only look" in window.duties.read_only.band.label.text()
+        assert window.duties.read_only.isVisible()
         changing = [c.id for c in COMMANDS if c.is_change]
         assert not any(window.duties.actions[name].isEnabled() for name in changing)
         window.go_to("1943-D")
@@ -349,13 +349,13 @@ def test_a_collection_one_can_only_look_at_says_why_and_changes_nothing(
 def test_a_refusal_stays_until_something_goes_well(opened: OpenWindow) -> None:
     opened.go_to("1942-D")
     press(opened, KEY.Key_Delete)
-    assert "no coin" in opened.duties.bottom.text
+    assert "no coin" in opened.duties.notices.text
     press(opened, KEY.Key_P)
-    assert opened.duties.bottom.text == ""
+    assert opened.duties.notices.text == ""
 
 
 def test_long_work_shows_a_band_with_cancel(opened: OpenWindow) -> None:
-    top = opened.duties.top
+    top = opened.duties.notices
     top.show_work(True, "Filling", True)
     assert top.work.isVisible()
     assert top.cancel.isVisible()
@@ -393,7 +393,7 @@ def test_the_collection_can_be_renamed_and_copied(
     monkeypatch.setattr("gui.file_choice.choose_new_file", lambda *_args: target)
     opened.duties.actions["save_copy"].trigger()
     assert target.exists()
-    assert "copy.slotleaf" in opened.duties.bottom.text
+    assert "copy.slotleaf" in opened.duties.notices.text
     with Collection.open(target) as collection:
         assert collection.name == "Attic"
 
