@@ -10,7 +10,7 @@ from core.arrange.grid import LeafLayout
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import STATES, counted
 from core.model.album import Wish
-from core.model.coin import Coin
+from core.model.coin import Coin, Origin
 from core.model.issue import Series
 from core.model.label import describe
 from core.model.state import SlotState
@@ -121,7 +121,7 @@ def spares_checklist(
             code=int(GlyphCode.FILLED),
             label=describe(series, coin.description),
             held=coin_text(coin),
-            note=", ".join(w for w in (coin.place, coin.note) if w) or came_from(coin),
+            note=", ".join(w for w in (coin.place, coin.note) if w) or _origin(coin),
             count=count,
         )
         for coin, count in ordered
@@ -140,6 +140,11 @@ def spares_checklist(
         kind=ListKind.SPARES,
         empty_text="no spares",
     )
+
+
+def _origin(coin: Coin) -> str:
+    known = coin.origin is not Origin.UNKNOWN or coin.came_from
+    return came_from(coin) if known else ""
 
 
 def _coin_order(series: Series, coin: Coin) -> tuple[int, int, int]:
