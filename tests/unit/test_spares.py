@@ -1,0 +1,64 @@
+"""Spares by the issues they may be: the same answers as walking every coin."""
+
+from itertools import product
+
+from core.app.spares import SpareIndex, rank
+from core.model.coin import Problem
+from core.model.fit import Fit, fit, improves
+from tests.builders import DDO_1955, a_coin, a_slot, cents
+
+SPARES = [
+    a_coin("1955", "P", "vf20", number=1),
+    a_coin("1955", "P", "g4", number=2),
+    a_coin("1955", "D", number=3),
+    a_coin("1955", None, "f12", number=4),
+    a_coin(None, "S", number=5),
+    a_coin("1955", "P", "xf40", number=6, problems=(Problem.BENT,)),
+    a_coin("1943", "P", "xf40", number=7, is_flagged=True),
+    a_coin("1943", "P", "xf40", number=8, is_genuine=False),
+    a_coin("1982", "D", number=9),
+    a_coin("1955", "P", "vf20", number=10),
+]
+SLOTS = [
+    a_slot("1955", "P", "vf20", number=1),
+    a_slot("1955", "D", number=2),
+    a_slot("1955", None, "f12", number=3),
+    a_slot("1943", "P", number=4),
+    a_slot("1955", "P", number=5, variety=DDO_1955),
+    a_slot(None, None, number=6, facets={"design": "wheat"}),
+]
+
+
+def test_what_fits_a_slot_is_what_a_walk_over_every_spare_finds() -> None:
+    index = SpareIndex(cents(), SPARES)
+    for slot in SLOTS:
+        walked = [c for c in SPARES if fit(cents(), slot, c) is Fit.FITS]
+        assert index.fitting(slot) == sorted(walked, key=lambda c, s=slot: rank(s, c))
+
+
+def test_a_better_spare_is_found_where_a_walk_finds_one() -> None:
+    index = SpareIndex(cents(), SPARES)
+    for slot, held in product(SLOTS, [None, *SPARES]):
+        walked = any(improves(cents(), slot, held, c) for c in SPARES)
+        assert index.has_better(slot, held) == walked
+
+
+def test_the_best_comes_first_and_ties_go_to_the_lower_number() -> None:
+    index = SpareIndex(cents(), SPARES)
+    assert [c.id for c in index.fitting(SLOTS[0])] == [1, 10, 2, 6]
+
+
+def test_renewing_some_kinds_leaves_the_others() -> None:
+    index = SpareIndex(cents(), SPARES)
+    gone, new = SPARES[0].description, a_coin("1958", "P", "ms60", number=20)
+    index.renew([gone, new.description], [new, SPARES[1]])
+    assert [c.id for c in index.fitting(SLOTS[0])] == [2]
+    assert index.has_better(a_slot("1958", "P"), None)
+    assert {c.id for c in index.coins()} == {2, 3, 4, 5, 7, 8, 9, 20}
+
+
+def test_a_coin_that_can_be_nothing_fits_nothing() -> None:
+    nothing = a_coin("1900", "P")
+    index = SpareIndex(cents(), [nothing])
+    assert not any(index.fitting(slot) for slot in SLOTS)
+    assert list(index.coins()) == [nothing]
