@@ -1,0 +1,319 @@
+"""The hands that walk a story: through the core alone here, through the window in `tests/gui`.
+
+A story asks only for what a person at the desk can do and see, so that the same story is walked
+by both. Slots are named by their labels, albums by their names; states by the names on screen.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Protocol, Self
+
+from core.app.checklists import ListName
+from core.app.collection import Collection
+from core.app.fill_lines import FillLine, compare_lines, fill_lines
+from core.app.operations import (
+    Operation,
+    add_album,
+    add_and_place,
+    add_coins,
+    apply_fill,
+    clear_slots,
+    coin_arrived,
+    order_coin,
+    place_coin,
+    set_flagged,
+    set_note,
+    set_target,
+    set_wish,
+    stock_slots,
+)
+from core.app.stocking import Act, Typed, next_slot, press
+from core.app.views import AlbumView, SlotCard, SlotView
+from core.errors import InUse
+from core.fill.proposal import Proposal, partial, propose
+from core.lookup.parse import parse_entry
+from core.model.album import AlbumId, Slot, SlotId, Wish, parse_arrangement, parse_target
+from core.model.coin import Origin
+from core.model.issue import SeriesId
+from core.model.plan_album import AlbumPlan
+from core.model.state import Mark, SlotState
+from core.printing.checklist import Paper
+from core.printing.pdf import checklist_pdf, write_pdf
+
+Told = Callable[[int], None]
+"""Called at the beginning of each numbered step of a story."""
+
+
+class Hands(Protocol):
+    """What a person at the desk can do and see."""
+
+    def shelf(self) -> list[tuple[str, str]]:
+        """Each album's name and count: have 58 of 70."""
+
+    def open_album(self, name: str) -> None:
+        """Choose an album on the shelf."""
+
+    def headline(self) -> str:
+        """The count above the album: have 58 of 70 · at target 44."""
+
+    def labels(self) -> list[str]:
+        """The labels of the album's slots in reading order."""
+
+    def state(self, label: str) -> str:
+        """A slot's state and marks by their names: below target, spare waiting."""
+
+    def card(self, label: str) -> dict[str, str]:
+        """The card's facts by their names."""
+
+    def spares(self, label: str) -> list[str]:
+        """The spares that fit a slot, best first: VF-20, meets target."""
+
+    def history(self, label: str) -> list[str]:
+        """A slot's past, newest first: 2026-03-02 VG-8 put in."""
+
+    def new_album(self, name: str, series: str, first: int, last: int, target: str) -> None:
+        """Make an album of some years, every mint, and open it."""
+
+    def stock(self, keys: Iterable[str]) -> None:
+        """Stock the open album: these keys from its first empty slot on, then leave."""
+
+    def put_in(self, label: str, entry: str) -> None:
+        """Enter a coin straight into a slot."""
+
+    def put_best_spare(self, label: str) -> None:
+        """Put the best spare in; what was there becomes a spare."""
+
+    def take_out(self, label: str) -> None:
+        """The coin comes out and becomes a spare."""
+
+    def order(self, label: str, grade: str, came_from: str) -> None:
+        """A coin for the slot is under way."""
+
+    def arrived(self, label: str) -> None:
+        """The ordered coin is here."""
+
+    def toggle_verify(self, label: str) -> None:
+        """Mark the slot's coin to verify, or take the mark off."""
+
+    def skip(self, label: str) -> None:
+        """The slot is not sought any more."""
+
+    def set_target(self, label: str, target: str) -> None:
+        """Say what is wanted in a slot."""
+
+    def write_note(self, label: str, note: str) -> None:
+        """Write a slot's note."""
+
+    def undo(self) -> str | None:
+        """Take the newest change back; what it was."""
+
+    def redo(self) -> str | None:
+        """Do it again; what it was."""
+
+    def add_coins(self, entries: Sequence[str], series: str) -> None:
+        """Enter finds as spares."""
+
+    def fill_proposal(self) -> tuple[list[str], list[str]]:
+        """What Fill would move in the open album, and what it leaves to the eye; slot labels."""
+
+    def fill(self, without: Sequence[str] = ()) -> None:
+        """Accept what Fill proposes for the open album, but for these slots."""
+
+    def checklist(self, which: str, paper: str, to: Path) -> None:
+        """Print a list of the open album to a PDF file."""
+
+    def save_copy(self, to: Path) -> None:
+        """Save a copy of the collection."""
+
+    def somebody_else(self) -> Self:
+        """A second pair of hands on the same file, while this one has it open."""
+
+    def may_change(self) -> bool:
+        """Whether these hands may change the collection."""
+
+    def close(self) -> None:
+        """Be done."""
+
+
+def in_words(state: SlotState, marks: Iterable[Mark]) -> str:
+    """A state and its marks by their names: below target, spare waiting."""
+    return ", ".join([state.value, *sorted(mark.value for mark in marks)])
+
+
+class HeadlessHands:
+    """Hands without a screen: everything through `core.app`."""
+
+    def __init__(self, path: Path, today: Callable[[], date] = date.today) -> None:
+        self._path, self._today = path, today
+        try:
+            self.collection = Collection.open(path, today=today)
+        except InUse:
+            self.collection = Collection.open(path, read_only=True, today=today)
+        albums = self.collection.albums()
+        self._album: AlbumId | None = albums[0].id if albums else None
+
+    # ---- seeing -------------------------------------------------------------------------------
+
+    @property
+    def _view(self) -> AlbumView:
+        assert self._album is not None
+        return self.collection.album_view(self._album)
+
+    def _seen(self, label: str) -> SlotView:
+        return self._view.by_id[self._slot(label).id]
+
+    def _slot(self, label: str) -> Slot:
+        return self.collection.find_slot(self._view.album, label)
+
+    def _card(self, label: str) -> SlotCard:
+        return self.collection.slot_card(self._slot(label).id)
+
+    def shelf(self) -> list[tuple[str, str]]:
+        return [(one.album.name, one.headline.text) for one in self.collection.shelf()]
+
+    def open_album(self, name: str) -> None:
+        self._album = self.collection.find_album(name).id
+
+    def headline(self) -> str:
+        return self._view.headline.whole_text
+
+    def labels(self) -> list[str]:
+        return [seen.slot.label for seen in self._view.slots]
+
+    def state(self, label: str) -> str:
+        seen = self._seen(label)
+        return in_words(seen.state, seen.marks)
+
+    def card(self, label: str) -> dict[str, str]:
+        return dict(self._card(label).facts)
+
+    def spares(self, label: str) -> list[str]:
+        return [f"{line.title}, {line.gain}" for line in self._card(label).spares]
+
+    def history(self, label: str) -> list[str]:
+        return [f"{line.day.isoformat()} {line.text}" for line in self._card(label).history]
+
+    # ---- doing --------------------------------------------------------------------------------
+
+    def _run(self, operation: Operation) -> None:
+        self.collection.run(operation)
+
+    def new_album(self, name: str, series: str, first: int, last: int, target: str) -> None:
+        plan = AlbumPlan((first, last), target=parse_target(target))
+        order = add_album(name, SeriesId(series), plan, parse_arrangement("years-by-mints"))
+        self._album = self.collection.run(order).made_album
+
+    def stock(self, keys: Iterable[str]) -> None:
+        """The same rules as on screen: only wanted slots that are empty are stopped at."""
+        order = [SlotId(s) for s in self._view.plan.slot_ids if s]
+        run = self.collection.start_run()
+        typed, done = Typed(), list[tuple[SlotId, int]]()
+        here: SlotId | None = next((s for s in order if s in self._empty()), None)
+        for key in keys:
+            answer = press(typed, key)
+            typed = answer.typed
+            if answer.date:
+                here = self._met(answer.date) or here
+            match answer.act:
+                case Act.STOCK if here is not None:
+                    made = self.collection.run(
+                        stock_slots([here], typed.grade, typed.is_flagged), run_id=run
+                    ).made_coins
+                    done += [(here, number) for number in made]
+                    typed = replace(typed, is_flagged=False)
+                    here = next_slot(order, here, self._empty()) or here
+                case Act.LEAVE:
+                    return
+
+    def _empty(self) -> set[SlotId]:
+        return {
+            seen.slot.id
+            for seen in self._view.slots
+            if seen.slot.wish is Wish.WANTED and seen.coin is None and seen.ordered is None
+        }
+
+    def _met(self, typed: str) -> SlotId | None:
+        """The slot that a typed date jumps to."""
+        plan = self._view.plan
+        cell = plan.find_date(typed)
+        return next((SlotId(s) for s in plan.slot_ids[cell:] if s), None) if cell >= 0 else None
+
+    def put_in(self, label: str, entry: str) -> None:
+        coin = parse_entry(entry, [self._view.series]).coin
+        self._run(add_and_place(coin, self._slot(label).id))
+
+    def put_best_spare(self, label: str) -> None:
+        self._run(place_coin(self._card(label).spares[0].coin, self._slot(label).id))
+
+    def take_out(self, label: str) -> None:
+        self._run(clear_slots([self._slot(label).id]))
+
+    def order(self, label: str, grade: str, came_from: str) -> None:
+        coin = parse_entry(f"{label} {grade}", [self._view.series]).coin
+        bought = replace(coin, origin=Origin.BOUGHT, came_from=came_from)
+        self._run(order_coin(bought, self._slot(label).id))
+
+    def arrived(self, label: str) -> None:
+        self._run(coin_arrived(self._slot(label).id))
+
+    def toggle_verify(self, label: str) -> None:
+        coin = self._seen(label).coin
+        assert coin is not None
+        self._run(set_flagged([coin.id], not coin.is_flagged))
+
+    def skip(self, label: str) -> None:
+        self._run(set_wish([self._slot(label).id], Wish.SKIPPED))
+
+    def set_target(self, label: str, target: str) -> None:
+        self._run(set_target([self._slot(label).id], parse_target(target)))
+
+    def write_note(self, label: str, note: str) -> None:
+        self._run(set_note(self._slot(label).id, note))
+
+    def undo(self) -> str | None:
+        return self.collection.undo()
+
+    def redo(self) -> str | None:
+        return self.collection.redo()
+
+    def add_coins(self, entries: Sequence[str], series: str) -> None:
+        known = [self.collection.series(SeriesId(series))]
+        self._run(add_coins([parse_entry(entry, known).coin for entry in entries]))
+
+    # ---- fill, paper, files -------------------------------------------------------------------
+
+    def _propose(self) -> tuple[Proposal, list[FillLine]]:
+        proposal = propose(self.collection.fill_input([self._view.album.id]))
+        return proposal, fill_lines(self.collection, proposal)
+
+    def fill_proposal(self) -> tuple[list[str], list[str]]:
+        proposal, lines = self._propose()
+        looks = compare_lines(self.collection, proposal)
+        return [line.label for line in lines], [look.label for look in looks]
+
+    def fill(self, without: Sequence[str] = ()) -> None:
+        given = self.collection.fill_input([self._view.album.id])
+        proposal, lines = self._propose()
+        kept = [
+            m for m, line in zip(proposal.moves, lines, strict=True) if line.label not in without
+        ]
+        moves = partial(given, kept).moves
+        self._run(apply_fill([move.pair for move in moves]))
+
+    def checklist(self, which: str, paper: str, to: Path) -> None:
+        listing = self.collection.checklist(self._view.album.id, ListName(which))
+        write_pdf(to, checklist_pdf(listing, Paper(paper)))
+
+    def save_copy(self, to: Path) -> None:
+        self.collection.copy_to(to)
+
+    def somebody_else(self) -> "HeadlessHands":
+        return HeadlessHands(self._path, self._today)
+
+    def may_change(self) -> bool:
+        return not self.collection.is_read_only
+
+    def close(self) -> None:
+        self.collection.close()
