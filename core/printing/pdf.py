@@ -21,7 +21,7 @@ from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.pdfgen.textobject import PDFTextObject
 
-from core.errors import FileTrouble
+from core.errors import FileTrouble, Refused
 from core.glyph.shapes import Glyph, Segment, glyph, outline_size, reach
 from core.printing.checklist import Checklist, Paper
 from core.printing.pages import lay_out
@@ -31,6 +31,7 @@ from resources import read_bytes
 
 DOTS_PER_INCH = 300
 _PROGRAM = "Slotleaf"
+_PDF_HEAD = b"%PDF-"
 
 rl_config.useA85 = 0  # streams as bytes, a fifth smaller than as text
 _writing = Lock()  # reportlab's fonts are shared by all documents of the process
@@ -68,8 +69,10 @@ def pages_pdf(pages: Iterable[Page], title: str, created: str) -> bytes:
 def write_pdf(path: Path, data: bytes) -> None:
     """Put a file in place whole or not at all; what was there before stays until then.
 
-    Raises FileTrouble with what to do.
+    Raises Refused where the name is that of a file of another kind (a collection, say), FileTrouble
+    where it cannot be written; both say what to do.
     """
+    _refuse_other_kind(path)
     temporary = path.with_name(f".{path.name[:60]}.{token_hex(4)}.part")
     try:
         with temporary.open("xb") as file:
@@ -85,6 +88,20 @@ def write_pdf(path: Path, data: bytes) -> None:
             " Choose another folder or name, or close the program that has the file open;"
             " then save again."
         ) from error
+
+
+def _refuse_other_kind(path: Path) -> None:
+    """Raise Refused where a file stands that is no PDF: only a PDF is ever written over."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(len(_PDF_HEAD))
+    except OSError:  # nothing there, or nothing to read: writing tells
+        return
+    if head and head != _PDF_HEAD:
+        raise Refused(
+            f"“{path}” is there already and is no PDF; it was left as it is. Choose another name, "
+            "such as one that ends in .pdf."
+        )
 
 
 def measure(text: str, style: Style) -> float:

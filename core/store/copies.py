@@ -96,6 +96,8 @@ def write_copy(
         raise Refused(f"“{to}” is the collection itself. Choose another name for the copy.")
     if to.is_dir():
         raise Refused(f"“{to}” is a folder. Choose a name for the copy.")
+    if not to.parent.is_dir():
+        raise FileTrouble(f"There is no folder “{to.parent}”. Make it first, or choose another.")
     lock = WriterLock(to)
     if replace and to.exists():
         lock.take()

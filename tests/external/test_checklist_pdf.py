@@ -23,7 +23,7 @@ import pytest
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from core.errors import FileTrouble
+from core.errors import FileTrouble, Refused
 from core.glyph.codes import ORDER_BIT, PINNED_BIT, SPARE_BIT, GlyphCode
 from core.glyph.shapes import Contour, glyph
 from core.printing.checklist import Checklist, ChecklistRow, Paper
@@ -441,24 +441,40 @@ def test_glyphs_are_drawn_once_a_kind_and_text_is_one_object_a_page():
 
 def test_a_file_is_put_in_place_whole(tmp_path):
     path = tmp_path / "gaps.pdf"
-    write_pdf(path, b"first")
-    write_pdf(path, b"second")
-    assert path.read_bytes() == b"second"
+    write_pdf(path, b"%PDF-1.4 first")
+    write_pdf(path, b"%PDF-1.4 second")
+    assert path.read_bytes() == b"%PDF-1.4 second"
     assert [entry.name for entry in tmp_path.iterdir()] == ["gaps.pdf"]
 
 
 def test_a_file_that_cannot_be_replaced_keeps_its_bytes(tmp_path, monkeypatch):
     path = tmp_path / "gaps.pdf"
-    write_pdf(path, b"first")
+    write_pdf(path, b"%PDF-1.4 first")
 
     def refuse(self, target):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "replace", refuse)
     with pytest.raises(FileTrouble, match=r"gaps\.pdf \(Permission denied\).*save again"):
-        write_pdf(path, b"second")
-    assert path.read_bytes() == b"first"
+        write_pdf(path, b"%PDF-1.4 second")
+    assert path.read_bytes() == b"%PDF-1.4 first"
     assert [entry.name for entry in tmp_path.iterdir()] == ["gaps.pdf"]
+
+
+@pytest.mark.parametrize("kept", [b"SQLite format 3\0 and more", b"a", b"words\n"])
+def test_a_file_that_is_no_pdf_is_never_written_over(tmp_path, kept):
+    path = tmp_path / "jar.slotleaf"
+    path.write_bytes(kept)
+    with pytest.raises(Refused, match=r"jar\.slotleaf.*no PDF.*another name"):
+        write_pdf(path, b"%PDF-1.4")
+    assert path.read_bytes() == kept
+
+
+def test_an_empty_file_of_that_name_is_written_over(tmp_path):
+    path = tmp_path / "gaps.pdf"
+    path.touch()
+    write_pdf(path, b"%PDF-1.4")
+    assert path.read_bytes() == b"%PDF-1.4"
 
 
 def test_a_folder_that_is_not_there_is_named(tmp_path):

@@ -501,7 +501,7 @@ def test_a_copy_holds_the_same_and_opens(jar: Path, tmp_path: Path):
         store.copy_to(jar, replace=True)
     with pytest.raises(Refused, match="a folder"):
         store.copy_to(tmp_path, replace=True)
-    with pytest.raises(FileTrouble):
+    with pytest.raises(FileTrouble, match=r"no folder .*nowhere.*Make it first"):
         store.copy_to(tmp_path / "nowhere" / "copy.slotleaf")
     rename(store, "Renamed")
     store.copy_to(to, replace=True)
