@@ -49,6 +49,12 @@ _EMPTY = {
 }
 
 
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
+
+
 def listed(view: AlbumView, which: ListName) -> list[SlotView]:
     """The slots a list holds, in the order of the album."""
     return [v for v in view.slots if v.state in _HELD[which]]
@@ -153,5 +159,5 @@ def _coin_order(series: Series, coin: Coin) -> tuple[int, int, int]:
 
 
 def day_text(day: date) -> str:
-    """25 November 2026."""
-    return f"{day.day} {day:%B %Y}"
+    """25 November 2026, whatever the language of the system."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

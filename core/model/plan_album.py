@@ -71,7 +71,7 @@ def plan_slots(series: Series, plan: AlbumPlan) -> list[Slot]:
     issues = regular_issues(series, plan)
     if not issues:
         raise Refused(
-            f"No {series.title} was struck in those years at those mints; "
+            f"{series.title}: none was struck in those years at those mints; "
             f"the series runs from {series.dates[0][0]} to {series.dates[-1][0]}."
         )
     by_date: dict[str, list[Issue]] = {}
