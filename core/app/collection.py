@@ -17,6 +17,7 @@ from core.app.operations import Context, Operation
 from core.app.series_shelf import SeriesShelf
 from core.app.slot_card import slot_card
 from core.app.spares import SpareIndex
+from core.app.unprintable import unprintable
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
 from core.errors import Ambiguous, NotFound, ReadOnly
 from core.fill.solve import FillInput
@@ -165,6 +166,11 @@ class Collection:
     def check(self) -> list[str]:
         """What is wrong with the file, in plain words; empty when it is sound."""
         return self._store.check()
+
+    def unprintable(self) -> list[str]:
+        """Characters of the collection's texts that no font draws, a line each."""
+        with self._store.reading() as reader:
+            return unprintable(reader.texts())
 
     def content_hash(self) -> str:
         """A hash over all that the collection holds."""

@@ -43,11 +43,16 @@ def copy(file: Path, output: Path) -> None:
 @file_argument
 @as_json
 def check(file: Path, as_json: bool) -> None:
-    """Check a collection: the file, its journal, its placements, its texts."""
+    """Check a collection: the file, its journal, its placements, its texts and their letters."""
     with opened(file, read_only=True) as collection:
         faults = collection.check()
-    rows: list[Row] = [{"fault": fault} for fault in faults]
-    write_rows(rows, as_json, f"{file} is sound.")
+        signs = [] if faults else collection.unprintable()
+    rows: list[Row] = [{"fault": fault, "is_damage": True} for fault in faults]
+    rows += [{"fault": sign, "is_damage": False} for sign in signs]
+    if as_json:
+        write_rows(rows, as_json, "")
+    else:
+        click.echo("\n".join([*faults, *signs] if faults else [*signs, f"{file} is sound."]))
     if faults:
         raise FileTrouble(
             f"{file} has {len(faults)} fault{'' if len(faults) == 1 else 's'}; "

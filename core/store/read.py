@@ -172,6 +172,18 @@ class Reader:
         rows = self._rows(select(*columns).order_by(series.c.id))
         return [SeriesRow(SeriesId(row[0]), *row[1:]) for row in rows]
 
+    def texts(self) -> Iterator[tuple[str, str]]:
+        """Every text that somebody typed, with where it stands in words; empty ones left out."""
+        yield "the collection's name", self.name()
+        for name, note in self._rows(select(album.c.name, album.c.note)):
+            yield f"album “{name}”", f"{name}\n{note}"
+        titles = self._rows(select(slot.c.label, slot.c.note, album.c.name).join_from(slot, album))
+        for label, note, name in titles:
+            yield f"slot {label} of “{name}”", f"{label}\n{note}"
+        typed = (coin.c.grade, coin.c.came_from, coin.c.place, coin.c.currency, coin.c.note)
+        for number, *texts in self._rows(select(coin.c.id, *typed).order_by(coin.c.id)):
+            yield f"coin {number}", "\n".join(filter(None, texts))
+
     # Albums and slots
 
     def albums(self) -> list[Album]:

@@ -122,6 +122,27 @@ def test_check_lists_what_is_wrong(jar: Path) -> None:
     assert plain.code == 1
 
 
+def test_check_names_letters_that_no_font_draws(jar: Path) -> None:
+    slotleaf(
+        "coin",
+        "add",
+        jar,
+        "1943-D // from Ωμέγα, 昭和",
+        "1944-D // \ue123 and \ue123",
+        "1945-D // \ue123",
+    )
+    said = slotleaf("check", jar, "--json")
+    assert said.code == 0
+    (row,) = said.rows
+    assert not row["is_damage"]
+    assert "U+E123" in row["fault"]
+    assert row["fault"].endswith("and 1 more.")
+    plain = slotleaf("check", jar)
+    assert plain.code == 0
+    assert plain.lines[0] == row["fault"]
+    assert plain.lines[1] == f"{jar} is sound."
+
+
 def test_a_damaged_file_is_named_and_left_as_it_is(jar: Path) -> None:
     whole = jar.read_bytes()
     jar.write_bytes(whole[: len(whole) // 2])
@@ -235,8 +256,8 @@ def test_a_new_album_needs_only_a_name_and_a_series(jar: Path) -> None:
 )
 def test_a_choice_that_cannot_be_is_refused(jar: Path, choice: tuple[str, ...], told: str) -> None:
     before = content(jar)
-    words = ("album", "new", jar, "X", "--series", "us-nickel-jefferson", *choice)
-    refused(slotleaf(*words), told)
+    said = slotleaf("album", "new", jar, "X", "--series", "us-nickel-jefferson", *choice)
+    refused(said, told)
     assert content(jar) == before
 
 
@@ -415,14 +436,15 @@ def test_a_checklist_that_cannot_be_written_is_refused(jar: Path, tmp_path: Path
 
 # ---- every command ----------------------------------------------------------------------------
 
-READING = {
+READING: dict[str, tuple[str, ...]] = {
     "albums": (),
     "slots": ("Nickels",),
     "coins": (),
     "fill": (),
     "check": (),
 }
-LISTINGS = {**{(word,): rest for word, rest in READING.items()}, ("series", "list"): None}
+LISTINGS: dict[tuple[str, ...], tuple[str, ...] | None] = {("series", "list"): None}
+LISTINGS |= {(word,): rest for word, rest in READING.items()}
 
 
 @pytest.mark.parametrize("words", LISTINGS)
