@@ -32,7 +32,7 @@ from core.app.operations import (
 from core.app.stocking import Act, Typed, next_slot, press
 from core.app.views import AlbumView, SlotCard, SlotView
 from core.errors import InUse
-from core.fill.proposal import Proposal, partial, propose
+from core.fill.proposal import Proposal, propose
 from core.lookup.parse import parse_entry
 from core.model.album import AlbumId, Slot, SlotId, Wish, parse_arrangement, parse_target
 from core.model.coin import Origin
@@ -295,11 +295,9 @@ class HeadlessHands:
 
     def fill(self, without: Sequence[str] = ()) -> None:
         given = self.collection.fill_input([self._view.album.id])
-        proposal, lines = self._propose()
-        kept = [
-            m for m, line in zip(proposal.moves, lines, strict=True) if line.label not in without
-        ]
-        moves = partial(given, kept).moves
+        _proposal, lines = self._propose()
+        off = frozenset((line.slot, line.coin) for line in lines if line.label in without)
+        moves = propose(replace(given, barred=off)).moves
         self._run(apply_fill([move.pair for move in moves]))
 
     def checklist(self, which: str, paper: str, to: Path) -> None:

@@ -1,5 +1,6 @@
 """Spares by the issues they may be: the same answers as walking every coin."""
 
+from functools import partial
 from itertools import product
 
 from core.app.spares import SpareIndex, rank
@@ -33,7 +34,7 @@ def test_what_fits_a_slot_is_what_a_walk_over_every_spare_finds() -> None:
     index = SpareIndex(cents(), SPARES)
     for slot in SLOTS:
         walked = [c for c in SPARES if fit(cents(), slot, c) is Fit.FITS]
-        assert index.fitting(slot) == sorted(walked, key=lambda c, s=slot: rank(s, c))
+        assert index.fitting(slot) == sorted(walked, key=partial(rank, slot))
 
 
 def test_a_better_spare_is_found_where_a_walk_finds_one() -> None:

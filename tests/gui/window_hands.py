@@ -1,0 +1,293 @@
+"""The hands of the stories at the window: keys and presses, and what is drawn and written there."""
+
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
+
+from core.app.checklists import ListName
+from core.glyph.codes import MARK_BITS, state_of
+from core.model.issue import SeriesId
+from core.printing.checklist import Paper
+from gui.album.new_album import NewAlbumDialog
+from gui.checklist import preview
+from gui.checklist.preview import PAPERS, ChecklistDialog
+from gui.coins.workspace import CoinsWorkspace
+from gui.fill.lines import LineKind
+from gui.fill.panel import FillPanel
+from gui.leaf.card_parts import HistoryRow, ShortList, SpareButton
+from gui.leaf.inspector import SlotInspector
+from gui.leaf.view import LeafView
+from gui.widgets import FactRow, Label
+from scenarios.hands import in_words
+from tests.gui.window_material import OpenWindow, close_window, open_window
+
+Key, Ctrl = Qt.Key, Qt.KeyboardModifier.ControlModifier
+SPECIAL = {" ": Key.Key_Space, "\b": Key.Key_Backspace, "\x1b": Key.Key_Escape,
+           "\r": Key.Key_Return}  # fmt: skip
+
+
+class WindowHands:
+    """Hands at an open window."""
+
+    def __init__(
+        self, app: QApplication, folder: Path, path: Path, patch: pytest.MonkeyPatch
+    ) -> None:
+        self._app, self._folder, self._path, self._patch = app, folder, path, patch
+        self.window: OpenWindow | None = open_window(app, folder, path)
+
+    @property
+    def _opened(self) -> OpenWindow:
+        assert self.window is not None
+        return self.window
+
+    @property
+    def _leaf(self) -> LeafView:
+        return self._opened.albums.centre.leaf
+
+    @property
+    def _card(self) -> SlotInspector:
+        return self._opened.albums.card
+
+    # ---- keys ---------------------------------------------------------------------------------
+
+    def _focus_leaf(self) -> None:
+        self._opened.duties.show_workspace("albums")
+        self._opened.window.activateWindow()
+        QTest.qWaitForWindowActive(self._opened.window)
+        self._leaf.setFocus()
+
+    def _press(self, label: str, key: Qt.Key) -> None:
+        """Stand on a slot and press a key there."""
+        self._focus_leaf()
+        self._opened.go_to(label)
+        QTest.keyClick(self._leaf, key)
+
+    def _command(self, name: str) -> None:
+        self._opened.duties.actions[name].trigger()
+
+    def _type(self, field: QLineEdit, text: str) -> None:
+        field.setFocus()
+        field.selectAll()
+        QTest.keyClick(field, Key.Key_Delete)
+        QTest.keyClicks(field, text)
+
+    # ---- seeing -------------------------------------------------------------------------------
+
+    def shelf(self) -> list[tuple[str, str]]:
+        model = self._opened.albums.shelf.model
+        found = []
+        for place, album in enumerate(model.albums):
+            summary = model.summary(place)
+            found.append((album.name, summary.headline.text if summary else ""))
+        return found
+
+    def open_album(self, name: str) -> None:
+        """Choose it on the shelf; another one first where it is open already, to look anew."""
+        shelf = self._opened.albums.shelf
+        names = [album.name for album in shelf.model.albums]
+        place = names.index(name)
+        if shelf.list.currentIndex().row() == place:
+            shelf.list.setCurrentIndex(shelf.model.index((place + 1) % len(names)))
+        shelf.list.setCurrentIndex(shelf.model.index(place))
+        view = self._opened.albums.centre.view
+        assert view is not None
+        assert view.album.name == name
+
+    def headline(self) -> str:
+        centre = self._opened.albums.centre
+        return f"{centre.headline.text()} · {centre.beside.whole_text}"
+
+    def labels(self) -> list[str]:
+        plan = self._leaf._plan  # what the leaf draws
+        cells = range(plan.cells)
+        return [plan.lines[plan.names[cell]] for cell in cells if plan.slot_ids[cell]]
+
+    def state(self, label: str) -> str:
+        plan = self._leaf._plan  # what the leaf draws
+        code = plan.codes[plan.cell_of_slot(int(self._opened.slot(label).id))]
+        state = state_of(code)
+        assert state is not None
+        return in_words(state, [mark for mark, bit in MARK_BITS.items() if code & bit])
+
+    def _seen(self, label: str, kind: type[QWidget]) -> list[QWidget]:
+        """The card's pieces of a kind, all shown."""
+        self._opened.go_to(label)
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)  # what the last card showed
+        for part in self._card.findChildren(ShortList):
+            if part._rest and not part._more.isHidden():
+                part._more.click()
+        return [piece for piece in self._card.findChildren(kind) if not piece.isHidden()]
+
+    def card(self, label: str) -> dict[str, str]:
+        rows = [row for row in self._seen(label, FactRow) if isinstance(row, FactRow)]
+        told = [row.value.accessibleName().partition(": ") for row in rows]
+        return {name: value for name, _, value in told}
+
+    def spares(self, label: str) -> list[str]:
+        rows = [row for row in self._seen(label, SpareButton) if isinstance(row, SpareButton)]
+        return [f"{row.spare.title}, {row.spare.gain}" for row in rows]
+
+    def history(self, label: str) -> list[str]:
+        rows = self._seen(label, HistoryRow)
+        return [" ".join(one.text() for one in row.findChildren(Label)) for row in rows]
+
+    # ---- doing --------------------------------------------------------------------------------
+
+    def new_album(self, name: str, series: str, first: int, last: int, target: str) -> None:
+        def fill_in(dialog: NewAlbumDialog) -> int:
+            dialog.show()
+            ids = [choice.series.id for choice in dialog._known.series]
+            title = dialog._known.series[ids.index(SeriesId(series))].series.title
+            self._type(dialog.search, title)
+            self._type(dialog.first, str(first))
+            self._type(dialog.last, str(last))
+            self._type(dialog.target, target)
+            self._type(dialog.name, name)
+            QTest.keyClick(dialog.name, Key.Key_Return)
+            assert dialog.made is not None
+            return 1
+
+        with self._patch.context() as patch:
+            patch.setattr(NewAlbumDialog, "exec", fill_in)
+            self._command("new_album")
+        self._opened.program.app.processEvents()
+
+    def stock(self, keys: Iterable[str]) -> None:
+        self._focus_leaf()
+        QTest.keyClick(self._leaf, Key.Key_S)
+        for key in keys:
+            if key in SPECIAL:
+                QTest.keyClick(self._leaf, SPECIAL[key])
+            else:
+                QTest.keyClicks(self._leaf, key)
+        mode = self._opened.albums._stocking
+        assert mode is not None
+        assert not mode.is_on
+        assert not mode.is_writing
+
+    def put_in(self, label: str, entry: str) -> None:
+        self._press(label, Key.Key_C)
+        self._type(self._card.entry_form.field, entry)
+        QTest.keyClick(self._card.entry_form.field, Key.Key_Return)
+        assert self._card.entry_form.isHidden()
+
+    def put_best_spare(self, label: str) -> None:
+        self._press(label, Key.Key_R)
+
+    def take_out(self, label: str) -> None:
+        self._press(label, Key.Key_Delete)
+
+    def order(self, label: str, grade: str, came_from: str) -> None:
+        self._press(label, Key.Key_D)
+        form = self._card.order_form
+        self._type(form.grade, grade)
+        self._type(form.came_from, came_from)
+        QTest.keyClick(form.came_from, Key.Key_Return)
+        assert form.isHidden()
+
+    def arrived(self, label: str) -> None:
+        self._press(label, Key.Key_A)
+
+    def toggle_verify(self, label: str) -> None:
+        self._press(label, Key.Key_V)
+
+    def skip(self, label: str) -> None:
+        self._press(label, Key.Key_X)
+
+    def set_target(self, label: str, target: str) -> None:
+        self._press(label, Key.Key_T)
+        self._type(self._card.target_form.field, target)
+        QTest.keyClick(self._card.target_form.field, Key.Key_Return)
+        assert self._card.target_form.isHidden()
+
+    def write_note(self, label: str, note: str) -> None:
+        self._press(label, Key.Key_N)
+        QTest.keyClicks(self._card.note, note)
+        QTest.keyClick(self._card.note, Key.Key_Return, Ctrl)
+
+    def _told(self, act: Callable[[], None], before: str) -> str | None:
+        """Do something; what the window then says of it."""
+        act()
+        text = self._opened.duties.notices.text
+        return text.removeprefix(before).removesuffix(".") if text.startswith(before) else None
+
+    def undo(self) -> str | None:
+        return self._told(lambda: self._command("undo"), "Undone: ")
+
+    def redo(self) -> str | None:
+        return self._told(lambda: self._command("redo"), "Done again: ")
+
+    def add_coins(self, entries: Sequence[str], series: str) -> None:
+        self._opened.duties.show_workspace("coins")
+        coins = self._opened.duties.pages.currentWidget()
+        assert isinstance(coins, CoinsWorkspace)
+        coins.entry.prefer(SeriesId(series))
+        for entry in entries:
+            self._type(coins.entry.field, entry)
+            QTest.keyClick(coins.entry.field, Key.Key_Return)
+            assert coins.entry.field.text() == "", coins.entry.reading
+        self._opened.duties.show_workspace("albums")
+
+    # ---- fill, paper, files -------------------------------------------------------------------
+
+    def _fill_panel(self) -> FillPanel:
+        self._focus_leaf()
+        QTest.keyClick(self._leaf, Key.Key_F)
+        panel = self._opened.albums._fill_panel
+        assert panel is not None
+        assert self._opened.albums.side.stack.currentWidget() is panel
+        return panel
+
+    def fill_proposal(self) -> tuple[list[str], list[str]]:
+        panel = self._fill_panel()
+        lines = {kind: [one.title for one in panel.model.lines if one.kind is kind]
+                 for kind in LineKind}  # fmt: skip
+        QTest.keyClick(panel.list, Key.Key_Escape)
+        assert self._opened.albums.side.stack.currentWidget() is self._card
+        return lines[LineKind.MOVE], lines[LineKind.COMPARE]
+
+    def fill(self, without: Sequence[str] = ()) -> None:
+        panel = self._fill_panel()
+        for label in without:
+            line = next(one for one in panel.model.lines if one.title == label and one.pair)
+            panel._go_to(line.pair)
+            QTest.keyClick(panel.list, Key.Key_Space)
+        QTest.keyClick(panel.list, Key.Key_Return, Ctrl)
+
+    def checklist(self, which: str, paper: str, to: Path) -> None:
+        def choose(dialog: ChecklistDialog) -> int:
+            dialog.lists[ListName(which)].click()
+            dialog.paper.buttons[PAPERS.index(Paper(paper))].click()
+            dialog.save_button.click()
+            return 1
+
+        with self._patch.context() as patch:
+            patch.setattr(ChecklistDialog, "exec", choose)
+            patch.setattr(preview, "choose_new_file", lambda *_args: to)
+            self._command("checklist")
+        assert to.is_file()
+
+    def save_copy(self, to: Path) -> None:
+        with self._patch.context() as patch:
+            patch.setattr("gui.file_choice.choose_new_file", lambda *_args: to)
+            self._command("save_copy")
+        assert str(to) in self._opened.duties.notices.text
+
+    def somebody_else(self) -> "WindowHands":
+        folder = self._folder / "elsewhere"
+        folder.mkdir(exist_ok=True)
+        return WindowHands(self._app, folder, self._path, self._patch)
+
+    def may_change(self) -> bool:
+        is_allowed = self._opened.duties.actions["put_in"].isEnabled()
+        assert self._opened.duties.read_only.isVisible() is not is_allowed
+        return is_allowed
+
+    def close(self) -> None:
+        if self.window is not None:
+            close_window(self.window)
+            self.window = None
