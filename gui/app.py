@@ -77,8 +77,11 @@ class Program:
             duties.show_first_start()
             self._on_shown()
             return
-        # The file is opened on its own thread meanwhile.
-        QTimer.singleShot(0, self._make_albums)
+        # Code and file are read on threads of their own meanwhile: the window answers.
+        self.desk.runner.submit_drawing(
+            lambda _progress: import_module("gui.album.workspace"),
+            lambda _module: self._make_albums(),
+        )
 
     def _make_albums(self) -> None:
         self.window.duties.make_albums().shown_first.connect(self._on_shown)

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from core.glyph.palette import Palette
 from gui.theme import XL, XS, L, M, S, current_palette
 
 Box = TypeVar("Box", bound=QBoxLayout)
@@ -221,6 +222,7 @@ class IconButton(QToolButton):
         self.setToolTip(text)
         self.setFocusPolicy(_TAB_FOCUS)
         self.setIconSize(QSize(16, 16))
+        self._drawn_in: Palette | None = None
         self._colour()
 
     def changeEvent(self, event: QEvent) -> None:
@@ -231,7 +233,10 @@ class IconButton(QToolButton):
     def _colour(self) -> None:
         from gui.icons import icon
 
-        self.setIcon(icon(self._icon_name, current_palette().mute))
+        colours = current_palette()
+        if colours is not self._drawn_in:  # one change of theme is told a dozen times
+            self._drawn_in = colours
+            self.setIcon(icon(self._icon_name, colours.mute))
 
 
 class MenuButton(QPushButton):
@@ -277,6 +282,7 @@ class Chip(QToolButton):
             else Qt.ToolButtonStyle.ToolButtonTextBesideIcon
         )
         self.setIconSize(QSize(20, 20))
+        self._drawn_in: Palette | None = None
         self._colour()
 
     def show_text(self, text: str) -> None:
@@ -299,6 +305,7 @@ class Chip(QToolButton):
         """Draw another glyph."""
         if code != self._code:
             self._code = code
+            self._drawn_in = None
             self._colour()
 
     def changeEvent(self, event: QEvent) -> None:
@@ -307,11 +314,13 @@ class Chip(QToolButton):
             self._colour()
 
     def _colour(self) -> None:
-        if self._code is None:
+        colours = current_palette()
+        if self._code is None or colours is self._drawn_in:
             return
         from gui.paint import glyph_icon
 
-        self.setIcon(glyph_icon(self._code, self.GLYPH_PX, current_palette()))
+        self._drawn_in = colours
+        self.setIcon(glyph_icon(self._code, self.GLYPH_PX, colours))
 
 
 class FactRow(QWidget):

@@ -62,6 +62,9 @@ class AlbumCentre(QWidget):
         self._typing = TypingGuard(self.leaf)
         self.leaf.zoom_changed.connect(self._on_zoom_changed)
         self._follows_window = True
+        self._fit_timer = QTimer(self)
+        self._fit_timer.setSingleShot(True)
+        self._fit_timer.timeout.connect(self._fit_reading)
         self._is_fitting = False
         leaf_line = row(margins=(XL - LEAF_MARGIN_PX, 0, 0, 0))
         leaf_line.addWidget(self.leaf)
@@ -252,7 +255,7 @@ class AlbumCentre(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        QTimer.singleShot(0, self, self._fit_reading)
+        self._fit_timer.start()
         self._line_up()
         is_narrow = self.width() < 640
         for command, button in self.buttons.items():
@@ -260,7 +263,7 @@ class AlbumCentre(QWidget):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.Resize and watched is self.legend:
-            QTimer.singleShot(0, self, self._fit_reading)  # a line of chips more or less
+            self._fit_timer.start()  # a line of chips more or less
         return False
 
     def _fit_reading(self) -> None:

@@ -1,0 +1,113 @@
+"""The window never freezes: no turn of its event loop takes 100 ms of the main thread's own time.
+
+The thread's own processor time is taken, so that a busy machine does not count.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from time import monotonic, thread_time
+
+import pytest
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from gui.work import Runner
+from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
+
+MOST_S = 0.1
+
+
+class Beat:
+    """Beats as often as the event loop turns, and keeps the longest pause."""
+
+    def __init__(self) -> None:
+        self.longest = 0.0
+        self._last = thread_time()
+        self._timer = QTimer()
+        self._timer.setInterval(0)
+        self._timer.timeout.connect(self._on_beat)
+        self._timer.start()
+
+    def _on_beat(self) -> None:
+        now = thread_time()
+        self.longest = max(self.longest, now - self._last)
+        self._last = now
+
+    def stop(self) -> None:
+        self._timer.stop()
+
+
+def _spin(app: QApplication, seconds: float) -> None:
+    until = monotonic() + seconds
+    while monotonic() < until:
+        app.processEvents()
+
+
+@pytest.fixture
+def threaded(qapp: QApplication, tmp_path: Path):
+    """A window with real threads."""
+    unexpected: list[Exception] = []
+    path = small_collection(tmp_path / "drawer.slotleaf")
+    window = open_window(qapp, tmp_path, path, Runner(unexpected.append))
+    until = monotonic() + 20
+    while window.albums.centre.view is None and monotonic() < until:
+        qapp.processEvents()
+    _spin(qapp, 0.5)
+    yield window
+    close_window(window)
+    assert unexpected == []
+
+
+def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
+    actions, albums = window.duties.actions, window.albums
+
+    def leave_fill() -> None:
+        assert albums._fill_panel is not None
+        albums._fill_panel.leave()
+
+    slots = [int(view.slot.id) for view in albums.centre.view.slots]
+    return [
+        ("move", lambda: albums.centre.leaf.go_to_slot(slots[3])),
+        ("show gaps", actions["show_gaps"].trigger),
+        ("show all", actions["show_all"].trigger),
+        ("pin", actions["pin"].trigger),
+        ("undo", actions["undo"].trigger),
+        ("select all", albums.centre.leaf.selectAll),
+        ("zoom", actions["zoom_in"].trigger),
+        ("whole album", actions["zoom_fit"].trigger),
+        ("another album", lambda: albums.open_album(albums.shelf.model.albums[1].id)),
+        ("back", lambda: albums.open_album(albums.shelf.model.albums[0].id)),
+        ("fill", actions["fill"].trigger),
+        ("leave fill", leave_fill),
+        ("stock", actions["stock"].trigger),
+        ("leave stocking", actions["stock"].trigger),
+    ]
+
+
+def test_no_order_holds_up_the_window(threaded: OpenWindow, qapp: QApplication) -> None:
+    import gui.album.stocking
+    import gui.fill.panel  # noqa: F401 - read ahead by the program, off the main thread
+
+    pauses = {}
+    for name, order in _orders(threaded):
+        beat = Beat()
+        order()
+        _spin(qapp, 0.4)
+        beat.stop()
+        pauses[name] = beat.longest
+    assert pauses["pin"] > 0
+    assert {name: pause for name, pause in pauses.items() if pause >= MOST_S} == {}
+
+
+def test_a_beat_notices_a_freeze(qapp: QApplication) -> None:
+    beat = Beat()
+
+    def freeze() -> None:
+        until = thread_time() + 0.15
+        while thread_time() < until:
+            pass
+
+    QTimer.singleShot(10, freeze)
+    _spin(qapp, 0.4)
+    beat.stop()
+    assert beat.longest >= 0.15
