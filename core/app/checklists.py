@@ -12,7 +12,7 @@ from core.glyph.legend import STATES, counted
 from core.model.album import Wish
 from core.model.coin import Coin, Origin
 from core.model.issue import Series
-from core.model.label import describe
+from core.model.label import coin_name
 from core.model.state import SlotState
 from core.printing.checklist import Checklist, ChecklistLeaf, ChecklistRow, LeafMap, ListKind
 
@@ -125,7 +125,7 @@ def spares_checklist(
     rows = tuple(
         ChecklistRow(
             code=int(GlyphCode.FILLED),
-            label=describe(series, coin.description),
+            label=coin_name(series, coin),
             held=coin_text(coin),
             note=", ".join(w for w in (coin.place, coin.note) if w) or _origin(coin),
             count=count,

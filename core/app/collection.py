@@ -23,8 +23,8 @@ from core.errors import Ambiguous, NotFound, ReadOnly
 from core.fill.solve import FillInput
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
-from core.model.issue import Description, Series, SeriesId
-from core.model.label import describe
+from core.model.issue import Series, SeriesId
+from core.model.label import coin_name
 from core.printing.checklist import Checklist
 from core.store.read import Reader
 from core.store.store import Entry, Step, Store, create, open_store
@@ -302,19 +302,20 @@ class Collection:
             coins = reader.all_coins() if only is None else list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
-        told: dict[Description, tuple[str, str, int]] = {}
+        told: dict[object, tuple[str, str, int]] = {}
         rows = []
         for coin in coins:
-            if coin.description not in told:
-                told[coin.description] = self._told(coin.description)
-            rows.append(_coin_row(coin, told[coin.description], where.get(coin.id), names))
+            alike = coin.description, coin.varieties
+            if alike not in told:
+                told[alike] = self._told(coin)
+            rows.append(_coin_row(coin, told[alike], where.get(coin.id), names))
         return rows
 
-    def _told(self, description: Description) -> tuple[str, str, int]:
-        """Of a description: its series' title, how it reads, and where it stands in the series."""
-        series = self._shelf.get(description.series)
-        issues = series.may_be(description)
-        return series.title, describe(series, description), (issues & -issues).bit_length()
+    def _told(self, coin: Coin) -> tuple[str, str, int]:
+        """What a coin is: its series' title, its name, and where it stands in the series."""
+        series = self._shelf.get(coin.description.series)
+        issues = series.may_be(coin.description)
+        return series.title, coin_name(series, coin), (issues & -issues).bit_length()
 
     def find_album(self, name: str) -> Album:
         """An album by its name or a unique beginning of it, whatever the case."""

@@ -1,10 +1,14 @@
 """Commands on coins: list them, add some by entry lines."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from core.cli.show import Row, as_json, file_argument, opened, write_rows
+
+if TYPE_CHECKING:
+    from core.model.coin import Coin
 
 
 @click.command("coins")
@@ -48,7 +52,7 @@ def add_coin(file: Path, entries: tuple[str, ...], series_id: str) -> None:
     from core.errors import BadEntry
     from core.lookup.parse import parse_entry
     from core.model.issue import SeriesId
-    from core.model.label import describe
+    from core.model.label import coin_name
 
     with opened(file) as collection:
         chosen = [collection.series(SeriesId(series_id))] if series_id else []
@@ -64,12 +68,18 @@ def add_coin(file: Path, entries: tuple[str, ...], series_id: str) -> None:
         done = collection.run(add_coins([entry.coin for entry in read]))
         for number, entry in zip(done.made_coins, read, strict=True):
             series = collection.series(entry.coin.description.series)
-            grade = entry.coin.grade.text if entry.coin.grade else "no grade"
             many = f"{entry.coin.quantity} × " if entry.coin.is_lot else ""
-            what = describe(series, entry.coin.description)
+            what = f"{coin_name(series, entry.coin)}, {_condition(entry.coin)}"
             said = f" ({entry.said})" if entry.said else ""
             name = series.words[0] if series.words else series.denomination
-            click.echo(f"Coin {number}: {many}{name} {what}, {grade}.{said}")
+            click.echo(f"Coin {number}: {many}{name} {what}.{said}")
+
+
+def _condition(coin: "Coin") -> str:
+    """VF-20, bent; no grade, not genuine, to verify."""
+    words = [coin.grade.text if coin.grade else "no grade", *map(str, coin.problems)]
+    words += ["not genuine"] * (not coin.is_genuine) + ["to verify"] * coin.is_flagged
+    return ", ".join(words)
 
 
 COMMANDS = (list_coins, coin_group)

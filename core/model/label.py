@@ -1,6 +1,7 @@
 """How issues, descriptions and slots read: 1944, 1944-D, 1944 any mint, 1960-D small date."""
 
 from core.model.album import ShowP
+from core.model.coin import Coin, Finding
 from core.model.issue import Description, Facet, Issue, Release, Series, Strike
 
 
@@ -82,6 +83,17 @@ def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_
     return " ".join([text, *extra, *strike_text(issues)])
 
 
+def coin_name(series: Series, coin: Coin) -> str:
+    """What a coin is: its description, then its varieties, those suspected with a question mark."""
+    named = {v: finding for v, finding in coin.varieties if finding is not Finding.RULED_OUT}
+    words = [
+        v.name + ("?" if named[v.id] is Finding.SUSPECTED else "")
+        for v in series.varieties
+        if v.id in named
+    ]
+    return f"{describe(series, coin.description)} {', '.join(words)}".rstrip()
+
+
 def _without_date(
     series: Series, issues: tuple[Issue, ...], description: Description, worn: str, show_p: ShowP
 ) -> str:
@@ -89,10 +101,12 @@ def _without_date(
     words = [worn]
     if len(letters) == 1:
         words.append(letters[0] or "no letter")
-    if description.values(Facet.DESIGN) and len({i.design for i in issues}) == 1:
-        words.append(series.design(issues[0].design).title)
-    if description.values(Facet.COMPOSITION) and len({i.composition for i in issues}) == 1:
-        words.append(series.composition(issues[0].composition).title)
+    if description.values(Facet.DESIGN):
+        titles = [series.design(d).title for d in dict.fromkeys(i.design for i in issues)]
+        words.append(join_or(titles))
+    if description.values(Facet.COMPOSITION):
+        metals = dict.fromkeys(i.composition for i in issues)
+        words.append(join_or([series.composition(m).title for m in metals]))
     return ", ".join([*words, *strike_text(issues)])
 
 

@@ -320,6 +320,18 @@ def test_several_coins_are_added_at_once(jar: Path) -> None:
     assert slotleaf("undo", jar).out == "Undone: add 4 coins.\n"
 
 
+def test_what_was_read_of_a_coin_is_told_whole(jar: Path) -> None:
+    said = slotleaf(
+        "coin", "add", jar, "1943-P doubled eye vf20 bent", "41 fake", "1954-S s/d? verify"
+    )
+    first, second, third = said.lines
+    assert first.endswith("nickel 1943-P doubled eye, VF-20, bent.")
+    assert "1941, no grade, not genuine." in second
+    assert "1954-S S over D?, no grade, to verify." in third
+    (row,) = [r for r in slotleaf("coins", jar, "--json").rows if r["coin"].startswith("1943-P")]
+    assert row["coin"] == "1943-P doubled eye"
+
+
 def test_if_one_coin_cannot_be_read_none_is_added(jar: Path) -> None:
     before = content(jar)
     said = slotleaf("coin", "add", jar, "1943-D vf20", "1943-W", "1937")
@@ -452,7 +464,7 @@ def test_a_listing_is_one_array_of_flat_objects_with_snake_case_keys(
     demo: Path, words: tuple[str, ...]
 ) -> None:
     rest = LISTINGS[words]
-    arguments = () if rest is None else (demo, *("Nick" if w == "Nickels" else w for w in rest))
+    arguments: list[str | Path] = [] if rest is None else [demo, *(w[:4] for w in rest)]
     said = slotleaf(*words, *arguments, "--json")
     assert said.code == 0
     rows = json.loads(said.out)

@@ -1,8 +1,10 @@
 import pytest
 
 from core.model.album import ShowP
+from core.model.coin import Finding
 from core.model.label import (
     choice_text,
+    coin_name,
     describe,
     join_or,
     letter,
@@ -10,7 +12,7 @@ from core.model.label import (
     strike_text,
     what_differs,
 )
-from tests.builders import a_description, cents, nickels, quarters, tokens
+from tests.builders import DDO_1955, a_coin, a_description, cents, nickels, quarters, tokens
 
 
 def label(series, show_p=ShowP.AS_ON_COIN, variety="", **facets) -> str:
@@ -77,6 +79,8 @@ def test_a_type_slot_reads_by_its_design() -> None:
         ({"mint": "S"}, "date not known, S"),
         ({"mint": "P", "design": "wheat"}, "date not known, no letter, Wheat ears"),
         ({"composition": "zinc"}, "date not known, copper-plated zinc"),
+        ({"composition": ("zinc", "steel")},
+         "date not known, zinc-coated steel or copper-plated zinc"),
         ({"date": "1970", "mint": "S"}, "1970-S"),
         ({"date": "1970", "mint": "S", "date_size": "large"}, "1970-S large date"),
         ({"mint": "S", "strike": "proof", "release": "collectors"},
@@ -85,6 +89,14 @@ def test_a_type_slot_reads_by_its_design() -> None:
 )  # fmt: skip
 def test_a_description_reads_as_collectors_write_it(facets, text) -> None:
     assert describe(cents(), a_description(**facets)) == text
+
+
+def test_a_coins_name_tells_its_varieties() -> None:
+    seen = a_coin("1955", "P").with_finding(DDO_1955, Finding.CONFIRMED)
+    assert coin_name(cents(), seen) == "1955 doubled die obverse"
+    suspected = seen.with_finding(DDO_1955, Finding.SUSPECTED)
+    assert coin_name(cents(), suspected) == "1955 doubled die obverse?"
+    assert coin_name(cents(), seen.with_finding(DDO_1955, Finding.RULED_OUT)) == "1955"
 
 
 def test_a_description_that_no_issue_meets_reads_fact_by_fact() -> None:
