@@ -18,7 +18,14 @@ from core.model.album import (
     Wish,
 )
 from core.model.coin import Coin
-from core.model.fit import Fit, fit, has_barred_problem, improves, open_facets, state_and_level
+from core.model.fit import (
+    Fit,
+    does_better,
+    fit,
+    has_barred_problem,
+    open_facets,
+    state_and_level,
+)
 from core.model.issue import BANK_ISSUE, Description, Facet, Series
 from core.model.label import join_or, what_differs
 from core.model.state import Mark, SlotState
@@ -39,7 +46,7 @@ def slot_view(
     if slot.wish is not Wish.SKIPPED:
         if spares is not None and not slot.is_pinned and spares.has_better(slot, coin):
             marks.add(Mark.SPARE_WAITING)
-        if coin is not None and ordered is not None and improves(series, slot, coin, ordered):
+        if coin is not None and ordered is not None and does_better(series, slot, coin, ordered):
             marks.add(Mark.BETTER_ON_ORDER)
     label = f"[{slot.label}]" if slot.wish is Wish.OPTIONAL else slot.label
     return SlotView(

@@ -8,7 +8,7 @@ from core.app.views import AlbumView, HistoryLine, LookCloser, SlotCard, SlotVie
 from core.glyph.legend import spoken
 from core.model.album import Placement, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, Finding, Origin
-from core.model.fit import improves, meets_target, needs_comparing
+from core.model.fit import does_better, has_barred_problem, meets_target, needs_comparing
 from core.model.issue import Composition, Issue, Series
 from core.model.label import choice_text, describe, join_or
 
@@ -174,7 +174,7 @@ def spare_lines(series: Series, view: SlotView, spares: SpareIndex) -> list[Spar
             coin_text(coin),
             ", ".join(w for w in (came_from(coin), coin.place) if w),
             gain_text(series, view, coin),
-            improves(series, view.slot, view.coin, coin),
+            does_better(series, view.slot, view.coin, coin),
         )
         for coin in spares.fitting(view.slot)[:MOST_SPARES]
     ]
@@ -185,13 +185,13 @@ def gain_text(series: Series, view: SlotView, coin: Coin) -> str:
     slot, held = view.slot, view.coin
     if held is not None and needs_comparing(slot, held, coin):
         return "compare by eye"
-    if not improves(series, slot, held, coin):
+    if not does_better(series, slot, held, coin):
         return "no better"
     if slot.target is not None and meets_target(slot, coin):
         return "meets target"
     if held is None:
         return "fills the gap"
-    if held.problems and not coin.problems:
+    if has_barred_problem(slot, held) and not has_barred_problem(slot, coin):
         return "no problem"
     gain = (coin.points or 0) - (held.points or 0)
     return f"+{gain} points" if gain > 0 else "better"

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from core.model.album import Slot
 from core.model.coin import Coin
-from core.model.fit import Fit, fit, improves, meets_target
+from core.model.fit import Fit, fit, has_barred_problem, improves, meets_target
 from core.model.issue import Description, Series
 
 
@@ -66,7 +66,7 @@ def rank(slot: Slot, coin: Coin) -> tuple[bool, bool, int, int]:
     """Sort key: meets the target, no problem, more points, the lower number."""
     return (
         not meets_target(slot, coin),
-        bool(coin.problems),
+        has_barred_problem(slot, coin),
         -(coin.points or 0),
         int(coin.id),
     )

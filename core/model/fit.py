@@ -115,14 +115,19 @@ def state_and_level(
 
 
 def improves(series: Series, slot: Slot, held: Coin | None, spare: Coin) -> bool:
-    """Whether a spare would improve a slot, by the aims of Fill: sound, at target, more points.
+    """Whether Fill would put a spare into a slot: it would do better in one that Fill may fill."""
+    is_left_alone = slot.wish is Wish.SKIPPED or slot.is_pinned
+    return not is_left_alone and does_better(series, slot, held, spare)
 
-    A coin that only may fit, does not fit or is flagged counts as neither. An ungraded spare never
-    beats a sound coin, nor a graded one an ungraded sound coin: those are compared by eye.
+
+def does_better(series: Series, slot: Slot, held: Coin | None, spare: Coin) -> bool:
+    """Whether a coin would do better in a slot than what it holds: sound, at target, more points.
+
+    The order of the aims of Fill; a pin or a wish does not matter. A coin that only may fit, does
+    not fit or is flagged counts as neither. An ungraded coin never beats a sound one, nor a graded
+    one an ungraded sound coin: those are compared by eye.
     """
-    if slot.wish is Wish.SKIPPED or slot.is_pinned or fit(series, slot, spare) is not Fit.FITS:
-        return False
-    if spare.is_flagged:
+    if spare.is_flagged or fit(series, slot, spare) is not Fit.FITS:
         return False
     if held is None:
         return True

@@ -107,7 +107,8 @@ def test_marks_stand_beside_any_state() -> None:
     assert seen(slot, worn, fine).marks == {Mark.BETTER_ON_ORDER}
     assert seen(slot, fine, worn).marks == set()
     assert seen(slot, None, fine).marks == set()  # that is the state on order itself
-    assert seen(replace(slot, is_pinned=True), worn, fine, fine).marks == {Mark.PINNED}
+    pinned = replace(slot, is_pinned=True)  # Fill leaves it alone; what is on order comes anyway
+    assert seen(pinned, worn, fine, fine).marks == {Mark.PINNED, Mark.BETTER_ON_ORDER}
     assert seen(replace(slot, wish=Wish.SKIPPED), worn, fine, fine).marks == set()
     assert seen(replace(slot, wish=Wish.SKIPPED, is_pinned=True)).marks == {Mark.PINNED}
 

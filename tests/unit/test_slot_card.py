@@ -127,6 +127,23 @@ def test_spares_stand_best_first_each_with_what_it_would_gain(jar: Collection) -
     ]
 
 
+def test_a_pin_does_not_make_a_better_spare_no_better(jar: Collection) -> None:
+    put(jar, "1941 vg8", "1941")
+    with_coins(jar, "1941 f12")
+    jar.run(set_pinned([slot(jar, "1941")], True))
+    shown = card(jar, "1941")
+    assert [(line.gain, line.is_better) for line in shown.spares] == [("+4 points", True)]
+    assert "spare waiting" not in shown.state_text  # that is what Fill would do
+
+
+def test_a_sound_spare_for_a_coin_of_a_details_grade_gains_that_it_has_no_problem(
+    jar: Collection,
+) -> None:
+    put(jar, "1941 vf20 details", "1941")
+    with_coins(jar, "1941 vg8")
+    assert [line.gain for line in card(jar, "1941").spares] == ["no problem"]
+
+
 def test_spares_for_a_gap_a_hole_filler_and_a_slot_without_a_target(jar: Collection) -> None:
     with_coins(jar, "1940 g4", "1942-D vf20", "1941 f12")
     assert [s.gain for s in card(jar, "1940").spares] == ["fills the gap"]

@@ -1,9 +1,11 @@
 """Spares by the issues they may be: the same answers as walking every coin."""
 
+from dataclasses import replace
 from functools import partial
 from itertools import product
 
 from core.app.spares import SpareIndex, rank
+from core.model.album import Target
 from core.model.coin import Problem
 from core.model.fit import Fit, fit, improves
 from tests.builders import DDO_1955, a_coin, a_slot, cents
@@ -47,6 +49,15 @@ def test_a_better_spare_is_found_where_a_walk_finds_one() -> None:
 def test_the_best_comes_first_and_ties_go_to_the_lower_number() -> None:
     index = SpareIndex(cents(), SPARES)
     assert [c.id for c in index.fitting(SLOTS[0])] == [1, 10, 2, 6]
+
+
+def test_a_details_grade_comes_after_a_sound_coin_unless_the_slot_allows_problems() -> None:
+    details = a_coin("1955", "P", "xf40 details", number=1)
+    sound = a_coin("1955", "P", "f12", number=2)
+    index = SpareIndex(cents(), [details, sound])
+    assert [c.id for c in index.fitting(a_slot("1955", "P", "au50"))] == [2, 1]
+    lenient = replace(a_slot("1955", "P"), target=Target(50, allows_problems=True))
+    assert [c.id for c in index.fitting(lenient)] == [1, 2]
 
 
 def test_renewing_some_kinds_leaves_the_others() -> None:
