@@ -47,7 +47,13 @@ def album_group() -> None:
 @click.option("--series", "series_id", required=True, help="A series id; see slotleaf series list.")
 @click.option("--years", default="", help="First and last year: 1938-1964.")
 @click.option("--mints", default="", help="Mints to hold: P,D or any for one slot a date.")
-@click.option("--varieties", type=click.Choice(["none", "main", "all"]), default="none")
+@click.option(
+    "--varieties",
+    type=click.Choice(["none", "main", "all"]),
+    default="none",
+    show_default=True,
+    help="Which varieties get optional slots of their own.",
+)
 @click.option("--target", default="", help="Least grade wanted in every slot: VF-20.")
 @click.option("--arrange", default="years-by-mints", help="years-by-mints, or running:9x5.")
 def new_album(
@@ -239,13 +245,16 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
 @click.command()
 @file_argument
 @click.argument("album")
-@click.option("-o", "--output", required=True, type=click.Path(path_type=Path))
+@click.option(
+    "-o", "--output", required=True, type=click.Path(path_type=Path), help="The PDF file to write."
+)
 @click.option(
     "--list",
     "which",
     type=click.Choice(["open", "gaps", "below", "all", "spares"]),
     default="open",
     show_default=True,
+    help="Gaps, what is below target, both (open), every slot, or the spares.",
 )
 @click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
 def checklist(file: Path, album: str, output: Path, which: str, paper: str) -> None:

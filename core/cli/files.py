@@ -31,7 +31,9 @@ def new(file: Path, name: str) -> None:
 
 @click.command()
 @file_argument
-@click.option("-o", "--output", required=True, type=click.Path(path_type=Path))
+@click.option(
+    "-o", "--output", required=True, type=click.Path(path_type=Path), help="The file to write."
+)
 def copy(file: Path, output: Path) -> None:
     """Save a verified copy under another name."""
     with opened(file, read_only=True) as collection:

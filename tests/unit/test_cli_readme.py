@@ -1,0 +1,83 @@
+"""What README.md says of the command line is so: every command runs, every key is there."""
+
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import pytest
+
+from core.cli.main import command_names
+from tests.cli_material import ROOT, slotleaf
+
+README = (ROOT / "README.md").read_text("utf-8")
+
+
+def commands() -> list[list[str]]:
+    """The commands of the section, in order, without their comments."""
+    section = README.partition("\n## Command line\n")[2].partition("\n## ")[0]
+    lines = "\n".join(line[4:] for line in section.splitlines() if line.startswith("    "))
+    joined = lines.replace("\\\n", " ")
+    return [shlex.split(line, comments=True)[1:] for line in joined.splitlines() if line.strip()]
+
+
+def key_table() -> dict[str, list[str]]:
+    """Listing to its keys, as the table has them; remarks in round brackets are left out."""
+    found = {}
+    for row in re.findall(r"^\| (`.+?`) \| (`.+) \|$", README, re.MULTILINE):
+        keys = re.findall(r"`([a-z_]+)`", re.sub(r"\([^)]*\)", "", row[1]))
+        for name in re.findall(r"`([a-z ]+)`", row[0]):
+            found[name] = keys
+    return found
+
+
+def test_every_command_is_shown() -> None:
+    assert {words[0] for words in commands()} == command_names()
+
+
+def test_the_commands_shown_run_one_after_the_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(ROOT / "resources/catalogue/harbour-token", tmp_path / "my-series")
+    monkeypatch.chdir(tmp_path)
+    for words in commands():
+        said = slotleaf(*words)
+        assert said.code == 0, (words, said)
+        assert said.err == ""
+    assert {path.name for path in tmp_path.iterdir()} >= {
+        "jar.slotleaf",
+        "mine.slotleaf",
+        "gaps.pdf",
+        "copy.slotleaf",
+    }
+
+
+LISTINGS = {
+    "albums": ("albums", "FILE"),
+    "slots": ("slots", "FILE", "Nick"),
+    "coins": ("coins", "FILE"),
+    "fill": ("fill", "FILE"),
+    "series list": ("series", "list"),
+    "series show": ("series", "show", "harbour-token"),
+    "series check": ("series", "check", "nowhere"),
+}
+
+
+def test_the_keys_of_every_listing_are_those_of_the_table(tmp_path: Path) -> None:
+    file = tmp_path / "jar.slotleaf"
+    slotleaf("demo", file)
+    table = key_table()
+    assert set(table) == {*LISTINGS, "check"}
+    assert table["check"] == ["fault"]
+    for name, words in LISTINGS.items():
+        said = slotleaf(*(str(file) if word == "FILE" else word for word in words), "--json")
+        assert list(said.rows[0]) == table[name]
+
+
+def test_the_files_that_the_readme_points_to_are_there() -> None:
+    links = re.findall(r"\]\(([^)#]+)\)", README)
+    assert len(links) > 8
+    missing = [link for link in links if not (ROOT / link).exists()]
+    if not (ROOT / "resources/pictures").is_dir():  # made by `make pictures`, then looked at
+        missing = [link for link in missing if not link.startswith("resources/pictures/")]
+    assert missing == []
