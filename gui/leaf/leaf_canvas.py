@@ -270,6 +270,7 @@ class LeafCanvas(QTableView):
         if rect.isEmpty():
             return
         margin = min(SCROLL_MARGIN_PX, size.height() // 6)
+        rect = self._with_title(rect, self._model.cell(index), size.height() - 2 * margin)
         sides = (
             (self.horizontalScrollBar(), rect.left(), rect.width(), size.width()),
             (self.verticalScrollBar(), rect.top(), rect.height(), size.height()),
@@ -277,6 +278,16 @@ class LeafCanvas(QTableView):
         for bar, start, length, page in sides:
             by = _scroll_by((start, length, page), margin, hint)
             bar.setValue(bar.value() + by + (self._whole_px() - 1 if by > 0 else 0))
+
+    def _with_title(self, rect: QRect, cell: int, most_high: int) -> QRect:
+        """A slot's place; in a leaf's first row with what stands above it, where both fit."""
+        row = self._plan.where(cell)[0]
+        leaf = self._plan.row_leaf[row]
+        if self._painter is None or row != self._plan.leaves[leaf].first_row:
+            return rect
+        top = self._logical(self._painter.flow.leaf_box(leaf)).top()
+        whole = rect.adjusted(0, top - rect.top(), 0, 0)
+        return whole if whole.height() <= most_high else rect
 
     # --- zoom
 
@@ -347,19 +358,20 @@ class LeafCanvas(QTableView):
         self.viewport().update()
 
     def fit_reading(self) -> None:
-        """The zoom at which the tallest leaf is in view, within what reads well; and go there.
+        """The zoom at which the tallest leaf is whole in view, within what reads well; and go there.
 
         Somewhat smaller where that brings a further leaf beside the others.
         """
         if not self._plan.leaves:
             return
-        height = round(self.viewport().height() * self._ratio())
+        width, height = self._viewport_px()
 
-        def is_high_enough(zoom: float) -> bool:
+        def is_in_view(zoom: float) -> bool:
             flow = self._flow_at(zoom)
-            return max(flow.band_h) + 2 * flow.sizes.margin <= height
+            is_high_enough = max(flow.band_h) + 2 * flow.sizes.margin <= height
+            return is_high_enough and flow.used_width <= width
 
-        zoom = min(MOST_READING, max(LEAST_READING, best_zoom(is_high_enough)))
+        zoom = min(MOST_READING, max(LEAST_READING, best_zoom(is_in_view)))
         more = self._flow_at(zoom).columns + 1
         closer = best_zoom(lambda z: z <= zoom and self._flow_at(z).columns >= more)
         self.set_zoom(closer if closer >= max(LEAST_READING, CLOSER * zoom) else zoom)

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from core.arrange.plan import LeafPlan, empty_plan
 from core.glyph.codes import GlyphCode
 from core.glyph.palette import DARK, LIGHT
+from gui.leaf.leaf_zoom import LEAST_READING
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import matrix, running
 
@@ -567,3 +568,18 @@ def _turn_wheel(view: LeafView, point: QPoint, turn: int, modifiers: Modifier) -
         False,
     )
     QApplication.sendEvent(view.viewport(), event)
+
+
+def test_going_to_a_first_row_brings_the_title_of_its_leaf_into_view(view: LeafView) -> None:
+    assert view._painter is not None
+    go_to(view, "1961")
+    assert view.verticalScrollBar().value() > 0
+    go_to(view, "1938")
+    assert view._logical(view._painter.flow.leaf_box(0)).top() >= 0
+
+
+def test_an_album_opens_at_a_zoom_that_shows_a_wide_leaf_whole(view: LeafView) -> None:
+    view.show_plan(running(120, counts=(12,), rows_a_leaf=5), LIGHT)
+    view.fit_reading()
+    assert view.horizontalScrollBar().maximum() == 0
+    assert view.zoom() >= LEAST_READING
