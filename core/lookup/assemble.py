@@ -331,11 +331,11 @@ class _Assembly:
 
     def _things(self, words: tuple[str, ...], mask: int) -> list[Thing]:
         """What these words may name among the issues of a mask, surest meaning first."""
-        things = [
-            t
-            for t in self._known.things
-            if t.mask & mask and set(words) <= t.words and set(words) & t.keys
-        ]
+        here = [t for t in self._known.things if t.mask & mask]
+        whole = [t for t in here if len(words) > 1 and words == t.name]
+        if whole:
+            return whole
+        things = [t for t in here if set(words) <= t.words and set(words) & t.keys]
         sure = [t for t in things if t.variety is None and set(words) <= t.sure]
         return sure or things
 
@@ -459,7 +459,7 @@ class _Assembly:
             known = [v for t in things if t.variety and (v := self._series.variety(t.variety))]
             raise Trouble(3, self._known_elsewhere(told, known))
         if sense is Sense.SEEN and len(varieties) > 1:
-            whole = {t.variety for t in here if t.sure == set(words)}
+            whole = {t.variety for t in here if words == t.name or t.sure == set(words)}
             varieties = [v for v in varieties if v.id in whole] or varieties
         if sense is Sense.SEEN and len(varieties) > 1:
             names = "; ".join(v.name for v in varieties)

@@ -81,6 +81,7 @@ class _Reader:
         steps = (
             self._read_compare,
             self._read_quantity,
+            self._read_whole_name,
             self._read_phrase,
             self._read_weight,
             self._read_date,
@@ -136,6 +137,18 @@ class _Reader:
         grams = float(found[1]) if found[1] else float(found[2]) / 1000
         self.claims.weight_mg = round(grams * 1000)
         return 2 if after in _GRAMS and word[-1].isdigit() else 1
+
+    def _read_whole_name(self, at: int) -> int | None:
+        """A name just as labels write it, whatever words it holds: `reverse of 1940`."""
+        for size in range(min(self._known.most_name_words, len(self._words) - at), 0, -1):
+            text = " ".join(self._words[at : at + size])
+            name = tuple(p for p in re.split(r"[ -]", text.removesuffix("?")) if p)
+            if name in self._known.names:
+                sense = Sense.RULED_OUT if text.startswith("-") else Sense.SEEN
+                sense = Sense.SUSPECTED if text.endswith("?") else sense
+                self.claims.named.append(Named(name, sense))
+                return size
+        return None
 
     def _read_phrase(self, at: int) -> int | None:
         for size in range(MOST_WORDS, 0, -1):

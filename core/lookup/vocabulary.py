@@ -4,8 +4,9 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.lookup.words import fold, grade_words, name_words
+from core.lookup.words import fold, grade_words, name_words, written_name
 from core.model.issue import Facet, Series, SeriesId, Variety, VarietyId
+from core.model.label import choice_text
 
 _FILLERS = frozenset(
     [
@@ -31,7 +32,8 @@ class Thing:
     """Something of the series that an entry may name: a facet's value, or a variety.
 
     `mask` are the issues it is known on; `words` may all be written, one of `keys` must be;
-    `sure` are words that name it outright, before another thing they also fit.
+    `sure` are words that name it outright, before another thing they also fit. `name` is its whole
+    name as labels write it, which may hold words that say nothing alone.
     """
 
     facet: str
@@ -41,6 +43,7 @@ class Thing:
     words: frozenset[str]
     keys: frozenset[str]
     sure: frozenset[str]
+    name: tuple[str, ...]
 
 
 class Vocabulary:
@@ -58,11 +61,13 @@ class Vocabulary:
                 self._short.setdefault(f"{year % 100:02}", []).append(date)
         self.date_words = max(len(date.split()) for date, _ in series.dates)
         self.strong, self.weak = _series_words(series)
-        self.things = tuple(t for t in self._all_things() if t.keys)
+        self.things = tuple(t for t in self._all_things() if t.keys or len(t.name) > 1)
         self._by_word: dict[str, frozenset[int]] = {}
         for at, thing in enumerate(self.things):
             for word in thing.words:
                 self._by_word[word] = self._by_word.get(word, frozenset()) | {at}
+        self.names = frozenset(t.name for t in self.things if len(t.name) > 1)
+        self.most_name_words = max(map(len, self.names), default=0)
 
     def dates(self, key: str) -> tuple[str, ...]:
         """The dates a written date may mean, () for none: `43`, `1943`, `1776-1976`, `bicen`.
@@ -80,7 +85,7 @@ class Vocabulary:
         series = self.series
         for design in series.designs:
             ids, title = set(name_words(design.id)), set(name_words(design.title))
-            yield self._facet(Facet.DESIGN, design.id, ids | title, ids)
+            yield self._facet(Facet.DESIGN, design.id, design.title, ids | title, ids)
         for metal in series.compositions:
             ids = set(name_words(_PLATED.sub("", metal.id.replace("-", " "))))
             words = ids | set(name_words(_main_metal(metal.title)))
@@ -88,10 +93,11 @@ class Vocabulary:
             if metal.silver_ozt:
                 words.add("silver")
             more: frozenset[str] = _COPPER if words & _COPPER else frozenset()
-            yield self._facet(Facet.COMPOSITION, metal.id, words, words, more)
+            yield self._facet(Facet.COMPOSITION, metal.id, metal.title, words, words, more)
         choices = dict.fromkeys(choice for issue in series.issues for choice in issue.choices)
         for name, value in choices:
-            yield self._facet(name, value, set(name_words(value)), set(), name_words(name))
+            called = choice_text(name, value)
+            yield self._facet(name, value, called, set(name_words(value)), set(), name_words(name))
         for variety in series.varieties:
             yield self._variety(variety)
 
@@ -99,6 +105,7 @@ class Vocabulary:
         self,
         facet: str,
         value: str,
+        called: str,
         words: set[str],
         sure: set[str],
         more: frozenset[str] | list[str] = frozenset(),
@@ -107,8 +114,9 @@ class Vocabulary:
         keys = frozenset(words) | (more if isinstance(more, frozenset) else frozenset())
         every = self._writable(keys | frozenset(more))
         return Thing(
-            str(facet), value, None, mask, every, every & keys - _FILLERS, frozenset(sure) & every
-        )
+            str(facet), value, None, mask, every, every & keys - _FILLERS, frozenset(sure) & every,
+            written_name(called),
+        )  # fmt: skip
 
     def _variety(self, variety: Variety) -> Thing:
         name = name_words(variety.name)
@@ -123,7 +131,8 @@ class Vocabulary:
             words |= _COPPER if words & _COPPER else set()
         every = self._writable(frozenset(words))
         mask = self.series.variety_mask(variety)
-        return Thing("", "", variety.id, mask, every, every - _FILLERS, frozenset(name))
+        keys, called = every - _FILLERS, written_name(variety.name)
+        return Thing("", "", variety.id, mask, every, keys, frozenset(name), called)
 
     def _writable(self, words: frozenset[str]) -> frozenset[str]:
         """Words without those that an entry reads as a letter, a date or a grade."""

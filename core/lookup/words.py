@@ -199,6 +199,11 @@ def cut(text: str) -> tuple[list[str], str]:
     return [w for word in plain.split() if (w := word.rstrip(_TRAILING).lstrip("'"))], note
 
 
+def written_name(name: str) -> tuple[str, ...]:
+    """A whole name cut as an entry is, and at hyphens too: `copper-plated zinc` is three words."""
+    return tuple(part for word in cut(name)[0] for part in word.split("-") if part)
+
+
 def name_words(name: str) -> list[str]:
     """The words of a name in the catalogue, cut as an entry is: `D over S` gives `d/s`."""
     plain = fold(name).replace(",", " ").replace(":", " ").replace("(", " ").replace(")", " ")

@@ -13,10 +13,8 @@ def join_or(words: list[str] | tuple[str, ...]) -> str:
 
 
 def choice_text(name: str, value: str) -> str:
-    """An exclusive choice in words: date size, small reads “small date”."""
-    if name.endswith(" size"):
-        return f"{value} {name.removesuffix(' size')}"
-    return f"{name} of {value}" if value.isdigit() else f"{name} {value}"
+    """An exclusive choice in words: small date, plain edge, reverse of 1940."""
+    return f"{name} of {value}" if value.isdigit() else f"{value} {name.removesuffix(' size')}"
 
 
 def letter(issue: Issue, show_p: ShowP) -> str:

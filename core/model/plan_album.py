@@ -110,7 +110,13 @@ def _slot(
 ) -> Slot:
     accepts = Description.of(series.id, {**BANK_ISSUE, **facets})
     known = series.variety(variety) if variety else None
-    label = slot_name(series, accepts, known.name if known else "", plan.show_p)
+    if known is None:
+        label = slot_name(series, accepts, "", plan.show_p)
+    else:  # one mint's variety bears its letter, though the slot asks for none
+        mask = series.may_be(accepts) & series.variety_mask(known)
+        mints = {issue.mint for issue in series.issues_of(mask)}
+        struck = accepts.with_facet(Facet.MINT, mints) if len(mints) == 1 else accepts
+        label = slot_name(series, struck, known.name, plan.show_p)
     return Slot(SlotId(0), AlbumId(0), 0, label, accepts, variety, wish, plan.target)
 
 

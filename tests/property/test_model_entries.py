@@ -8,8 +8,9 @@ from core.catalogue.load import library_ids, load_series
 from core.errors import BadEntry
 from core.lookup.parse import parse_entry, readings
 from core.model.fit import Fit, fit
+from core.model.issue import Facet
 from core.model.label import describe
-from core.model.plan_album import AlbumPlan, plan_slots, regular_issues
+from core.model.plan_album import AlbumPlan, Varieties, plan_slots, regular_issues
 from tests.builders import a_description, a_slot, all_series, cents
 
 WORDS = [
@@ -174,6 +175,24 @@ def test_a_date_alone_is_the_coin_without_a_letter_where_there_is_one(series_id)
         plain = {i.number for i in here if not i.mark} or {i.number for i in here}
         read = series.matching(parse_entry(date, [series]).coin.description)
         assert {i.number for i in read} == plain, date
+
+
+@pytest.mark.parametrize("series_id", library_ids())
+@pytest.mark.parametrize("mints", [(), ("any",)])
+def test_a_slots_label_reads_as_a_coin_that_fits_it(series_id, mints) -> None:
+    series = load_series(series_id)
+    for slot in plan_slots(series, AlbumPlan(mints=mints, varieties=Varieties.ALL)):
+        coin = parse_entry(slot.label, [series]).coin
+        assert fit(series, slot, coin) is Fit.FITS, slot.label
+
+
+@pytest.mark.parametrize("series_id", library_ids())
+def test_what_an_issue_is_called_reads_as_what_it_may_be(series_id) -> None:
+    series = load_series(series_id)
+    for issue in series.issues:
+        facets = {f.value: issue.value(f) or "" for f in Facet} | dict(issue.choices)
+        read = parse_entry(describe(series, a_description(series, **facets)), [series]).coin
+        assert series.may_be(read.description) & 1 << issue.number, issue
 
 
 @pytest.mark.parametrize("series_id", library_ids())

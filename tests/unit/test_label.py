@@ -139,7 +139,8 @@ def test_small_words() -> None:
         "", "P", "P or D", "P, D or S",
     ]  # fmt: skip
     assert choice_text("date size", "small") == "small date"
-    assert choice_text("edge", "plain") == "edge plain"
+    assert choice_text("edge", "plain") == "plain edge"
+    assert choice_text("reverse", "1940") == "reverse of 1940"
 
 
 def test_the_letter_of_an_issue() -> None:
