@@ -116,6 +116,16 @@ def test_a_coin_on_order_that_is_let_go_frees_its_slot(desk: Desk) -> None:
     assert state(desk.collection, "1943-S") == "gap"
 
 
+def test_many_coins_at_once_leave_their_slots_too(desk: Desk) -> None:
+    desk.put(1, "1941")
+    desk.put(3, "1941-D")
+    many = with_coins(desk.collection, *["1940 g4"] * 60)
+    changes = desk.collection.run(let_go([CoinId(1), CoinId(3), *many]))
+    assert [state(desk.collection, label) for label in ("1941", "1941-D")] == ["gap", "gap"]
+    assert {desk.at("1941"), desk.at("1941-D")} <= changes.slots
+    assert desk.collection.undo_label == "let go of 62 coins"
+
+
 # ---- placements -------------------------------------------------------------------------------
 
 
