@@ -22,7 +22,7 @@ def report_text(error: BaseException) -> str:
     """What a developer needs to find the fault, as plain text."""
     lines = [
         "Slotleaf report",
-        f"Python {platform.python_version()} on {platform.system()} {platform.release()}",
+        f"Python {platform.python_version()} on {platform.system()}",
         "",
         *(line.rstrip() for line in traceback.format_exception(error)),
     ]

@@ -3,6 +3,7 @@
 `make pictures` writes them into `out/pictures/`, one sheet a screen, to be looked at.
 """
 
+import json
 import os
 import subprocess
 import sys
@@ -14,6 +15,11 @@ THEMES = ("light", "dark")
 SCALES = (1, 2)
 SIZES = ((1280, 800), (1920, 1080))
 CELL_PX = 960
+SCREEN = {
+    "name": "large", "x": 0, "y": 0, "width": 4096, "height": 2400,
+    "logicalDpi": 96, "logicalBaseDpi": 96, "dpr": 1,
+}  # fmt: skip
+"""Without it the screen is so small that menus scroll."""
 
 
 def main() -> int:
@@ -22,11 +28,13 @@ def main() -> int:
     OUT.mkdir(parents=True, exist_ok=True)
     ways = [(t, k, s) for t in THEMES for k in SCALES for s in SIZES]
     with tempfile.TemporaryDirectory() as folder:
+        screen = Path(folder) / "screen.json"
+        screen.write_text(json.dumps({"screens": [SCREEN]}), encoding="utf-8")
         for theme, scale, size in ways:
             place = Path(folder) / _key(theme, scale, size)
             place.mkdir()
             environment = os.environ | {
-                "QT_QPA_PLATFORM": "offscreen",
+                "QT_QPA_PLATFORM": f"offscreen:configfile={screen}",
                 "QT_SCALE_FACTOR": str(scale),
                 "XDG_CONFIG_HOME": folder,
                 "XDG_DATA_HOME": folder,

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QPainter, QPixmap
 from PySide6.QtWidgets import QApplication, QDialog, QMenu
 
@@ -223,7 +223,8 @@ def dialogs(screens: Screens) -> None:
         }
         for name, make in made.items():
             dialog = make()
-            dialog.adjustSize()
+            if not dialog.testAttribute(Qt.WidgetAttribute.WA_Resized):
+                dialog.adjustSize()
             screens.save(program, f"dialog-{name}", dialog)
             dialog.deleteLater()
 

@@ -208,7 +208,7 @@ class ShelfList(QListView):
         self._fit()
 
     def _fit(self) -> None:
-        self.setMaximumHeight(max(1, self.model().rowCount()) * (CARD_PX + GAP_PX))
+        self.setMaximumHeight(self.model().rowCount() * (CARD_PX + GAP_PX))
 
     def sizeHint(self) -> QSize:
         return QSize(WIDTH_PX - 2 * M, self.maximumHeight())

@@ -120,8 +120,7 @@ def test_an_order_is_reserved_arrives_and_fills_the_slot(opened: OpenWindow) -> 
     assert card.order.isHidden()
     card.primary.click()
     assert "filled" in opened.state("1945-S")
-    view = opened.albums.centre.view
-    assert view is not None
+    view = opened.view
     coin = view.by_id[opened.slot("1945-S").id].coin
     assert coin is not None
     assert (coin.came_from, coin.paid_minor, coin.currency) == ("the autumn fair", 450, "USD")
@@ -130,6 +129,7 @@ def test_an_order_is_reserved_arrives_and_fills_the_slot(opened: OpenWindow) -> 
 def test_an_order_can_be_cancelled(opened: OpenWindow) -> None:
     opened.go_to("1945-S")
     card = opened.albums.card
+    assert card._card is not None
     card._orders.order(OrderForm("", "", ""), card._card)
     opened.go_to("1945-S")
     card.cancel.click()
@@ -181,12 +181,11 @@ def test_several_slots_share_the_controls(opened: OpenWindow) -> None:
     card.begin("target")
     card.target_form.field.setText("xf40")
     card.target_form.give()
-    view = opened.albums.centre.view
-    assert view is not None
+    view = opened.view
     assert {v.slot.target.text for v in view.slots if v.slot.target} == {"XF-40"}
     assert opened.desk.undo_label == "set the target to XF-40"
     card.take_out.click()
-    assert all(v.coin is None for v in opened.albums.centre.view.slots)
+    assert all(v.coin is None for v in opened.view.slots)
 
 
 def test_the_history_grows_with_what_is_put_in_and_taken_out(opened: OpenWindow) -> None:
@@ -220,8 +219,7 @@ def test_what_is_no_price_is_refused(text: str) -> None:
 
 
 def test_a_line_at_a_slot_means_its_issue_unless_it_names_a_date(opened: OpenWindow) -> None:
-    view = opened.albums.centre.view
-    assert view is not None
+    view = opened.view
     slot = opened.slot("1943-S")
     assert read_coin("", view.series, slot).description == slot.accepts
     graded = read_coin("vf30", view.series, slot)
@@ -232,8 +230,7 @@ def test_a_line_at_a_slot_means_its_issue_unless_it_names_a_date(opened: OpenWin
 
 
 def test_states_of_the_card_and_the_leaf_are_the_same(opened: OpenWindow) -> None:
-    view = opened.albums.centre.view
-    assert view is not None
+    view = opened.view
     for slot_view in view.slots:
         opened.go_to(slot_view.slot.label)
         assert opened.albums.card.state.text().split(" · ")[0] == SlotState(slot_view.state)

@@ -87,7 +87,8 @@ def test_a_fault_of_the_program_is_no_refusal(desk: Desk, qtbot) -> None:
 
 
 def test_a_cancelled_question_gives_no_answer(desk: Desk, qtbot) -> None:
-    began, seen = threading.Event(), []
+    began = threading.Event()
+    seen: list[str] = []
 
     def slow(_collection: object, progress: Progress) -> str:
         began.set()

@@ -166,6 +166,15 @@ def test_the_search_and_its_list_go_by_keys(qtbot: QtBot, desk: Desk) -> None:
     assert dialog._series_field.fault == "No series is called that."
 
 
+def test_the_series_whose_title_has_the_word_is_chosen(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk, "")
+    assert dialog.series_list.currentItem().text() != "Lincoln cents"
+    qtbot.keyClicks(dialog.search, "cents")  # nickels are five of them
+    assert dialog.series_list.count() > 1
+    assert dialog.series_list.currentItem().text() == "Lincoln cents"
+    assert dialog.name.text() == "Cents 1909–2025"
+
+
 def test_the_dialog_can_be_asked(qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(NewAlbumDialog, "exec", lambda dialog: dialog.make.click())
     made = NewAlbumDialog.ask(None, desk)

@@ -184,11 +184,13 @@ def test_a_filter_that_leaves_nothing_says_so_and_how_to_go_on(opened: OpenWindo
 def test_a_filter_follows_what_changes(opened: OpenWindow) -> None:
     centre = opened.albums.centre
     press(opened, KEY.Key_G)
-    cell = centre.view.plan.cell_of_slot(int(opened.slot("1943-D").id))
-    assert not centre.leaf._cells._shown[cell]
+    cell = opened.view.plan.cell_of_slot(int(opened.slot("1943-D").id))
+    shown = centre.leaf._cells
+    assert shown._shown is not None
+    assert not shown._shown[cell]
     opened.go_to("1943-D")
     press(opened, KEY.Key_Delete)
-    assert centre.leaf._cells._shown[cell]
+    assert shown._shown[cell]
 
 
 @pytest.mark.parametrize(
@@ -225,6 +227,7 @@ def test_the_slots_menu_holds_what_applies(opened: OpenWindow) -> None:
     opened.go_to("1943-D")
     opened.albums._on_slot_menu(int(opened.slot("1943-D").id), QPoint(10, 10))
     menu = opened.albums.findChild(QMenu)
+    assert menu is not None
     texts = [action.text() for action in menu.actions() if action.text()]
     assert "Take out" in texts
     assert "Arrived" not in texts
@@ -239,7 +242,7 @@ def test_the_arrangement_can_be_changed_and_undone(opened: OpenWindow) -> None:
     assert names[:2] == ["Years × mints", "Running 8 × 6"]
     centre.arrange_button.choices.actions()[1].trigger()
     assert "running 8 × 6" in centre.arrange_button.text()
-    assert centre.view.plan.has_two_lines
+    assert opened.view.plan.has_two_lines
     opened.duties.actions["undo"].trigger()
     assert "years × mints" in centre.arrange_button.text()
 

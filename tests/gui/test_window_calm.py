@@ -65,7 +65,7 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         assert albums._fill_panel is not None
         albums._fill_panel.leave()
 
-    slots = [int(view.slot.id) for view in albums.centre.view.slots]
+    slots = [int(view.slot.id) for view in window.view.slots]
     return [
         ("move", lambda: albums.centre.leaf.go_to_slot(slots[3])),
         ("show gaps", actions["show_gaps"].trigger),

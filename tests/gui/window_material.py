@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection, make_collection
 from core.app.operations import add_album, add_and_place, add_coins
+from core.app.views import AlbumView
 from core.lookup.parse import parse_entry
 from core.model.album import Arrangement, Slot, Target
 from core.model.issue import SeriesId
@@ -55,11 +56,16 @@ class OpenWindow:
         """The albums workspace."""
         return self.duties.make_albums()
 
-    def slot(self, label: str) -> Slot:
-        """A slot of the album shown."""
+    @property
+    def view(self) -> AlbumView:
+        """The album shown."""
         view = self.albums.centre.view
         assert view is not None
-        return next(v.slot for v in view.slots if v.slot.label == label)
+        return view
+
+    def slot(self, label: str) -> Slot:
+        """A slot of the album shown."""
+        return next(v.slot for v in self.view.slots if v.slot.label == label)
 
     def go_to(self, label: str) -> None:
         """Stand on a slot, and have its card shown."""
@@ -74,9 +80,8 @@ class OpenWindow:
 
     def state(self, label: str) -> str:
         """What the leaf's own plan says of a slot, as a screen reader hears it."""
-        view = self.albums.centre.view
-        assert view is not None
-        return view.plan.sentence(view.plan.cell_of_slot(int(self.slot(label).id)))
+        plan = self.view.plan
+        return plan.sentence(plan.cell_of_slot(int(self.slot(label).id)))
 
 
 def open_window(
