@@ -210,6 +210,14 @@ QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; }
 QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
 QAbstractScrollArea::corner { background: transparent; border: none; }
 
+QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }
+QComboBox::drop-down { border: none; background: transparent; width: 24px; }
+QComboBox QAbstractItemView { border-radius: 0; }
+QFileDialog QToolButton { padding: 4px; min-height: 20px; min-width: 20px; border-radius: 6px; }
+QFileDialog QToolButton:focus { padding: 3px; }
+QFileDialog QTreeView, QFileDialog QListView { padding: 4px; }
+QFileDialog QPushButton { min-width: 64px; }
+
 QProgressBar { background: $card; border: 1px solid $line; border-radius: 4px; max-height: 6px; }
 QProgressBar::chunk { background: $accent; border-radius: 3px; }
 QSplitter::handle { background: transparent; }
