@@ -313,10 +313,17 @@ class NewAlbumDialog(QDialog):
             self.series_list.addItem(item)
             if before is not None and choice.series.id == before.id:
                 self.series_list.setCurrentItem(item)
-        if self.series_list.count() and self.series_list.currentRow() < 0:
+        kept = before.title if before is not None and self.series_list.currentRow() >= 0 else ""
+        if met and (not kept or self._is_meant_more(typed, met[0][1], kept)):
             self.series_list.setCurrentRow(0)
         is_none = self._known.series and not self.series_list.count()
         self._series_field.show_fault("No series is called that." if is_none else "")
+
+    @staticmethod
+    def _is_meant_more(typed: str, first: SeriesChoice, title: str) -> bool:
+        """Whether what is typed stands in the first title, but not in the chosen one."""
+        word = typed.strip().casefold()
+        return word in first.series.title.casefold() and word not in title.casefold()
 
     def _on_series_chosen(self, item: QListWidgetItem | None, _before: object = None) -> None:
         if item is None:
