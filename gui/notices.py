@@ -10,7 +10,9 @@ from PySide6.QtWidgets import QProgressBar, QSizePolicy, QWidget
 from gui.theme import L, M, S
 from gui.widgets import Band, QuietButton, column, row
 
-TOLD_FOR_MS = 12_000
+TOLD_FOR_MS = 6_000
+"""For a short line; a long one stays longer."""
+LONG_LINE = 60
 MOST_WIDE_PX = 640
 
 
@@ -51,7 +53,6 @@ class Notices(QWidget):
         self._is_failure = False
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.setInterval(TOLD_FOR_MS)
         self._timer.timeout.connect(self.clear)
         parent.installEventFilter(self)
         self.hide()
@@ -101,7 +102,7 @@ class Notices(QWidget):
     def show_told(self, text: str) -> None:
         """Goes by itself."""
         self._say(text, is_failure=False)
-        self._timer.start()
+        self._timer.start(TOLD_FOR_MS * (1 + len(text) // LONG_LINE))
 
     def on_success(self) -> None:
         """Something went well: an old failure needs no more reading."""
@@ -135,12 +136,27 @@ class Notices(QWidget):
         if parent is None or (self.work.isHidden() and self.message.isHidden()):
             self.hide()
             return
-        wide = min(MOST_WIDE_PX, parent.width() - 2 * L)
+        most_wide = min(MOST_WIDE_PX, parent.width() - 2 * L)
+        asked = [_asked_width(band) for band in (self.work, self.message) if not band.isHidden()]
+        wide = min(most_wide, max(asked))
         layout = self.layout()
         high = layout.totalHeightForWidth(wide) if layout is not None else 0
         if layout is not None and high < 0:
             high = layout.totalSizeHint().height()
         left = (parent.width() - wide) // 2
-        self.setGeometry(left, parent.height() - high - L, wide, high)
+        self.setGeometry(left, parent.height() - high - S, wide, high)
         self.show()
         self.raise_()
+
+
+def _asked_width(band: Band) -> int:
+    """What a band takes with its text on one line, logical px."""
+    box = band.layout()
+    if box is None:
+        return MOST_WIDE_PX
+    text = band.label.fontMetrics().horizontalAdvance(band.label.text()) + S
+    items = [item.widget() for item in map(box.itemAt, range(box.count())) if item is not None]
+    beside = [w for w in items if w is not None and w is not band.label and not w.isHidden()]
+    margins = box.contentsMargins()
+    rest = sum(w.sizeHint().width() + max(0, box.spacing()) for w in beside)
+    return text + rest + margins.left() + margins.right()

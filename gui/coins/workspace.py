@@ -463,7 +463,7 @@ class CoinsWorkspace(QWidget):
         if not coins or not self.go_button.isEnabled():
             return
         count = "A coin is" if len(coins) == 1 else f"{len(coins):,} coins are"
-        said = f"{count} let go. Undo brings back: Ctrl+Z."
+        said = f"{count} let go. Ctrl+Z brings back what is gone."
         self._run(let_go(coins), said)
 
     def ask_places(self) -> None:

@@ -114,7 +114,7 @@ class EntryForm(InlineForm):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("Put in a coin", "Put in", parent)
-        self.field = self.add_field("Coin", "grade, such as vf20 — or 1943-D vf20 cleaned")
+        self.field = self.add_field("Coin", "grade or coin, such as vf20")
         self.add_end()
 
     def give(self) -> None:

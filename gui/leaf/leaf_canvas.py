@@ -358,7 +358,7 @@ class LeafCanvas(QTableView):
         self.viewport().update()
 
     def fit_reading(self) -> None:
-        """The zoom at which the tallest leaf is whole in view, within what reads well; and go there.
+        """The zoom that shows the largest leaf whole, within what reads well; and go there.
 
         Somewhat smaller where that brings a further leaf beside the others.
         """
