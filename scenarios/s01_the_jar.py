@@ -42,6 +42,6 @@ def walk(hands: Hands, told: Told) -> None:
     told(6)
     assert hands.history("1943-D") == [
         "2026-03-02 VG-8 put in",
-        "2025-11-18 no grade yet, bent taken out",
-        "2025-06-30 no grade yet, bent put in",
+        "2025-11-18 bent coin taken out",
+        "2025-06-30 bent coin put in",
     ]

@@ -197,7 +197,7 @@ def cell_of(view: SlotView, has_two_lines: bool) -> PlanCell:
     held = view.held_text
     lines = (view.label, held) if has_two_lines else (f"[{held}]" if is_optional else held, "")
     if is_optional and not has_two_lines and not held:
-        lines = ("[ ]", "")
+        lines = ("[optional]", "")
     return PlanCell(view.code, view.slot.label, *lines, spoken_detail(view), int(view.slot.id))
 
 

@@ -374,7 +374,7 @@ def stock_slots(
         done = changes_of(unit, slots, [*made, *(c.id for c in regraded)])
         return replace(done, made_coins=tuple(made))
 
-    return Operation(f"stock {_slots(len(slots))}", work)
+    return Operation("stocking", work)
 
 
 def _stock_coin(

@@ -197,11 +197,18 @@ def gain_text(series: Series, view: SlotView, coin: Coin) -> str:
     return f"+{gain} points" if gain > 0 else "better"
 
 
+def _piece_text(coin: Coin) -> str:
+    """A coin as one thing that moves: VF-20, cleaned; bent coin; ungraded coin."""
+    if coin.grade is not None or not coin.is_genuine:
+        return coin_text(coin)
+    return f"{', '.join(map(str, coin.problems)) or 'ungraded'} coin"
+
+
 def history_lines(placements: Sequence[Placement], coins: dict[CoinId, Coin]) -> list[HistoryLine]:
     """Coins put in and taken out, newest first."""
     lines = []
     for placement in placements:
-        text = coin_text(coins[placement.coin])
+        text = _piece_text(coins[placement.coin])
         if placement.until is not None:
             lines.append(HistoryLine(placement.until, f"{text} taken out"))
         lines.append(HistoryLine(placement.since, f"{text} put in"))

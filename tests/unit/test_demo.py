@@ -103,8 +103,8 @@ def test_its_history_runs_over_a_year_and_a_half(jar: Collection) -> None:
     card = jar.slot_card(jar.find_slot(jar.find_album("Nickels"), "1943-D").id)
     assert [(line.day.isoformat(), line.text) for line in card.history] == [
         ("2026-03-02", "VG-8 put in"),
-        ("2025-11-18", "no grade yet, bent taken out"),
-        ("2025-06-30", "no grade yet, bent put in"),
+        ("2025-11-18", "bent coin taken out"),
+        ("2025-06-30", "bent coin put in"),
     ]
 
 

@@ -253,9 +253,9 @@ def test_undo_and_redo_outlive_closing_and_opening(jar: Collection) -> None:
     path = jar.path
     jar.close()
     with Collection.open(path) as again:
-        assert again.undo_label == "stock a slot"
+        assert again.undo_label == "stocking"
         again.undo()
-        assert again.redo_label == "stock a slot"
+        assert again.redo_label == "stocking"
     with Collection.open(path) as again:
         again.redo()
         assert again.content_hash() == after

@@ -174,6 +174,14 @@ def test_the_past_is_told_newest_first(jar: Collection, clock: Clock) -> None:
     ]
 
 
+def test_the_past_names_coins_without_a_grade_by_what_they_are(jar: Collection) -> None:
+    put(jar, "1941 bent", "1941")
+    jar.run(clear_slots([slot(jar, "1941")]))
+    put(jar, "1941", "1941")
+    told = [line.text for line in card(jar, "1941").history]
+    assert told == ["ungraded coin put in", "bent coin taken out", "bent coin put in"]
+
+
 def test_what_to_look_at_stands_with_what_is_known_of_it(jar: Collection) -> None:
     an_album(jar, "Cents", CENTS, (1955, 1955), target="none")
     (number,) = with_coins(jar, "1955", series=CENTS)
