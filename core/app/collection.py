@@ -93,6 +93,11 @@ class Collection:
         return self._store.read_only_reason or ""
 
     @property
+    def copy_trouble(self) -> str:
+        """Why today's copy could not be kept, "" if it was kept or was not due."""
+        return self._store.copy_trouble or ""
+
+    @property
     def name(self) -> str:
         """What the collection is called."""
         with self._store.reading() as reader:

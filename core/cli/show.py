@@ -2,7 +2,8 @@
 
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,11 +22,15 @@ file_argument: Callable[[Callable[..., None]], Callable[..., None]] = click.argu
 )
 
 
-def opened(file: Path, read_only: bool = False) -> "Collection":
-    """Open a collection; reading works beside an open window."""
+@contextmanager
+def opened(file: Path, read_only: bool = False) -> Iterator["Collection"]:
+    """Open a collection; reading works beside an open window. Tells if no daily copy was kept."""
     from core.app.collection import Collection
 
-    return Collection.open(file, read_only=read_only)
+    with Collection.open(file, read_only=read_only) as collection:
+        yield collection
+        if collection.copy_trouble:
+            click.echo(f"slotleaf: {collection.copy_trouble}", err=True)
 
 
 def write_rows(rows: Sequence[Row], as_json: bool, empty: str) -> None:

@@ -70,8 +70,10 @@ def copy_of_the_day(path: Path, day: date) -> Path:
             write_copy(path, there, replace=True)
         except (OSError, FileTrouble) as error:
             if last:
+                why = error.strerror if isinstance(error, OSError) else str(error).split(". ")[0]
                 raise FileTrouble(
-                    f"Today's copy of “{path}” could not be written ({error})."
+                    f"Today's copy of “{path}” could not be written, neither beside it nor in "
+                    f"“{folder}” ({why}). Make room there, or allow writing."
                 ) from error
             continue
         for old in daily_copies(path, folder)[:-KEPT]:

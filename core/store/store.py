@@ -1,7 +1,6 @@
 """An opened collection file: make it, open it, ask it, change it, undo, copy, check."""
 
 import hashlib
-import logging
 import os
 import sqlite3
 import threading
@@ -28,7 +27,6 @@ from core.store.touched import touched_rows
 from core.store.trouble import damaged, plain_words
 from core.store.unit import Unit
 
-_log = logging.getLogger(__name__)
 _HEADER = b"SQLite format 3\0"
 _TRIES = 3  # of a reader that meets a writer
 
@@ -367,7 +365,6 @@ class Store:
             copy_of_the_day(self.path, today)
         except FileTrouble as error:
             self.copy_trouble = str(error)
-            _log.warning("%s", error)
 
     # Undo and redo
 

@@ -14,6 +14,7 @@ from core.app.collection import Collection
 from core.app.demo import write_demo
 from core.cli.main import command_names
 from core.model.state import Mark, SlotState
+from core.store.copies import copies_beside
 from tests.cli_material import Said, slotleaf
 from tests.collection_material import a_collection, an_album, with_coins
 
@@ -97,6 +98,18 @@ def test_copy_writes_the_same_collection_under_another_name(jar: Path, tmp_path:
     assert content(tmp_path / "copy.slotleaf") == content(jar)
     refused(slotleaf("copy", jar, "-o", tmp_path / "copy.slotleaf"), "is there already")
     refused(slotleaf("copy", jar, "-o", jar), "itself")
+
+
+def test_a_copy_of_the_day_that_cannot_be_kept_is_told_beside_the_change(
+    jar: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copies_beside(jar).write_text("a file where the folder would be")
+    monkeypatch.setattr("core.store.copies.copies_elsewhere", lambda _path: jar / "no folder")
+    said = slotleaf("coin", "add", jar, "1943-D")
+    assert said.code == 0
+    assert "Coin" in said.out
+    assert said.err.startswith("slotleaf: Today's copy of")
+    assert said.err.count("\n") == 1
 
 
 def test_check_finds_a_sound_file_sound(jar: Path) -> None:

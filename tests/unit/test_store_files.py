@@ -482,7 +482,9 @@ def test_a_copy_that_cannot_be_made_is_told_but_does_not_hold_up_the_change(
     store = open_store(jar, now=clock)
     rename(store, "x")
     assert store.undo_label == "Rename"
-    assert "could not be written" in (store.copy_trouble or "")
+    told = store.copy_trouble or ""
+    assert f"neither beside it nor in “{elsewhere}”" in told
+    assert told.endswith("Make room there, or allow writing.")
     store.close()
 
 
