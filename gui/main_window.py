@@ -93,6 +93,7 @@ class MainWindow(QMainWindow):
         self.box.addWidget(self._build_bar(centre))
         self.pages = QStackedWidget(centre)
         self.ground = Ground(self.pages)
+        self.ground.painted.connect(self._stay_on_screen)
         self.ground.painted.connect(self.first_painted)
         self.pages.addWidget(self.ground)
         self.box.addWidget(self.pages, 1)
@@ -122,6 +123,14 @@ class MainWindow(QMainWindow):
         self.menu_button.setMaximumWidth(360)
         self.bar_line.addWidget(self.menu_button)
         return bar
+
+    def _stay_on_screen(self) -> None:
+        """Make room for the frame that the desktop puts round the window."""
+        free, frame = self.screen().availableGeometry(), self.frameGeometry()
+        over = (frame.size() - free.size()).expandedTo(QSize(0, 0))
+        if not over.isNull() and not self.isMaximized() and not self.isFullScreen():
+            self.resize(self.size() - over)
+            self.move(free.topLeft())
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self._duties is not None and not self._duties.is_ready_to_close():

@@ -158,5 +158,6 @@ def _asked_width(band: Band) -> int:
     items = [item.widget() for item in map(box.itemAt, range(box.count())) if item is not None]
     beside = [w for w in items if w is not None and w is not band.label and not w.isHidden()]
     margins = box.contentsMargins()
-    rest = sum(w.sizeHint().width() + max(0, box.spacing()) for w in beside)
+    gap = max(0, box.spacing())
+    rest = sum(max(w.sizeHint().width(), w.minimumWidth()) + gap for w in beside)
     return text + rest + margins.left() + margins.right()

@@ -212,6 +212,9 @@ QAbstractScrollArea::corner { background: transparent; border: none; }
 
 QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }
 QComboBox::drop-down { border: none; background: transparent; width: 24px; }
+QComboBox::down-arrow {
+    image: url(:/qt-project.org/styles/commonstyle/images/arrow-down-16.png); width: 12px;
+}
 QComboBox QAbstractItemView { border-radius: 0; }
 QFileDialog QToolButton { padding: 4px; min-height: 20px; min-width: 20px; border-radius: 6px; }
 QFileDialog QToolButton:focus { padding: 3px; }
