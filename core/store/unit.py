@@ -103,7 +103,7 @@ class Unit:
         """The row id of each description; rows that are missing are made."""
         wanted = dict.fromkeys(one for one in descriptions if one not in self._described)
         by_key = {one.key: one for one in wanted}
-        for keys in chunks(by_key):
+        for keys in chunks(list(by_key)):
             there = select(description.c.key, description.c.id).where(description.c.key.in_(keys))
             for key, number in self._conn.execute(there):
                 self._described[by_key.pop(key)] = number

@@ -138,6 +138,20 @@ def test_a_grade_that_could_not_be_read_again_is_refused(store: Store, small: Sm
     assert store.undo_label == "Begin"
 
 
+def test_more_descriptions_than_one_question_holds_are_told_from_those_there(
+    store: Store, small: Small
+):
+    coins = [a_coin(year) for year in range(1000, 1600)]
+    with store.operation("Add") as unit:
+        unit.add_coins(coins[::2])
+    with store.operation("Add") as unit:
+        made = unit.add_coins(coins)
+    with store.reading() as reader:
+        read = reader.coins(made)
+        assert len(reader.descriptions()) == len(set(reader.descriptions().values()))
+    assert [read[number].description for number in made] == [c.description for c in coins]
+
+
 def test_a_description_that_could_not_be_read_again_is_refused(store: Store, small: Small):
     odd = Description(TOKENS, (("mint", ("D",)), ("date", ("1901",))))  # not in their order
     with pytest.raises(BadEntry, match="cannot be kept"), store.operation("Add") as unit:
