@@ -100,10 +100,10 @@ class World:
 
     def slots(self) -> list[SlotId]:
         views = [self.collection.album_view(a.id) for a in self.collection.albums()]
-        return [s.slot.id for view in views for s in view.slots] or [SlotId(999)]
+        return [s.slot.id for view in views for s in view.slots]
 
     def slot(self, at: int) -> SlotId:
-        slots = self.slots()
+        slots = self.slots() or [SlotId(999)]
         return slots[at % len(slots)]
 
     def coin(self, at: int) -> CoinId:
@@ -213,7 +213,7 @@ def a_world() -> Iterator[World]:
         yield World(collection, clock)
 
 
-@settings(max_examples=30)
+@settings(max_examples=25)
 @given(steps)
 def test_what_is_kept_equals_what_a_newly_opened_collection_says(walk: list[Step]) -> None:
     with a_world() as world:
@@ -226,7 +226,7 @@ def test_what_is_kept_equals_what_a_newly_opened_collection_says(walk: list[Step
             assert differences(collection, other) == []
 
 
-@settings(max_examples=20)
+@settings(max_examples=15)
 @given(steps)
 def test_undoing_all_and_redoing_all_come_back_to_the_same_collection(walk: list[Step]) -> None:
     walk = [step for step in walk if step[0] not in ("undo", "redo")]
