@@ -167,6 +167,21 @@ class Desk(QObject):
         self._collection, self._state = opened
         self.labels_changed.emit()
         self.opened.emit()
+        self._read_through(self._collection)
+
+    def _read_through(self, collection: "Collection") -> None:
+        """Once the first album is asked for, read the whole file; a strange one is only shown."""
+
+        def work(_progress: Progress) -> DeskState | None:
+            return _state_of(collection, "") if collection.verify() else None
+
+        def arrived(state: DeskState | None) -> None:
+            if state is not None and self._collection is collection:
+                self._state = state
+                self.labels_changed.emit()
+                self.opened.emit()
+
+        self._submit(work, arrived, None, "Reading the file through")
 
     def close(self) -> None:
         """Let go of the collection."""
@@ -388,10 +403,10 @@ def _open_or_look(path: Path) -> tuple["Collection", str]:
     from core.app.collection import Collection
 
     try:
-        return Collection.open(path), ""
+        return Collection.open(path, verify=False), ""
     except InUse:
         reason = "Another window or command has this collection open, so here you can only look."
-        return Collection.open(path, read_only=True), reason
+        return Collection.open(path, read_only=True, verify=False), reason
 
 
 def _state_of(collection: "Collection", reason: str) -> DeskState:

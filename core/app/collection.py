@@ -168,6 +168,10 @@ class Collection:
         """Save a verified copy under another name."""
         self._store.copy_to(path)
 
+    def verify(self) -> str:
+        """Read the file through, for one opened without; why it is read-only from now on, or ""."""
+        return self._store.verify() or ""
+
     def check(self) -> list[str]:
         """What is wrong with the file, in plain words; empty when it is sound."""
         return self._store.check()

@@ -1,6 +1,8 @@
 """The desk and its runners: orders, answers and failures arrive on the main thread, in order."""
 
+import sqlite3
 import threading
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -9,7 +11,7 @@ from PySide6.QtCore import QObject, QThread
 from core.app.changes import Changes
 from core.app.operations import rename_album, set_target
 from core.app.work import Progress
-from core.errors import NotFound, Refused
+from core.errors import NotFound, ReadOnly, Refused
 from core.model.album import AlbumId, Target
 from gui.desk import Desk
 from gui.work import InlineRunner, Runner
@@ -184,3 +186,18 @@ def test_the_inline_runner_hands_errors_on_as_the_threads_do(qapp) -> None:
     assert isinstance(taken[0], NotFound)
     with pytest.raises(NotFound):
         InlineRunner().submit(fails)
+
+
+def test_a_file_changed_behind_the_journal_is_shown_but_not_changed(qapp, path: Path) -> None:
+    """The file is read through after the first album is asked for, and found strange."""
+    with closing(sqlite3.connect(path)) as behind:
+        behind.execute("DROP TRIGGER journal_album_update")
+    desk = Desk(InlineRunner())
+    desk.open(path)
+    assert desk.is_open
+    assert desk.is_read_only
+    assert desk.read_only_reason
+    refused: list[Exception] = []
+    desk.run(rename_album(AlbumId(1), "Kept"), failed=refused.append)
+    assert isinstance(refused[0], ReadOnly)
+    desk.shut_down()
