@@ -255,15 +255,21 @@ def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
     return Operation("order a coin", work)
 
 
+def _no_longer_ordered(unit: Unit, slot_id: SlotId) -> Coin:
+    """The coin on order for a slot, its reservation let go; raises Refused where there is none."""
+    slot = unit.read.slot(slot_id)
+    coin = unit.read.reserved_in_album(slot.album).get(slot_id)
+    if coin is None:
+        raise Refused(f"No coin is on order for slot {slot.label}.")
+    unit.unreserve([slot_id])
+    return coin
+
+
 def coin_arrived(slot_id: SlotId) -> Operation:
     """The ordered coin is here: into its slot where that is empty, else to the spares."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        slot = unit.read.slot(slot_id)
-        coin = unit.read.reserved_in_album(slot.album).get(slot_id)
-        if coin is None:
-            raise Refused(f"No coin is on order for slot {slot.label}.")
-        unit.unreserve([slot_id])
+        coin = _no_longer_ordered(unit, slot_id)
         unit.update_coins([replace(coin, status=CoinStatus.HELD, acquired=context.today)])
         if coin_in(unit, slot_id) is None:
             unit.place(slot_id, coin.id, context.today)
@@ -276,11 +282,7 @@ def cancel_order(slot_id: SlotId) -> Operation:
     """The ordered coin will not come."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        slot = unit.read.slot(slot_id)
-        coin = unit.read.reserved_in_album(slot.album).get(slot_id)
-        if coin is None:
-            raise Refused(f"No coin is on order for slot {slot.label}.")
-        unit.unreserve([slot_id])
+        coin = _no_longer_ordered(unit, slot_id)
         unit.update_coins([replace(coin, status=CoinStatus.GONE)])
         return changes_of(unit, [slot_id], [coin.id])
 
