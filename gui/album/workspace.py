@@ -103,6 +103,7 @@ class AlbumsWorkspace(QWidget):
         leaf.current_slot_changed.connect(self._refresh_card)
         leaf.selection_slots_changed.connect(self._refresh_card)
         leaf.slot_activated.connect(self.open_card)
+        leaf.escaped.connect(self._on_escaped)
         leaf.context_menu_requested.connect(self._on_slot_menu)
         self.centre.arrangement_chosen.connect(self._on_arrangement_chosen)
         self.centre.other_size_asked.connect(self._on_other_size_asked)
@@ -289,8 +290,16 @@ class AlbumsWorkspace(QWidget):
         """Go to the card: out of the drawer where it is one."""
         self.side.stack.setCurrentWidget(self.card)
         self.side.open_drawer()
+        self.card.show_top()
         button = self.card.target.button if self.card.primary.isHidden() else self.card.primary
         button.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _on_escaped(self) -> None:
+        """Esc on the album closes what stands beside it, as it does there."""
+        if self._fill_panel is not None and self.side.stack.currentWidget() is self._fill_panel:
+            self._fill_panel.leave()
+        else:
+            self.side.close_drawer()
 
     def focus_leaf(self) -> None:
         """The keys act on the album again."""

@@ -284,6 +284,10 @@ class SlotInspector(QFrame):
             form.hide()
         self._scroll.verticalScrollBar().setValue(0)
 
+    def show_top(self) -> None:
+        """Bring the slot's name into view."""
+        self._scroll.verticalScrollBar().setValue(0)
+
     def _show_facts(self, facts: Sequence[tuple[str, str]]) -> None:
         """The coin itself stands above the target, all else below."""
         above = [fact for fact in facts if fact[0] == "In the slot"] if self._card else list(facts)

@@ -67,6 +67,8 @@ class LeafView(LeafCanvas):
     """Enter or a double click on a slot."""
     slot_clicked = Signal(int)
     """A click on a slot while a mode handler is set."""
+    escaped = Signal()
+    """Esc, where nothing here was to be ended."""
     current_slot_changed = Signal(int)
     selection_slots_changed = Signal(list)
     context_menu_requested = Signal(int, QPoint)
@@ -311,6 +313,8 @@ class LeafView(LeafCanvas):
             return
         if event.key() == Qt.Key.Key_Escape and self._band is not None:
             self._end_band()
+        elif event.key() == Qt.Key.Key_Escape:
+            self.escaped.emit()
         elif event.modifiers() & _CTRL and self._press_with_ctrl(event):
             event.accept()
         elif event.key() in _ENTER:

@@ -283,9 +283,23 @@ def test_a_narrow_window_has_a_drawer_that_enter_opens_and_escape_closes(
     QTest.keyClick(focus, KEY.Key_Escape)
     assert not side.isVisible()
     assert opened.albums.centre.leaf.hasFocus()
+    press(opened, KEY.Key_Return)
+    opened.albums.focus_leaf()
+    press(opened, KEY.Key_Escape)
+    assert not side.isVisible()
     opened.window.resize(1440, 900)
     qtbot.waitUntil(lambda: not side.is_drawer)
     assert side.isVisible()
+
+
+def test_escape_on_the_album_leaves_fill(opened: OpenWindow, qtbot) -> None:
+    opened.go_to("1943-D")
+    press(opened, KEY.Key_F)
+    albums = opened.albums
+    assert albums.side.stack.currentWidget() is not albums.card
+    albums.focus_leaf()
+    press(opened, KEY.Key_Escape)
+    assert albums.side.stack.currentWidget() is albums.card
 
 
 def test_the_target_key_opens_its_line_ready_to_type(opened: OpenWindow) -> None:
