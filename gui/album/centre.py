@@ -58,7 +58,6 @@ class AlbumCentre(QWidget):
         self.nothing_shown.hide()
         self.bands.addWidget(self.nothing_shown)
         self.leaf = LeafView(self)
-        self.leaf.setProperty("kind", "leaf")
         self._typing = TypingGuard(self.leaf)
         self.leaf.zoom_changed.connect(self._on_zoom_changed)
         self._follows_window = True

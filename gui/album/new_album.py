@@ -262,7 +262,6 @@ class NewAlbumDialog(QDialog):
         words.addWidget(self.preview_name, 1)
         words.addWidget(self.preview_count)
         self.leaf = LeafView(self)
-        self.leaf.setProperty("kind", "leaf")
         self.leaf.set_palette_colours(current_palette())
         self.leaf.setAccessibleName("Preview of the album")
         box = column(spacing=S)

@@ -85,6 +85,7 @@ class LeafCanvas(QTableView):
         self._layout_timer.timeout.connect(self._lay_out)
 
     def _build_frame(self) -> None:
+        self.setProperty("kind", "leaf")  # without the frame that the style gives to other tables
         for header in (self.horizontalHeader(), self.verticalHeader()):
             header.hide()
             header.setMinimumSectionSize(1)
