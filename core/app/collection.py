@@ -1,6 +1,7 @@
 """Collection: an opened file. Run operations, undo and redo, ask for views, listen to changes.
 
 Used from one worker thread at a time; listeners are called on the thread that ran the operation.
+What the first album on screen does not need is imported where it is used.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -8,26 +9,26 @@ from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from core.app.album_view import album_view
 from core.app.changes import Changes
-from core.app.checklists import ListName, album_checklist, spares_checklist
-from core.app.operations import Context, Operation
 from core.app.series_shelf import SeriesShelf
-from core.app.slot_card import slot_card
 from core.app.spares import SpareIndex
-from core.app.unprintable import unprintable
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
 from core.errors import Ambiguous, NotFound, ReadOnly
-from core.fill.solve import FillInput
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.issue import Series, SeriesId
 from core.model.label import coin_name
-from core.printing.checklist import Checklist
 from core.store.read import Reader
 from core.store.store import Entry, Step, Store, create, open_store
+
+if TYPE_CHECKING:
+    from core.app.checklists import ListName
+    from core.app.operations import Operation
+    from core.fill.solve import FillInput
+    from core.printing.checklist import Checklist
 
 Listener = Callable[[Changes], None]
 
@@ -119,11 +120,13 @@ class Collection:
         return self._store.start_run()
 
     def run(
-        self, operation: Operation, run_id: int | None = None, at: datetime | None = None
+        self, operation: "Operation", run_id: int | None = None, at: datetime | None = None
     ) -> Changes:
         """Commit an operation, journal it, tell the listeners; all or nothing."""
         self._must_be_writable()
         day = at.astimezone().date() if at is not None else self._today()
+        from core.app.operations import Context
+
         context = Context(self._shelf, day)
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
@@ -178,6 +181,8 @@ class Collection:
 
     def unprintable(self) -> list[str]:
         """Characters of the collection's texts that no font draws, a line each."""
+        from core.app.unprintable import unprintable
+
         with self._store.reading() as reader:
             return unprintable(reader.texts())
 
@@ -187,8 +192,7 @@ class Collection:
 
     def _must_be_writable(self) -> None:
         if self._store.is_read_only:
-            reason = self._store.read_only_reason or "it was opened for reading only"
-            raise ReadOnly(f"{self.path.name} cannot be changed: {reason}.")
+            raise ReadOnly(f"Nothing was changed. {self._store.read_only_reason}")
 
     def _forget(self, changes: Changes) -> None:
         """Drop what is no longer true of the kept views and spares."""
@@ -285,6 +289,8 @@ class Collection:
 
     def slot_card(self, slot_id: SlotId) -> SlotCard:
         """Everything the card says of a slot."""
+        from core.app.slot_card import slot_card
+
         self._follow()
         with self._store.reading() as reader:
             slot = reader.slot(slot_id)
@@ -350,8 +356,10 @@ class Collection:
         hint = f" Near it: {', '.join(near[:6])}." if near else ""
         raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
 
-    def checklist(self, album_id: AlbumId, which: ListName) -> Checklist:
+    def checklist(self, album_id: AlbumId, which: "ListName") -> "Checklist":
         """A printable list of an album, of today."""
+        from core.app.checklists import ListName, album_checklist, spares_checklist
+
         view = self.album_view(album_id)
         with self._store.reading() as reader:
             name = reader.name()
@@ -366,7 +374,7 @@ class Collection:
         albums: Sequence[AlbumId] = (),
         uncapped: bool = False,
         barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
-    ) -> FillInput:
+    ) -> "FillInput":
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
         self._follow()
         with self._store.reading() as reader:
@@ -384,6 +392,8 @@ class Collection:
             known = {coin.id for coin in coins}
             strays = [c for c, slot in placed.items() if slot in here and c not in known]
             coins += reader.coins(strays).values()
+        from core.fill.solve import FillInput
+
         return FillInput(
             series={code: self._shelf.get(code) for code in codes},
             albums=tuple(a.id for a in chosen),
