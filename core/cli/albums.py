@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
 from core.errors import BadEntry
 from core.model.state import SlotState
 
@@ -245,9 +245,7 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
 @click.command()
 @file_argument
 @click.argument("album")
-@click.option(
-    "-o", "--output", required=True, type=click.Path(path_type=Path), help="The PDF file to write."
-)
+@click.option("-o", "--output", required=True, type=A_PATH, help="The PDF file to write.")
 @click.option(
     "--list",
     "which",

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import click
 
-from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.cli.show import A_PATH, Row, as_json, as_typed, file_argument, opened, write_rows
 from core.errors import CollectionError, FileTrouble
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=A_PATH)
 def demo(file: Path) -> None:
     """Write the demo collection: a harbour museum's donation jar."""
     from core.app.demo import write_demo
@@ -19,21 +19,19 @@ def demo(file: Path) -> None:
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=A_PATH)
 @click.option("--name", default="", help="What the collection is called; the file's name if left.")
 def new(file: Path, name: str) -> None:
     """Make a new, empty collection."""
     from core.app.collection import make_collection
 
     make_collection(file, name.strip() or file.stem)
-    click.echo(f"Made {file}. Next: slotleaf album new {file} NAME --series ID")
+    click.echo(f"Made {file}. Next: slotleaf album new {as_typed(file)} NAME --series ID")
 
 
 @click.command()
 @file_argument
-@click.option(
-    "-o", "--output", required=True, type=click.Path(path_type=Path), help="The file to write."
-)
+@click.option("-o", "--output", required=True, type=A_PATH, help="The file to write.")
 def copy(file: Path, output: Path) -> None:
     """Save a verified copy under another name."""
     with opened(file, read_only=True) as collection:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from core.cli.show import Row, as_json, write_rows
+from core.cli.show import A_PATH, Row, as_json, write_rows
 
 
 @click.group("series")
@@ -73,7 +73,7 @@ def show(series_id: str, as_json: bool) -> None:
 
 
 @series_group.command("check")
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=A_PATH)
 @as_json
 def check_series(folder: Path, as_json: bool) -> None:
     """Check a folder with series.toml and issues.csv; every fault with file and line."""

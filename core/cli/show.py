@@ -1,7 +1,11 @@
 """What the commands share: opening a file, and writing a listing as a table or as JSON."""
 
 import json
+import os
+import shlex
+import subprocess
 import sys
+import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,11 +18,13 @@ if TYPE_CHECKING:
 
 Row = Mapping[str, str | int | float | bool | None]
 
+# Whether a file can be read is told by whoever opens it, in the words of all its troubles.
+A_PATH = click.Path(path_type=Path, readable=False)
 as_json: Callable[[Callable[..., None]], Callable[..., None]] = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON array of flat objects."
 )
 file_argument: Callable[[Callable[..., None]], Callable[..., None]] = click.argument(
-    "file", type=click.Path(path_type=Path)
+    "file", type=A_PATH
 )
 
 
@@ -33,6 +39,13 @@ def opened(file: Path, read_only: bool = False) -> Iterator["Collection"]:
             click.echo(f"slotleaf: {collection.copy_trouble}", err=True)
 
 
+def as_typed(file: Path) -> str:
+    """A file's name as it can be typed in a command."""
+    if os.name == "nt":
+        return subprocess.list2cmdline([str(file)])
+    return shlex.quote(str(file))
+
+
 def write_rows(rows: Sequence[Row], as_json: bool, empty: str) -> None:
     """Print rows as a table with a head, or as JSON; `empty` is said where there are none."""
     if as_json:
@@ -45,9 +58,20 @@ def write_rows(rows: Sequence[Row], as_json: bool, empty: str) -> None:
     heads = list(rows[0])
     table = [[h.replace("_", " ") for h in heads]]
     table += [[_text(row[h]) for h in heads] for row in rows]
-    widths = [max(len(line[i]) for line in table) for i in range(len(heads))]
+    widths = [max(_cells(line[i]) for line in table) for i in range(len(heads))]
     for line in table:
-        click.echo("  ".join(v.ljust(w) for v, w in zip(line, widths, strict=True)).rstrip())
+        filled = (v + " " * (w - _cells(v)) for v, w in zip(line, widths, strict=True))
+        click.echo("  ".join(filled).rstrip())
+
+
+def _cells(text: str) -> int:
+    """How many places of a console a text takes: two for a wide character, none for a mark."""
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        for c in text
+    )
 
 
 def _text(value: str | float | None) -> str:

@@ -82,6 +82,15 @@ def copy_of_the_day(path: Path, day: date) -> Path:
     raise AssertionError("the last place returns or raises")
 
 
+def require_folder(to: Path) -> None:
+    """Raise FileTrouble where no file of that name can be made for want of a folder."""
+    folder = to.absolute().parent
+    if not folder.is_dir():
+        raise FileTrouble(f"There is no folder “{folder}”. Make it first, or choose another.")
+    if not os.access(folder, os.W_OK):
+        raise FileTrouble(f"The folder “{folder}” may not be written. Choose another folder.")
+
+
 def write_copy(
     path: Path,
     to: Path,
@@ -98,8 +107,7 @@ def write_copy(
         raise Refused(f"“{to}” is the collection itself. Choose another name for the copy.")
     if to.is_dir():
         raise Refused(f"“{to}” is a folder. Choose a name for the copy.")
-    if not to.parent.is_dir():
-        raise FileTrouble(f"There is no folder “{to.parent}”. Make it first, or choose another.")
+    require_folder(to)
     lock = WriterLock(to)
     if replace and to.exists():
         lock.take()

@@ -16,7 +16,7 @@ from sqlalchemy.exc import OperationalError
 
 from core.errors import FileTrouble, NotFound, ReadOnly, Refused
 from core.store import check as checks
-from core.store.copies import copy_of_the_day, settle, write_copy
+from core.store.copies import copy_of_the_day, require_folder, settle, write_copy
 from core.store.engine import reading_engine, writing_engine
 from core.store.journal import Replayed
 from core.store.lock import WriterLock
@@ -77,8 +77,7 @@ def create(path: Path, name: str, made: date | None = None) -> None:
     path = Path(path)
     if path.exists():
         raise Refused(f"“{path}” is there already. Open it, or choose another name.")
-    if not path.parent.is_dir():
-        raise FileTrouble(f"There is no folder “{path.parent}”. Make it first, or choose another.")
+    require_folder(path)
     draft = path.with_name(f".{path.name}.{os.getpid()}.new")
     day = made or utc_now().astimezone().date()
     try:

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 import shutil
 import sqlite3
 from collections.abc import Iterator
@@ -110,6 +111,21 @@ def test_a_copy_of_the_day_that_cannot_be_kept_is_told_beside_the_change(
     assert "Coin" in said.out
     assert said.err.startswith("slotleaf: Today's copy of")
     assert said.err.count("\n") == 1
+
+
+def test_the_next_step_can_be_typed_as_it_stands(tmp_path: Path) -> None:
+    said = slotleaf("new", tmp_path / "the jar.slotleaf")
+    words = shlex.split(said.out.partition("Next: ")[2])
+    assert words[3] == str(tmp_path / "the jar.slotleaf")
+
+
+def test_columns_stand_one_below_the_other_whatever_the_script(jar: Path) -> None:
+    for name in ("昭和", "Ωμέγα", "cafe\u0301"):
+        slotleaf("album", "new", jar, name, "--series", "us-dime-roosevelt", "--years", "1946")
+    lines = slotleaf("albums", jar).lines
+    before = [line.partition("us-")[0] for line in lines[1:]]
+    # two places for each Han character, none for the accent (Unicode Standard Annex 11)
+    assert [len(text) for text in before] == [9, 7, 9, 10]
 
 
 def test_check_finds_a_sound_file_sound(jar: Path) -> None:

@@ -516,6 +516,16 @@ def test_a_copy_holds_the_same_and_opens(jar: Path, tmp_path: Path):
     assert [name for name in names(tmp_path) if name.endswith(".new")] == []
 
 
+def test_a_folder_that_may_not_be_written_is_named(jar: Path, monkeypatch: pytest.MonkeyPatch):
+    store = open_store(jar)
+    monkeypatch.setattr("core.store.copies.os.access", lambda _folder, _mode: False)
+    for make in (lambda to: create(to, "x"), store.copy_to):
+        with pytest.raises(FileTrouble, match=r"folder .*shelf.* may not be written. Choose"):
+            make(jar.with_name("other.slotleaf"))
+    store.close()
+    assert "other.slotleaf" not in names(jar.parent)
+
+
 def test_a_copy_without_history_keeps_nothing_deleted(jar: Path, tmp_path: Path):
     store = open_store(jar)
     secret = "a name nobody should read"
