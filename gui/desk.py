@@ -38,6 +38,7 @@ class DeskState:
     reason: str
     undo_label: str | None
     redo_label: str | None
+    copy_trouble: str = ""
 
 
 class Desk(QObject):
@@ -263,8 +264,10 @@ class Desk(QObject):
         def arrived(result: tuple["Changes", DeskState]) -> None:
             changes, state = result
             if self._collection is collection:
-                self._state = state
+                before, self._state = self._state, state
                 self.labels_changed.emit()
+                if state.copy_trouble and state.copy_trouble != (before and before.copy_trouble):
+                    self.told.emit(state.copy_trouble)
                 if not changes.is_nothing or changes.is_reshaped:
                     self.changed.emit(changes)
             if then is not None and _is_alive(then):
@@ -418,4 +421,5 @@ def _state_of(collection: "Collection", reason: str) -> DeskState:
         (reason or collection.read_only_reason) if is_read_only else "",
         None if is_read_only else collection.undo_label,
         None if is_read_only else collection.redo_label,
+        collection.copy_trouble,
     )

@@ -14,6 +14,7 @@ from gui.work import InlineRunner
 
 SETTLE_MS = 200
 """The card follows the album a moment later."""
+TURNS = 5
 
 
 def settle(milliseconds: int = SETTLE_MS) -> None:
@@ -21,6 +22,9 @@ def settle(milliseconds: int = SETTLE_MS) -> None:
     loop = QEventLoop()
     QTimer.singleShot(milliseconds, loop.quit)
     loop.exec()
+    # What the last event made is shown, and laid out, by events of its own.
+    for _ in range(TURNS):
+        QCoreApplication.processEvents()
 
 
 def draw_window(

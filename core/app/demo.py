@@ -34,7 +34,7 @@ from core.app.operations import (
     set_target,
     set_wish,
 )
-from core.errors import CollectionError, Refused
+from core.errors import CollectionError, FileTrouble, Refused
 from core.lookup.parse import parse_entry
 from core.model.album import Album, SlotId, Wish, parse_arrangement, parse_target
 from core.model.coin import Coin, CoinId, Origin
@@ -107,6 +107,8 @@ def write_demo(path: Path) -> None:
     """
     if path.exists():
         raise Refused(f"“{path}” is there already; it was not overwritten. Choose another name.")
+    if not path.parent.is_dir():
+        raise FileTrouble(f"There is no folder “{path.parent}”. Make it first, or choose another.")
     draft = path.with_name(f".{path.name}.{os.getpid()}.demo")
     try:
         _write(draft)

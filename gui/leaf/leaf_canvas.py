@@ -28,6 +28,7 @@ from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
 from gui.leaf.leaf_zoom import (
     CLOSER,
+    LEAST_CLOSER,
     LEAST_READING,
     MOST_READING,
     best_zoom,
@@ -375,7 +376,7 @@ class LeafCanvas(QTableView):
         zoom = min(MOST_READING, max(LEAST_READING, best_zoom(is_in_view)))
         more = self._flow_at(zoom).columns + 1
         closer = best_zoom(lambda z: z <= zoom and self._flow_at(z).columns >= more)
-        self.set_zoom(closer if closer >= max(LEAST_READING, CLOSER * zoom) else zoom)
+        self.set_zoom(closer if closer >= max(LEAST_CLOSER, CLOSER * zoom) else zoom)
         self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
         self._bring_leaf_up()
 

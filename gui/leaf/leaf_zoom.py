@@ -5,8 +5,9 @@ from collections.abc import Callable
 LEAST, MOST = 0.06, 4.0
 LEAST_READING, MOST_READING = 0.7, 1.2
 """Between these an album opens: labels are easy to read, leaves not larger than need be."""
-CLOSER = 0.8
-"""How much smaller an album may open to show a further leaf beside the others."""
+CLOSER, LEAST_CLOSER = 0.8, 0.78
+"""How much smaller an album may open to show a further leaf beside the others,
+and the zoom below which it does not."""
 _HALVINGS = 18
 _WHOLE = (1, 2, 3, 4, 5, 8)
 

@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, QThread
 from core.app.changes import Changes
 from core.app.operations import rename_album, set_target
 from core.app.work import Progress
-from core.errors import NotFound, ReadOnly, Refused
+from core.errors import FileTrouble, NotFound, ReadOnly, Refused
 from core.model.album import AlbumId, Target
 from gui.desk import Desk
 from gui.work import InlineRunner, Runner
@@ -200,4 +200,22 @@ def test_a_file_changed_behind_the_journal_is_shown_but_not_changed(qapp, path: 
     refused: list[Exception] = []
     desk.run(rename_album(AlbumId(1), "Kept"), failed=refused.append)
     assert isinstance(refused[0], ReadOnly)
+    desk.shut_down()
+
+
+def test_a_daily_copy_that_fails_is_told_once_and_holds_up_nothing(
+    qapp, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_args: object) -> None:
+        raise FileTrouble("Today's copy could not be kept.")
+
+    monkeypatch.setattr("core.store.store.copy_of_the_day", fail)
+    desk = Desk(InlineRunner())
+    desk.open(path)
+    told: list[str] = []
+    desk.told.connect(told.append)
+    desk.run(rename_album(AlbumId(1), "Kept"))
+    desk.run(rename_album(AlbumId(1), "Kept too"))
+    assert told == ["Today's copy could not be kept."]
+    assert desk.undo_label == "rename to Kept too"
     desk.shut_down()
