@@ -68,7 +68,7 @@ def test_the_keys_of_every_listing_are_those_of_the_table(tmp_path: Path) -> Non
     slotleaf("demo", file)
     table = key_table()
     assert set(table) == {*LISTINGS, "check"}
-    slotleaf("coin", "add", file, 'nickel 1943-D "\U0001fa99"')
+    slotleaf("coin", "add", file, 'nickel 1943-D "\u0e01"')
     assert list(slotleaf("check", file, "--json").rows[0]) == table["check"]
     for name, words in LISTINGS.items():
         said = slotleaf(*(str(file) if word == "FILE" else word for word in words), "--json")
