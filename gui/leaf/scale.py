@@ -2,6 +2,7 @@
 
 from dataclasses import fields
 from enum import IntEnum
+from math import ceil
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPixmap
@@ -20,7 +21,9 @@ CELL_ONE_LINE, CELL_TWO_LINES = (90, 68), (72, 78)
 MARGIN, GAP, PAD, TITLE, HEADS = 20, 20, 22, 34, 24
 ROW_HEAD, ROW_HEAD_MOST = 66, 130
 GLYPH, TEXT, TEXT_LEAST = 40, 13, 9
-LABEL_GAP = 3
+LABEL_GAP, MARK_CLEAR = 3, 4
+FOCUS_AND_MORE = 3
+"""The ring of focus, 2 logical pixels at any zoom, and one more."""
 TITLES_FROM_ZOOM = 0.3
 OVERVIEW_BELOW, LABELS_FROM = 8, 32
 CORNER_MARKS_FROM = 16
@@ -87,11 +90,15 @@ class Scale:
 
     def _size_glyph(self) -> None:
         labels = self.lines * self.line_h
-        self.diameter = self._diameter(self.cell_h - labels - self._px(6))
-        # Labels keep clear of the marks below the ring, as far as there is room.
+        gap = self._px(LABEL_GAP) if labels else 0
+        clear = min(self._px(MARK_CLEAR), round(FOCUS_AND_MORE * self.ratio))
+        self.diameter = self._diameter(self.cell_h - labels, gap + clear + self._px(1))
+        # Labels keep clear of the marks below the ring, as far as there is room; marks above it
+        # keep clear of the ring of focus.
         spare = self.cell_h - self.diameter - labels
-        gap = min(self._px(LABEL_GAP), max(0, spare - self._px(2))) if labels else 0
-        top = (spare - gap) // 2
+        gap = min(gap, max(0, spare - self._px(2)))
+        above = ceil(self.diameter * reach(self.diameter) / 2) + clear - self.diameter // 2
+        top = min(spare - gap, max((spare - gap) // 2, above if labels else 0))
         self.centre_y = top + self.diameter // 2
         self.label_y = top + self.diameter + gap
         # The tile has room for the marks but never leaves its cell.
@@ -104,9 +111,13 @@ class Scale:
             self.glyph_x = self.glyph_y = 0
             self.glyph_w, self.glyph_h = self.cell_w, self.cell_h
 
-    def _diameter(self, room: int) -> int:
+    def _diameter(self, room: int, taken: int) -> int:
+        """The ring's, where labels leave so much room and `taken` of it is to stay empty."""
         if self.level is Level.LABELS:
-            return max(8, min(room, round(GLYPH * self._k)))
+            usual = round(GLYPH * self._k)
+            with_marks = int((room - taken) * 2 / (1 + reach(usual)))
+            least = min(room - self._px(6), CORNER_MARKS_FROM)
+            return max(8, min(usual, max(with_marks, least)))
         side = min(self.cell_w, self.cell_h)
         if self.level is Level.OVERVIEW or side * 0.82 >= CORNER_MARKS_FROM:
             return round(side * 0.82)

@@ -8,15 +8,16 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QRect
-from PySide6.QtGui import QColor, QImage, QPainter, QPixmap
+from PySide6.QtGui import QColor, QFont, QImage, QPainter, QPixmap
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from core.arrange.plan import LeafPlan
 from core.glyph.codes import GlyphCode
 from core.glyph.palette import DARK, LIGHT, Palette
+from core.glyph.shapes import reach
 from gui.leaf.leaf_tiles import Tiles, clear_pixmap
-from gui.leaf.scale import Level
+from gui.leaf.scale import Level, Scale
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import matrix, running
 
@@ -196,3 +197,15 @@ def test_two_hundred_painter_calls_keep_the_count_of_none(qtbot: QtBot) -> None:
     finally:
         painter.end()
     assert abs(after - before) < 50
+
+
+@pytest.mark.parametrize("zoom", [0.7, 0.785, 0.85, 1.0, 1.2, 2.0])
+@pytest.mark.parametrize("has_two_lines", [False, True])
+def test_marks_above_a_glyph_keep_clear_of_the_ring_of_focus(
+    qapp: QApplication, zoom: float, has_two_lines: bool
+) -> None:
+    plan = running(90) if has_two_lines else matrix(list(range(1938, 1947)))
+    scale = Scale(plan, zoom, 1.0, LIGHT, QFont())
+    tip = scale.centre_y - scale.diameter * reach(scale.diameter) / 2
+    assert tip >= 2.5
+    assert scale.label_y + scale.lines * scale.line_h <= scale.cell_h
