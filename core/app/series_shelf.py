@@ -2,59 +2,67 @@
 
 from collections.abc import Sequence
 
-from core.catalogue.load import library_ids, load_series, read_series, series_text
+from core.catalogue.load import (
+    library_ids,
+    library_texts,
+    load_series,
+    read_series,
+    series_text,
+)
 from core.errors import UnknownSeries
 from core.model.issue import Series, SeriesId
-from core.store.read import Reader, SeriesRow
+from core.store.read import Reader
 from core.store.unit import Unit
 
 
 class SeriesShelf:
-    """Series by id; read once, kept while their texts stay the same."""
+    """Series by id; read when first asked for, kept while their texts stay the same."""
 
     def __init__(self) -> None:
-        self._known: dict[SeriesId, Series] = {}
         self._texts: dict[SeriesId, tuple[str, str]] = {}
+        self._read: dict[SeriesId, Series] = {}
 
     def refresh(self, reader: Reader) -> None:
-        """Read the collection's own series anew where their texts changed."""
-        rows = {SeriesId(row.code): row for row in reader.series_texts()}
-        for gone in set(self._known) - set(rows):
-            del self._known[gone], self._texts[gone]
-        for code, row in rows.items():
-            self._keep(code, row)
+        """Learn the texts of the collection's own series anew."""
+        before = self._texts
+        self._texts = {
+            SeriesId(row.code): (row.series_toml, row.issues_csv) for row in reader.series_texts()
+        }
+        for code in list(self._read):
+            if self._texts.get(code) != before.get(code):
+                del self._read[code]
 
-    def _keep(self, code: SeriesId, row: SeriesRow) -> None:
-        texts = (row.series_toml, row.issues_csv)
-        if self._texts.get(code) == texts:
-            return
-        library = load_series(code) if code in library_ids() else None
-        same = library is not None and series_text(library) == texts
-        self._known[code] = library if same and library else read_series(*texts)
-        self._texts[code] = texts
+    def _own(self, code: SeriesId) -> Series:
+        series = self._read.get(code)
+        if series is None:
+            texts = self._texts[code]
+            is_library = code in library_ids() and library_texts(code) == texts
+            series = load_series(code) if is_library else read_series(*texts)
+            self._read[code] = series
+        return series
 
     @property
     def in_use(self) -> Sequence[Series]:
         """The collection's own series."""
-        return tuple(self._known.values())
+        return tuple(self._own(code) for code in self._texts)
 
     def all_known(self) -> Sequence[Series]:
         """The collection's own series, then the rest of the library."""
-        rest = [load_series(code) for code in library_ids() if code not in self._known]
-        return (*self._known.values(), *rest)
+        rest = [load_series(code) for code in library_ids() if code not in self._texts]
+        return (*self.in_use, *rest)
 
     def get(self, code: SeriesId) -> Series:
         """A series by id; raises UnknownSeries, naming those at hand."""
-        if code in self._known:
-            return self._known[code]
+        if code in self._texts:
+            return self._own(code)
         if code in library_ids():
             return load_series(code)
-        known = ", ".join(dict.fromkeys([*self._known, *library_ids()]))
+        known = ", ".join(dict.fromkeys([*self._texts, *library_ids()]))
         raise UnknownSeries(f"There is no series “{code}”; choose one of {known}.")
 
     def require(self, unit: Unit, code: SeriesId) -> Series:
         """A series by id, copied into the collection if it is not there yet."""
         series = self.get(code)
-        if code not in self._known:
+        if code not in self._texts:
             unit.add_series(code, series.title, *series_text(series))
         return series

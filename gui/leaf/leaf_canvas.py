@@ -373,10 +373,11 @@ class LeafCanvas(QTableView):
             is_high_enough = max(flow.band_h) + 2 * flow.sizes.margin <= height
             return is_high_enough and flow.used_width <= width
 
-        zoom = min(MOST_READING, max(LEAST_READING, best_zoom(is_in_view)))
+        zoom = best_zoom(is_in_view, LEAST_READING, MOST_READING)
         more = self._flow_at(zoom).columns + 1
-        closer = best_zoom(lambda z: z <= zoom and self._flow_at(z).columns >= more)
-        self.set_zoom(closer if closer >= max(LEAST_CLOSER, CLOSER * zoom) else zoom)
+        least = min(zoom, max(LEAST_CLOSER, CLOSER * zoom))
+        closer = best_zoom(lambda z: self._flow_at(z).columns >= more, least, zoom)
+        self.set_zoom(closer if closer > least else zoom)
         self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
         self._bring_leaf_up()
 

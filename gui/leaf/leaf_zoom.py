@@ -8,7 +8,7 @@ LEAST_READING, MOST_READING = 0.7, 1.2
 CLOSER, LEAST_CLOSER = 0.8, 0.78
 """How much smaller an album may open to show a further leaf beside the others,
 and the zoom below which it does not."""
-_HALVINGS = 18
+_EXACT = 1e-3
 _WHOLE = (1, 2, 3, 4, 5, 8)
 
 
@@ -17,10 +17,10 @@ def within_bounds(zoom: float) -> float:
     return min(MOST, max(LEAST, zoom))
 
 
-def best_zoom(fits: Callable[[float], bool]) -> float:
-    """The largest zoom that fits, the least one where none does."""
-    low, high = LEAST, MOST
-    for _ in range(_HALVINGS):
+def best_zoom(fits: Callable[[float], bool], least: float = LEAST, most: float = MOST) -> float:
+    """The largest zoom in the bounds that fits, to a thousandth; the least where none does."""
+    low, high = least, most
+    while high - low > _EXACT:
         middle = (low + high) / 2
         if fits(middle):
             low = middle

@@ -187,7 +187,8 @@ def test_a_changed_cell_shows_through_filter_and_preview() -> None:
 
 
 def test_the_best_zoom_is_the_largest_that_fits() -> None:
-    assert best_zoom(lambda zoom: zoom <= 0.75) == pytest.approx(0.75, abs=1e-4)
+    assert best_zoom(lambda zoom: zoom <= 0.75) == pytest.approx(0.75, abs=1e-3)
+    assert best_zoom(lambda zoom: zoom <= 0.75, 0.7, 0.72) == pytest.approx(0.72, abs=1e-3)
     assert best_zoom(lambda _: False) == LEAST
 
 
