@@ -184,6 +184,18 @@ class Desk(QObject):
 
         self._submit(work, arrived, None, "Reading the file through")
 
+    def look_again(self) -> None:
+        """Where the collection is only looked at, show what its writer did meanwhile."""
+
+        def arrived(has_changed: bool) -> None:
+            if has_changed:
+                from core.app.changes import Changes
+
+                self.changed.emit(Changes.everything())
+
+        if self.is_read_only:
+            self.ask(lambda collection: collection.keep_up(), arrived)
+
     def close(self) -> None:
         """Let go of the collection."""
         collection = self._collection

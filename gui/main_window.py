@@ -8,7 +8,7 @@ take a sixth of the time that a bare window needs to show.
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QPaintEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -131,6 +131,12 @@ class MainWindow(QMainWindow):
         if not over.isNull() and not self.isMaximized() and not self.isFullScreen():
             self.resize(self.size() - over)
             self.move(free.topLeft())
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        is_activation = event.type() == QEvent.Type.ActivationChange
+        if is_activation and self.isActiveWindow() and self._duties is not None:
+            self._duties.desk.look_again()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self._duties is not None and not self._duties.is_ready_to_close():

@@ -216,14 +216,16 @@ class Collection:
                 moved = replace(view.album, shelf=places[album_id])
                 self._albums[album_id] = replace(view, album=moved)
 
-    def _follow(self) -> None:
-        """Where the file can only be looked at, its writer may be elsewhere: keep up with it."""
+    def keep_up(self) -> bool:
+        """Whether another program changed the file since it was asked last; only for looking."""
         if not self._store.is_read_only:
-            return
+            return False
         stand = self._store.stand()
-        if stand != self._stand:
-            self._stand = stand
-            self._forget(Changes.everything())
+        if stand == self._stand:
+            return False
+        self._stand = stand
+        self._forget(Changes.everything())
+        return True
 
     def _tell(self, changes: Changes) -> None:
         for listener in self._listeners:
@@ -234,7 +236,7 @@ class Collection:
     @property
     def series_in_use(self) -> Sequence[Series]:
         """The collection's own series."""
-        self._follow()
+        self.keep_up()
         return self._shelf.in_use
 
     def all_series(self) -> Sequence[Series]:
@@ -262,7 +264,7 @@ class Collection:
 
     def album_view(self, album_id: AlbumId, with_marks: bool = True) -> AlbumView:
         """An album as drawn; without marks it is there sooner."""
-        self._follow()
+        self.keep_up()
         kept = self._albums.get(album_id)
         if kept is not None:
             return kept
@@ -291,7 +293,7 @@ class Collection:
         """Everything the card says of a slot."""
         from core.app.slot_card import slot_card
 
-        self._follow()
+        self.keep_up()
         with self._store.reading() as reader:
             slot = reader.slot(slot_id)
             placements = reader.placements_of_slot(slot_id)
@@ -312,7 +314,7 @@ class Collection:
 
     def coin_rows(self, only: Iterable[CoinId] | None = None) -> list[CoinRow]:
         """Every coin, ready for the table; or those of these coins that are there."""
-        self._follow()
+        self.keep_up()
         with self._store.reading() as reader:
             coins = reader.all_coins() if only is None else list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
@@ -376,7 +378,7 @@ class Collection:
         barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
     ) -> "FillInput":
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
-        self._follow()
+        self.keep_up()
         with self._store.reading() as reader:
             chosen = [
                 a

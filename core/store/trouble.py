@@ -67,8 +67,8 @@ def _file_trouble(name: str, path: Path) -> CollectionError | None:
 def damaged(path: Path) -> str:
     """What is said of a file whose contents do not hold together."""
     return (
-        f"“{path}” is damaged and was left as it is. Open the newest of the daily copies in the "
-        f"folder “{path.stem} copies” beside it."
+        f"“{path}” is damaged and was left as it is. Open the newest of its daily copies, if there "
+        f"is a folder “{path.stem} copies” beside it, or a copy of your own."
     )
 
 

@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import QObject, QThread
 
 from core.app.changes import Changes
+from core.app.collection import Collection
 from core.app.operations import rename_album, set_target
 from core.app.work import Progress
 from core.errors import FileTrouble, NotFound, ReadOnly, Refused
@@ -219,3 +220,21 @@ def test_a_daily_copy_that_fails_is_told_once_and_holds_up_nothing(
     assert told == ["Today's copy could not be kept."]
     assert desk.undo_label == "rename to Kept too"
     desk.shut_down()
+
+
+def test_a_collection_only_looked_at_shows_what_its_writer_did(qapp, path: Path) -> None:
+    with Collection.open(path) as writer:
+        desk = Desk(InlineRunner())
+        desk.open(path)
+        assert desk.is_read_only
+        seen: list[Changes] = []
+        desk.changed.connect(seen.append)
+        desk.look_again()
+        assert seen == []
+        writer.run(rename_album(AlbumId(1), "Kept"))
+        desk.look_again()
+        assert [changes.is_everything for changes in seen] == [True]
+        names: list[str] = []
+        desk.ask(lambda c: c.albums()[0].name, names.append)
+        assert names == ["Kept"]
+        desk.shut_down()
