@@ -11,9 +11,10 @@ from PySide6.QtWidgets import QApplication, QDialog, QMenu
 
 from core.app.collection import Collection, make_collection
 from core.app.demo import ensure_demo
-from core.app.operations import add_album, add_and_place, set_note
+from core.app.operations import add_album, add_and_place, set_note, stock_slots
 from core.lookup.parse import parse_entry
 from core.model.album import Arrangement, ArrangementKind, parse_target
+from core.model.grade import parse_grade
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties
 from gui.app import Program
@@ -40,6 +41,9 @@ class Screens:
         self.much = self.files / "much.slotleaf"
         if not self.much.exists():
             _make_much(self.much)
+        self.one = self.files / "one.slotleaf"
+        if not self.one.exists():
+            _make_one(self.one)
 
     @contextmanager
     def window(self, path: Path | None, album: int = 0) -> Iterator[Program]:
@@ -104,6 +108,24 @@ def _make_much(path: Path) -> None:
         collection.run(add_and_place(coin, slot.id))
         note = "Bought at the harbour fair; Ελληνικά, Кириллица, 日本語. " * 4
         collection.run(set_note(slot.id, note))
+
+
+def _make_one(path: Path) -> None:
+    """One album of one slot, with one coin."""
+    make_collection(path, "One")
+    with Collection.open(path) as collection:
+        plan = AlbumPlan((1931, 1931), ("S",), Varieties.NONE, parse_target("G-4"))
+        made = collection.run(
+            add_album("A single slot", SeriesId("us-cent-lincoln"), plan, Arrangement())
+        ).made_album
+        assert made is not None
+        slot = collection.album_view(made).slots[0].slot
+        collection.run(stock_slots([slot.id], parse_grade("vg8")))
+
+
+def one(screens: Screens) -> None:
+    with screens.window(screens.one) as program:
+        screens.save(program, "one")
 
 
 def first_start(screens: Screens) -> None:
@@ -229,7 +251,9 @@ def dialogs(screens: Screens) -> None:
             dialog.deleteLater()
 
 
-SCREENS = (first_start, no_album, albums, filtered, running, much, modes, coins, menus, dialogs)
+SCREENS = (
+    first_start, no_album, one, albums, filtered, running, much, modes, coins, menus, dialogs,
+)  # fmt: skip
 
 
 def main() -> None:

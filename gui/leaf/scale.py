@@ -17,7 +17,7 @@ from gui.leaf.leaf_tiles import Pen, Tiles, clear_pixmap, text_width
 from gui.paint import paint_glyph
 
 # Logical pixels at zoom 1.
-CELL_ONE_LINE, CELL_TWO_LINES = (90, 68), (72, 78)
+CELL_ONE_LINE, CELL_TWO_LINES = (90, 72), (72, 80)
 MARGIN, GAP, PAD, TITLE, HEADS = 20, 20, 22, 34, 24
 ROW_HEAD, ROW_HEAD_MOST = 66, 130
 GLYPH, TEXT, TEXT_LEAST = 40, 13, 9
