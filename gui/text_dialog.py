@@ -1,11 +1,14 @@
 """Asks for one or two short texts, such as a name."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtWidgets import QDialog, QLineEdit, QWidget
 
 from gui.theme import XL, M, S
 from gui.widgets import Label, PrimaryButton, QuietButton, column, row
+
+Fault = Callable[[list[str]], str]
+"""Why texts cannot be taken, in plain words; "" where they can."""
 
 
 class TextDialog(QDialog):
@@ -18,8 +21,10 @@ class TextDialog(QDialog):
         sentence: str,
         fields: Sequence[tuple[str, str]],
         action: str,
+        fault: Fault | None = None,
     ) -> None:
         super().__init__(parent)
+        self._fault_of = fault
         self.setWindowTitle(title)
         self.setMinimumWidth(400)
         box = column(self, (XL, XL, XL, XL), S)
@@ -36,6 +41,9 @@ class TextDialog(QDialog):
                 box.addWidget(Label(name, "small", self))
             box.addWidget(field)
             self.fields.append(field)
+        self.fault = Label("", "fault", self, wraps=True)
+        self.fault.hide()
+        box.addWidget(self.fault)
         box.addSpacing(M)
         line = row(spacing=S)
         line.addStretch(1)
@@ -50,8 +58,16 @@ class TextDialog(QDialog):
         self.fields[0].selectAll()
         self._on_changed()
 
+    @property
+    def texts(self) -> list[str]:
+        """What is typed, without the spaces around it."""
+        return [field.text().strip() for field in self.fields]
+
     def _on_changed(self) -> None:
-        self.give_button.setEnabled(all(field.text().strip() for field in self.fields))
+        fault = self._fault_of(self.texts) if self._fault_of is not None else ""
+        self.fault.setText(fault)
+        self.fault.setVisible(bool(fault))
+        self.give_button.setEnabled(all(self.texts) and not fault)
 
     @classmethod
     def ask(
@@ -61,10 +77,11 @@ class TextDialog(QDialog):
         fields: Sequence[tuple[str, str]],
         action: str,
         sentence: str = "",
+        fault: Fault | None = None,
     ) -> list[str] | None:
-        """The texts, or None when it was cancelled."""
-        dialog = cls(parent, title, sentence, fields, action)
+        """The texts, or None when it was cancelled; `fault` is told while one types."""
+        dialog = cls(parent, title, sentence, fields, action, fault)
         is_given = dialog.exec() == QDialog.DialogCode.Accepted
-        texts = [field.text().strip() for field in dialog.fields]
+        texts = dialog.texts
         dialog.deleteLater()
         return texts if is_given else None

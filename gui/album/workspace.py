@@ -363,7 +363,17 @@ class AlbumsWorkspace(QWidget):
         album = self._album
         if album is None:
             return
-        texts = TextDialog.ask(self, "Rename the album", [("Name", self._name())], "Rename")
+        others = {a.name.casefold(): a.name for a in self.shelf.model.albums if a.id != album}
+
+        def fault(texts: list[str]) -> str:
+            taken = others.get(" ".join(texts[0].casefold().split()))
+            return (
+                f"There is an album called {taken} already; choose another name." if taken else ""
+            )
+
+        texts = TextDialog.ask(
+            self, "Rename the album", [("Name", self._name())], "Rename", fault=fault
+        )
         if texts:
             self._desk.run(rename_album(album, texts[0]))
 

@@ -1,5 +1,6 @@
 """The window: workspaces, shelf, filters, menus, keys, and what it says."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,24 @@ def test_counts_follow_every_change(opened: OpenWindow) -> None:
     model = opened.albums.shelf.model
     assert model.index(0).data(Qt.ItemDataRole.AccessibleTextRole).endswith("at target 1")
     assert opened.albums.centre.beside.whole_text == "at target 1"
+
+
+def test_a_name_already_on_the_shelf_is_told_in_the_dialog(
+    opened: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+
+    def ask(*_arguments: object, fault: Callable[[list[str]], str]) -> None:
+        here, other = (album.name for album in opened.albums.shelf.model.albums)
+        told.extend(fault([name]) for name in (here, f" {other.upper()}", "Wartime"))
+
+    monkeypatch.setattr("gui.text_dialog.TextDialog.ask", ask)
+    opened.duties.actions["rename_album"].trigger()
+    assert told == [
+        "",
+        "There is an album called Later nickels already; choose another name.",
+        "",
+    ]
 
 
 def test_rename_and_delete_can_be_undone(
