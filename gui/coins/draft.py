@@ -1,7 +1,7 @@
 """What a form knows of a coin, as texts, and the coin that they make. No Qt here."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -12,16 +12,8 @@ from core.model.coin import Coin, Finding, Origin, Problem
 from core.model.grade import Grade, parse_grade
 from core.model.issue import Description, Facet, Series, VarietyId
 from core.model.label import choice_text
+from core.model.money import minor_digits, money_text
 
-# Currencies whose minor unit is not a hundredth: its digits.
-# Source: ISO 4217:2015, table A.1, as amended to 2024.
-_NO_DIGITS = ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI",
-              "VND", "VUV", "XAF", "XOF", "XPF")  # fmt: skip
-_THREE_DIGITS = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
-MINOR_DIGITS: Mapping[str, int] = {
-    **dict.fromkeys(_NO_DIGITS, 0),
-    **dict.fromkeys(_THREE_DIGITS, 3),
-}
 T = TypeVar("T")
 FIXED_ORDER = ("mint", "design", "composition", "strike", "release")
 
@@ -170,7 +162,7 @@ def read_money(text: str, currency: str) -> int | None:
         raise BadEntry("Name the currency too, such as USD.")
     if not re.fullmatch(r"[A-Z]{3,8}", currency):
         raise BadEntry(f"“{currency}” is no currency; write its letters, such as USD.")
-    digits = MINOR_DIGITS.get(currency, 2)
+    digits = minor_digits(currency)
     try:
         amount = Decimal(typed)
     except InvalidOperation:
@@ -179,12 +171,6 @@ def read_money(text: str, currency: str) -> int | None:
     if minor != minor.to_integral_value() or not 0 <= minor < 10**12:
         raise BadEntry(f"“{text.strip()}” is no amount in {currency}; it has {digits} decimals.")
     return int(minor)
-
-
-def money_text(minor: int, currency: str) -> str:
-    """1250 USD as 12.50."""
-    digits = MINOR_DIGITS.get(currency, 2)
-    return f"{Decimal(minor).scaleb(-digits):.{digits}f}"
 
 
 # ---- facets -----------------------------------------------------------------------------------

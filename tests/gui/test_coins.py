@@ -17,10 +17,10 @@ from core.errors import BadEntry
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import BANK_ISSUE, Description
+from core.model.money import money_text
 from gui.coins.draft import (
     draft_of,
     facet_choices,
-    money_text,
     read_day,
     read_draft,
     read_money,
