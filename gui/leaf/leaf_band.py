@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QItemSelectionRange
 
-from gui.leaf.flow import Box, Flow
+from core.arrange.flow import Box, Flow
 from gui.leaf.model import LeafTableModel
 
 _SELECT = QItemSelectionModel.SelectionFlag.Select

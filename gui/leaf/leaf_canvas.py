@@ -21,9 +21,9 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QTableView, QWidget
 
+from core.arrange.flow import Box, Flow
 from core.arrange.plan import NO_CELL, LeafPlan, empty_plan
 from core.glyph.palette import LIGHT, Palette
-from gui.leaf.flow import Box, Flow
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
 from gui.leaf.leaf_zoom import (

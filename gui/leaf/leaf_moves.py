@@ -2,8 +2,8 @@
 
 from enum import Enum, auto
 
+from core.arrange.flow import Flow
 from core.arrange.plan import NO_CELL
-from gui.leaf.flow import Flow
 
 _FAR_RIGHT = 1 << 40
 

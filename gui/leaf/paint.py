@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
 
+from core.arrange.flow import Box, Flow
 from core.arrange.plan import NO_CELL, NOT_STRUCK_CODE, SPACER_CODE, STATE_BITS, LeafPlan
-from gui.leaf.flow import Box, Flow
+from core.printing.leaf_sizes import CORNER, SHORT_HEAD
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.scale import Level, Scale
 
@@ -19,8 +20,6 @@ KEPT_TILES = 10_000
 LONG_ROW = 64
 FEW_SELECTED = 64
 MANY_CELLS = 4_000
-SHORT_HEAD = 4
-CORNER = 12
 _ANTIALIASING = QPainter.RenderHint.Antialiasing
 _NO_BRUSH = Qt.BrushStyle.NoBrush
 _UNSELECTABLE = frozenset({SPACER_CODE, NOT_STRUCK_CODE})

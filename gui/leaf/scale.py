@@ -2,28 +2,42 @@
 
 from dataclasses import fields
 from enum import IntEnum
-from math import ceil
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPixmap
 
+from core.arrange.flow import Sizes
 from core.arrange.plan import NOT_STRUCK_CODE, SPACER_CODE, STATE_BITS, LeafPlan
 from core.glyph.blocks import block
 from core.glyph.palette import Palette, state_colour
 from core.glyph.shapes import largest_diameter, reach
-from gui.leaf.flow import Sizes
+from core.printing.leaf_sizes import (
+    CELL_ONE_LINE,
+    CELL_TWO_LINES,
+    FOCUS_AND_MORE,
+    GAP,
+    GLYPH_ONE_LINE,
+    GLYPH_SHARE,
+    GLYPH_TWO_LINES,
+    HEAD_SHARE,
+    HEADS,
+    LABEL_GAP,
+    MARGIN,
+    MARK_CLEAR,
+    PAD,
+    ROW_HEAD,
+    ROW_HEAD_MOST,
+    TEXT,
+    TITLE,
+    WIDE_HEAD_SHARE,
+    glyph_place,
+    line_height,
+)
 from gui.leaf.leaf_cells import DIM_BIT
 from gui.leaf.leaf_tiles import Pen, Tiles, clear_pixmap, text_width
 from gui.paint import paint_glyph
 
-# Logical pixels at zoom 1.
-CELL_ONE_LINE, CELL_TWO_LINES = (90, 72), (72, 80)
-MARGIN, GAP, PAD, TITLE, HEADS = 20, 20, 22, 34, 24
-ROW_HEAD, ROW_HEAD_MOST = 66, 130
-GLYPH, TEXT, TEXT_LEAST = 40, 13, 9
-LABEL_GAP, MARK_CLEAR = 3, 4
-FOCUS_AND_MORE = 3
-"""The ring of focus, 2 logical pixels at any zoom, and one more."""
+TEXT_LEAST = 9
 TITLES_FROM_ZOOM = 0.3
 OVERVIEW_BELOW, LABELS_FROM = 8, 32
 CORNER_MARKS_FROM = 16
@@ -35,7 +49,7 @@ _NO_PEN, _NO_BRUSH = Qt.PenStyle.NoPen, Qt.BrushStyle.NoBrush
 _TEXT_PX = {"row": 17, "row_sub": 12, "head": 13, "wide_head": 13, "title": 17, "sub": 13}
 _BOLD = frozenset({"row", "head", "wide_head", "title"})
 _MUTED = frozenset({"row_sub", "head", "wide_head", "sub"})
-_HEAD_SHARE = {"head": 1.0, "wide_head": 1.4}
+_HEAD_SHARE = {"head": HEAD_SHARE, "wide_head": WIDE_HEAD_SHARE}
 """How much of a column a head may take."""
 
 
@@ -80,9 +94,7 @@ class Scale:
     def _size_labels(self) -> None:
         text_px = max(TEXT_LEAST * self.ratio, TEXT * self._k)
         self._label_font = self._font(text_px)
-        metrics = QFontMetrics(self._label_font)
-        tight = metrics.ascent() + max(1, metrics.descent() - 1)
-        self.line_h = max(tight, round(text_px * 1.22))
+        self.line_h = line_height(text_px)
         self.lines = 0
         if self.level is Level.LABELS:
             both_fit = self.cell_h >= 2 * self.line_h + 20 * self.ratio
@@ -93,14 +105,9 @@ class Scale:
         gap = self._px(LABEL_GAP) if labels else 0
         clear = min(self._px(MARK_CLEAR), round(FOCUS_AND_MORE * self.ratio))
         self.diameter = self._diameter(self.cell_h - labels, gap + clear + self._px(1))
-        # Labels keep clear of the marks below the ring, as far as there is room; marks above it
-        # keep clear of the ring of focus.
-        spare = self.cell_h - self.diameter - labels
-        gap = min(gap, max(0, spare - self._px(2)))
-        above = ceil(self.diameter * reach(self.diameter) / 2) + clear - self.diameter // 2
-        top = min(spare - gap, max((spare - gap) // 2, above if labels else 0))
-        self.centre_y = top + self.diameter // 2
-        self.label_y = top + self.diameter + gap
+        self.centre_y, self.label_y = glyph_place(
+            self.cell_h, self.diameter, labels, gap, clear, self._px(2)
+        )
         # The tile has room for the marks but never leaves its cell.
         half = -int(-self.diameter * reach(self.diameter) / 2 // 1) + 1
         self.glyph_x = max(0, self.cell_w // 2 - half)
@@ -114,13 +121,13 @@ class Scale:
     def _diameter(self, room: int, taken: int) -> int:
         """The ring's, where labels leave so much room and `taken` of it is to stay empty."""
         if self.level is Level.LABELS:
-            usual = round(GLYPH * self._k)
+            usual = round((GLYPH_TWO_LINES if self.lines == 2 else GLYPH_ONE_LINE) * self._k)
             with_marks = int((room - taken) * 2 / (1 + reach(usual)))
             least = min(room - self._px(6), CORNER_MARKS_FROM)
             return max(8, min(usual, max(with_marks, least)))
         side = min(self.cell_w, self.cell_h)
-        if self.level is Level.OVERVIEW or side * 0.82 >= CORNER_MARKS_FROM:
-            return round(side * 0.82)
+        if self.level is Level.OVERVIEW or side * GLYPH_SHARE >= CORNER_MARKS_FROM:
+            return round(side * GLYPH_SHARE)
         return max(round(side * 0.75), largest_diameter(side))
 
     def _size_leaf(self) -> Sizes:

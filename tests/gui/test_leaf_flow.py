@@ -2,8 +2,8 @@
 
 import pytest
 
+from core.arrange.flow import Flow, Sizes
 from core.arrange.plan import LeafPlan
-from gui.leaf.flow import Flow, Sizes
 from gui.leaf.leaf_cells import DIM_BIT, DrawnCells
 from gui.leaf.leaf_moves import Step, Walk
 from gui.leaf.leaf_zoom import LEAST, best_zoom, whole_pixels

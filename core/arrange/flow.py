@@ -1,4 +1,4 @@
-"""Where the leaves of an album lie: bands of leaves side by side, in device pixels. No Qt here."""
+"""Where the leaves of an album lie: bands of leaves side by side, in whole units of any size."""
 
 from bisect import bisect_right
 from collections.abc import Iterator
@@ -12,7 +12,7 @@ Box = tuple[int, int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What the flow needs to know of a scale; device pixels, all whole.
+    """What the flow needs to know of a scale, all whole: device pixels on the screen.
 
     `top_in` and `bottom_in` are the room above and below a leaf's rows, `left_in` the room left of
     its first column, row heads included. `cell_w` is even, so that half cells are whole.
