@@ -16,6 +16,7 @@ from core.app.changes import Changes
 from core.app.series_shelf import SeriesShelf
 from core.app.spares import SpareIndex
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
+from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
@@ -26,7 +27,9 @@ from core.store.store import Entry, Step, Store, create, open_store
 
 if TYPE_CHECKING:
     from core.app.checklists import ListName
+    from core.app.finding import CoinPlaces, SlotFinds
     from core.app.operations import Operation
+    from core.app.past import AlbumPast, SlotChange
     from core.fill.solve import FillInput
     from core.printing.checklist import Checklist
 
@@ -187,8 +190,12 @@ class Collection:
             return unprintable(reader.texts())
 
     def content_hash(self) -> str:
-        """A hash over all that the collection holds."""
+        """A hash over what the collection holds: equal for equal coins in equal albums."""
         return self._store.content_hash()
+
+    def rows_hash(self) -> str:
+        """A hash over every row of the file but its history: equal only where nothing changed."""
+        return self._store.rows_hash()
 
     def _must_be_writable(self) -> None:
         if self._store.is_read_only:
@@ -282,6 +289,39 @@ class Collection:
             self._albums[album_id] = view
         return view
 
+    def album_past(self, album_id: AlbumId) -> "AlbumPast":
+        """An album's whole past, read once: any day's view without reading again."""
+        from core.app.past import AlbumPast
+
+        present = self.album_view(album_id)
+        with self._store.reading() as reader:
+            if present.album.kind is AlbumKind.OVERVIEW:
+                stays = reader.stays_of_series(present.series.id)
+                coins = reader.coins_of_series_that_sat(present.series.id)
+            else:
+                stays = reader.stays_in_album(album_id)
+                coins = reader.coins_that_sat(album_id)
+        return AlbumPast(present, stays, coins, self._today())
+
+    def album_view_on(self, album_id: AlbumId, day: date) -> AlbumView:
+        """An album at a day's end, with today's targets and arrangement; not kept."""
+        return self.album_past(album_id).view_on(day)
+
+    def changed_since(self, album_id: AlbumId, day: date) -> "dict[SlotId, SlotChange]":
+        """The slots in which a coin came or went after a day, and what became of each."""
+        return self.album_past(album_id).changed_since(day)
+
+    def past_days(self, album_id: AlbumId) -> tuple[date, ...]:
+        """The days on which a coin came into or left the album, ascending, each once."""
+        from core.app.past import days_of
+
+        self.keep_up()
+        with self._store.reading() as reader:
+            album = reader.album(album_id)
+            if album.kind is AlbumKind.OVERVIEW:
+                return days_of(reader.stays_of_series(album.series))
+            return days_of(reader.stays_in_album(album_id))
+
     def _spare_index(self, reader: Reader, series: Series) -> SpareIndex:
         index = self._spares.get(series.id)
         if index is None:
@@ -307,21 +347,56 @@ class Collection:
             groups = reader.spare_groups(series_id)
         return [group.coin for group in groups]
 
+    def coins_for_slot(
+        self,
+        slot_id: SlotId,
+        coins: Iterable[Coin] | None = None,
+        progress: Progress | None = None,
+    ) -> "SlotFinds":
+        """Held coins that fit a slot or may, best first; from these coins, or from all."""
+        from core.app.finding import coins_for_slot
+
+        with self._store.reading() as reader:
+            slot = reader.slot(slot_id)
+            placed = reader.placed_ids()
+            if coins is None:
+                coins = reader.held_coins(slot.accepts.series)
+        view = self.album_view(slot.album)
+        return coins_for_slot(view, slot_id, coins, placed, (progress or Progress()).check)
+
+    def places_for_coin(self, coin_id: CoinId, progress: Progress | None = None) -> "CoinPlaces":
+        """The slots over all albums that take a coin or may, those it gains most in first."""
+        from core.app.finding import places_for_coin
+
+        coin = self.coin(coin_id)
+        albums = [a for a in self.albums() if a.series == coin.description.series]
+        views = (self.album_view(a.id) for a in albums)
+        return places_for_coin(views, coin, (progress or Progress()).check)
+
     def coin(self, coin_id: CoinId) -> Coin:
         """A coin by its number."""
         with self._store.reading() as reader:
             return reader.coin(coin_id)
 
-    def coin_rows(self, only: Iterable[CoinId] | None = None) -> list[CoinRow]:
+    def coin_rows(
+        self, only: Iterable[CoinId] | None = None, progress: Progress | None = None
+    ) -> list[CoinRow]:
         """Every coin, ready for the table; or those of these coins that are there."""
         self.keep_up()
+        told_to = progress or Progress()
         with self._store.reading() as reader:
-            coins = reader.all_coins() if only is None else list(reader.coins(only).values())
+            if only is None:
+                most = max(1, reader.coin_count())
+                coins = reader.all_coins(lambda read: told_to.report(0.8 * read / most))
+            else:
+                coins = list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
         told: dict[object, tuple[str, str, int]] = {}
         rows = []
-        for coin in coins:
+        for number, coin in enumerate(coins):
+            if number % 2000 == 0:
+                told_to.check()
             alike = coin.description, coin.varieties
             if alike not in told:
                 told[alike] = self._told(coin)

@@ -13,6 +13,7 @@ from core.app.order import Operation as Operation  # noqa: PLC0414 (given on)
 from core.app.order import (
     changes_of,
     coin_in,
+    free_name,
     known_coins,
     known_slots,
     places_of,
@@ -57,7 +58,7 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
         slots = []
         before = known_coins(unit, [c.id for c in coins])
         placed = places_of(unit, [c.id for c in coins])
-        for coin in coins:
+        for coin, old in zip(coins, before, strict=True):
             context.series.require(unit, coin.description.series).require(coin.description)
             at = placed.get(coin.id)
             if at is not None:
@@ -68,7 +69,8 @@ def edit_coins(coins: Sequence[Coin]) -> Operation:
                         f"Coin {coin.id} sits in slot {label}; take it out before making it "
                         f"{'a lot' if coin.is_lot else coin.status.value}."
                     )
-            meant = unit.read.reservation_of_coin(coin.id)
+            was_ordered = old.status is CoinStatus.ON_ORDER
+            meant = unit.read.reservation_of_coin(coin.id) if was_ordered else None
             if meant is not None:
                 slots.append(meant.slot)
                 if coin.is_lot or coin.status is not CoinStatus.ON_ORDER:
@@ -96,7 +98,8 @@ def let_go(coins: Sequence[CoinId]) -> Operation:
             raise Refused(f"{many} gone already; nothing was changed.")
         slots = list(places_of(unit, [c.id for c in here]).values())
         unit.end_placements(slots, context.today)
-        reserved = [r.slot for c in here if (r := unit.read.reservation_of_coin(c.id)) is not None]
+        ordered = [c.id for c in here if c.status is CoinStatus.ON_ORDER]
+        reserved = [r.slot for c in ordered if (r := unit.read.reservation_of_coin(c)) is not None]
         unit.unreserve(reserved)
         unit.update_coins([replace(c, status=CoinStatus.GONE) for c in here])
         return changes_of(unit, [*slots, *reserved], coins)
@@ -182,6 +185,7 @@ def swap_slots(one: SlotId, other: SlotId) -> Operation:
             raise Refused("Both slots are empty; there is nothing to swap.")
         for coin, slot_id in ((first, other), (second, one)):
             slot = unit.read.slot(slot_id)
+            require_holder(unit, slot)
             if coin is not None:
                 require_fit(context, slot, unit.read.coin(coin), f"Coin {coin}")
         unit.end_placements([one, other], context.today)
@@ -192,6 +196,22 @@ def swap_slots(one: SlotId, other: SlotId) -> Operation:
         return changes_of(unit, [one, other], [c for c in (first, second) if c is not None])
 
     return Operation("swap two slots", work)
+
+
+def move_coin(one: SlotId, other: SlotId) -> Operation:
+    """Carry a slot's coin to an empty slot; refused where it does not fit there."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        coin, to = coin_in(unit, one), unit.read.slot(other)
+        if coin is None:
+            label = unit.read.slot(one).label
+            raise Refused(f"Slot {label} is empty; there is no coin to move.")
+        if one != other and coin_in(unit, other) is not None:
+            raise Refused(f"Slot {to.label} holds a coin; swap the two, or take that coin out.")
+        require_fit(context, to, unit.read.coin(coin), f"Coin {coin}")
+        return _put(unit, context, to, coin)
+
+    return Operation("move a coin", work)
 
 
 def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
@@ -319,9 +339,15 @@ def set_pinned(slots: Sequence[SlotId], is_pinned: bool) -> Operation:
     )
 
 
+def set_notes(slots: Sequence[SlotId], note: str) -> Operation:
+    """Write the same note for all of these slots."""
+    label = "write a note" if len(slots) == 1 else f"write a note for {_slots(len(slots))}"
+    return _edit_slots(label, slots, lambda s: replace(s, note=note.strip()))
+
+
 def set_note(slot: SlotId, note: str) -> Operation:
     """Write a slot's note."""
-    return _edit_slots("write a note", [slot], lambda s: replace(s, note=note.strip()))
+    return set_notes([slot], note)
 
 
 def set_flagged(coins: Sequence[CoinId], is_flagged: bool) -> Operation:
@@ -427,7 +453,7 @@ def add_album(
 
     def work(unit: Unit, context: Context) -> Changes:
         known = context.series.require(unit, series)
-        title = _free_name(unit, name)
+        title = free_name(unit, name)
         shelf = len(unit.read.albums())
         album = Album(AlbumId(0), title, series, shelf, kind, arrangement)
         slots = plan_slots(known, plan)
@@ -443,7 +469,7 @@ def rename_album(album_id: AlbumId, name: str) -> Operation:
 
     def work(unit: Unit, _context: Context) -> Changes:
         album = unit.read.album(album_id)
-        title = _free_name(unit, name, album_id)
+        title = free_name(unit, name, album_id)
         if title != album.name:
             unit.update_album(replace(album, name=title))
         return Changes(albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
@@ -512,16 +538,6 @@ def rename_collection(name: str) -> Operation:
         return Changes(is_shelf=True)
 
     return Operation("rename the collection", work)
-
-
-def _free_name(unit: Unit, name: str, but: AlbumId | None = None) -> str:
-    title = " ".join(name.split())
-    if not title:
-        raise Refused("An album needs a name.")
-    for album in unit.read.albums():
-        if album.id != but and album.name.casefold() == title.casefold():
-            raise Refused(f"There is an album called {album.name} already; choose another name.")
-    return title
 
 
 def _coins(count: int) -> str:

@@ -5,7 +5,7 @@ What a screen asks at each step is built by Core once, and its text then sent by
 Every list is copied out of one short transaction, so that nobody who looks holds up a writer.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
@@ -41,6 +41,7 @@ from core.store.tables import (
 )
 
 _CHUNK = 500  # values in one IN list
+_PART = 2000  # rows read between two looks whether to stop
 
 Item = TypeVar("Item")
 ScreenSelect = Select[*tuple[Any, ...]]
@@ -96,6 +97,24 @@ _ALBUM_PLACEMENTS = (
     .select_from(slot.join(placement, placement.c.slot_id == slot.c.id))
     .where(slot.c.album_id == bindparam("of"), _is_open)
 )
+_OLDEST_FIRST = (placement.c.since, placement.c.id)
+_ALBUM_STAYS = (
+    select(*PLACEMENT)
+    .select_from(slot.join(placement, placement.c.slot_id == slot.c.id))
+    .where(slot.c.album_id == bindparam("of"))
+    .order_by(*_OLDEST_FIRST)
+)
+_ALBUM_SAT = (
+    select(*COIN_BY_KEY)
+    .select_from(_coin_described)
+    .where(
+        coin.c.id.in_(
+            select(placement.c.coin_id)
+            .select_from(slot.join(placement, placement.c.slot_id == slot.c.id))
+            .where(slot.c.album_id == bindparam("of"))
+        )
+    )
+)
 _ALBUM_RESERVED = (
     select(reservation.c.slot_id, *COIN_BY_KEY)
     .select_from(
@@ -120,6 +139,8 @@ _SLOT_OF_COIN = (
 _RESERVATION_OF_COIN = select(reservation.c.id, reservation.c.slot_id, reservation.c.coin_id).where(
     reservation.c.coin_id == bindparam("of")
 )
+_ALL_PLACEMENTS = select(*PLACEMENT).order_by(placement.c.id)
+_ALL_RESERVATIONS = select(reservation.c.id, reservation.c.slot_id, reservation.c.coin_id)
 _PLACED = select(placement.c.coin_id, placement.c.slot_id).where(_is_open)
 _WHERE_PLACED = (
     select(placement.c.coin_id, slot.c.album_id, slot.c.label)
@@ -230,13 +251,22 @@ class Reader:
                 found[CoinId(row[0])] = coin_of(row)
         return found
 
-    def all_coins(self) -> list[Coin]:
-        """Every coin, by number."""
-        return self._many(_ALL_COINS)
+    def all_coins(self, told: Callable[[int], None] = lambda _read: None) -> list[Coin]:
+        """Every coin, by number; `told` hears often how many were read, and may raise to stop."""
+        described = self.descriptions().__getitem__
+        coins: list[Coin] = []
+        for part in self._conn.execute(_ALL_COINS).partitions(_PART):
+            told(len(coins))
+            coins += [coin_of(row, described) for row in part]
+        return coins
 
     def coin_count(self) -> int:
         """How many rows of coins there are; a lot counts as one."""
         return self._conn.execute(select(func.count()).select_from(coin)).scalar_one()
+
+    def coin_numbers(self) -> frozenset[CoinId]:
+        """The number of every coin and lot."""
+        return frozenset(CoinId(row[0]) for row in self._rows(select(coin.c.id)))
 
     def _many(self, statement: Select[*tuple[Any, ...]]) -> list[Coin]:
         """Coins of a statement of COIN_BY_ID; descriptions, being few, are read once."""
@@ -266,6 +296,35 @@ class Reader:
         """All stays of a coin, newest first."""
         return [placement_of(row) for row in self.screen_rows(_COIN_PLACEMENTS, coin_id)]
 
+    def placement(self, placement_id: int) -> Placement:
+        """One stay; raises NotFound."""
+        for row in self._rows(select(*PLACEMENT).where(placement.c.id == placement_id)):
+            return placement_of(row)
+        raise NotFound(
+            "That stay of a coin in a slot is not in this collection any more. Open the slot again."
+        )
+
+    def stays_in_album(self, album_id: AlbumId) -> list[Placement]:
+        """All stays in an album's slots, past and present, oldest first."""
+        return [placement_of(row) for row in self.screen_rows(_ALBUM_STAYS, album_id)]
+
+    def coins_that_sat(self, album_id: AlbumId) -> dict[CoinId, Coin]:
+        """Every coin that sits or sat in a slot of the album."""
+        rows = self.screen_rows(_ALBUM_SAT, album_id)
+        return {CoinId(row[0]): coin_of(row) for row in rows}
+
+    def stays_of_series(self, series_id: SeriesId) -> list[Placement]:
+        """All stays, in any album, of the coins of a series, oldest first."""
+        stays = select(*PLACEMENT).join_from(placement, coin, coin.c.id == placement.c.coin_id)
+        mine = coin.c.description_id.in_(_descriptions_of(series_id))
+        return [placement_of(row) for row in self._rows(stays.where(mine).order_by(*_OLDEST_FIRST))]
+
+    def coins_of_series_that_sat(self, series_id: SeriesId) -> dict[CoinId, Coin]:
+        """Every coin of a series that sits or sat in a slot of any album."""
+        sat = select(placement.c.coin_id)
+        mine = coin.c.description_id.in_(_descriptions_of(series_id))
+        return {one.id: one for one in self._many(_ALL_COINS.where(mine, coin.c.id.in_(sat)))}
+
     def slot_of_coin(self, coin_id: CoinId) -> Slot | None:
         """The slot a coin sits in, None for a coin in no slot."""
         for row in self.screen_rows(_SLOT_OF_COIN, coin_id):
@@ -275,6 +334,14 @@ class Reader:
     def placed_ids(self) -> dict[CoinId, SlotId]:
         """Every coin that sits in a slot, and which."""
         return {row[0]: row[1] for row in self._rows(_PLACED)}
+
+    def all_placements(self) -> list[Placement]:
+        """Every stay of every coin, in the order in which they were entered."""
+        return [placement_of(row) for row in self._rows(_ALL_PLACEMENTS)]
+
+    def all_reservations(self) -> list[Reservation]:
+        """Every coin on order that is meant for a slot, and the slot."""
+        return [Reservation(*row) for row in self._rows(_ALL_RESERVATIONS)]
 
     def coin_numbers_all_slots(self) -> dict[CoinId, tuple[AlbumId, str]]:
         """Every coin that sits in a slot, with the album and the slot's label."""
