@@ -22,10 +22,11 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.pdfgen.textobject import PDFTextObject
 
 from core.errors import FileTrouble, Refused
-from core.glyph.shapes import Glyph, Segment, glyph, outline_size, reach
+from core.glyph.palette import PAPER, Palette, channels, state_colour
+from core.glyph.shapes import Contour, Glyph, Segment, glyph, outline_size, reach
 from core.printing.checklist import Checklist, Paper
 from core.printing.pages import lay_out
-from core.printing.placed import Page, PlacedGlyph, Style
+from core.printing.placed import Page, PlacedGlyph, PlacedShape, Style
 from core.printing.text_runs import Face, text_runs, wrap_text
 from resources import read_bytes
 
@@ -45,8 +46,18 @@ def checklist_pdf(checklist: Checklist, paper: Paper) -> bytes:
     return pages_pdf(pages, title, day)
 
 
-def pages_pdf(pages: Iterable[Page], title: str, created: str) -> bytes:
-    """Laid-out pages as a PDF file; `created` is a PDF date such as D:20261125000000Z."""
+def pages_pdf(
+    pages: Iterable[Page],
+    title: str,
+    created: str,
+    subject: str = "Checklist",
+    palette: Palette = PAPER,
+    dots_per_inch: float = DOTS_PER_INCH,
+) -> bytes:
+    """Laid-out pages as a PDF file; `created` is a PDF date such as D:20261125000000Z.
+
+    The outlines of glyphs are those for so many dots to the inch.
+    """
     out = io.BytesIO()
     with _writing:
         first = _font(Face.REGULAR).fontName  # else the file names a font that is not embedded
@@ -55,13 +66,13 @@ def pages_pdf(pages: Iterable[Page], title: str, created: str) -> bytes:
         canvas.setAuthor(_PROGRAM)
         canvas.setCreator(_PROGRAM)
         canvas.setProducer(_PROGRAM)
-        canvas.setSubject("Checklist")
+        canvas.setSubject(subject)
         canvas.setDateFormatter(lambda *_: created)
         canvas.setCatalogEntry("Lang", "en")
         canvas.setViewerPreference("DisplayDocTitle", "true")
-        forms: set[str] = set()
+        pen = _Pen(canvas, palette, dots_per_inch)
         for page in pages:
-            _draw_page(canvas, page, forms)
+            _draw_page(pen, page)
         canvas.save()
     return out.getvalue()
 
@@ -178,14 +189,46 @@ def _to_unicode(name: str, subset: list[int]) -> str:
 # --- drawing ---------------------------------------------------------------------------------
 
 
-def _draw_page(canvas: Canvas, page: Page, forms: set[str]) -> None:
+class _Pen:
+    """The canvas, the colours on it, and the glyphs drawn so far."""
+
+    def __init__(self, canvas: Canvas, palette: Palette, dots_per_inch: float) -> None:
+        self.canvas, self.palette, self.dots_per_inch = canvas, palette, dots_per_inch
+        self.forms: set[str] = set()
+        self.is_coloured = palette != PAPER
+
+    def dip(self, colour: str) -> None:
+        """Fill in a colour from here on."""
+        red, green, blue = channels(colour)
+        self.canvas.setFillColorRGB(red / 255, green / 255, blue / 255)
+
+    def dip_ink(self, ink: str) -> None:
+        """Fill in a colour of the palette, by its name."""
+        self.dip(getattr(self.palette, ink))
+
+
+def _draw_page(pen: _Pen, page: Page) -> None:
+    canvas = pen.canvas
     canvas.setPageSize((page.width, page.height))
+    for shape in page.shapes:
+        _draw_shape(pen, shape, page.height)
+    if page.shapes:
+        pen.dip_ink("ink")
     _draw_rules(canvas, page)
     _draw_boxes(canvas, page)
     for placed in page.glyphs:
-        _draw_glyph(canvas, placed, page.height, forms)
-    _draw_texts(canvas, page)
+        _draw_glyph(pen, placed, page.height)
+    _draw_texts(pen, page)
     canvas.showPage()
+
+
+def _draw_shape(pen: _Pen, shape: PlacedShape, height: float) -> None:
+    canvas = pen.canvas
+    pen.dip_ink(shape.ink)
+    canvas.saveState()
+    canvas.transform(1, 0, 0, -1, 0, height)
+    _fill(canvas, shape.contours)
+    canvas.restoreState()
 
 
 def _draw_rules(canvas: Canvas, page: Page) -> None:
@@ -206,15 +249,16 @@ def _draw_boxes(canvas: Canvas, page: Page) -> None:
         canvas.drawPath(path)
 
 
-def _draw_glyph(canvas: Canvas, placed: PlacedGlyph, height: float, forms: set[str]) -> None:
+def _draw_glyph(pen: _Pen, placed: PlacedGlyph, height: float) -> None:
     """Draw a glyph by its form, made on first use: the unit circle, one form a kind and outline."""
-    dots = placed.diameter / 72 * DOTS_PER_INCH
+    canvas = pen.canvas
+    dots = placed.diameter / 72 * pen.dots_per_inch
     name = f"glyph{placed.code}x{outline_size(dots)}"
-    if name not in forms:
-        forms.add(name)
+    if name not in pen.forms:
+        pen.forms.add(name)
         edge = reach(dots)
         canvas.beginForm(name, -edge, -edge, edge, edge)
-        _fill_glyph(canvas, glyph(placed.code, dots))
+        _fill_glyph(pen, placed.code, glyph(placed.code, dots))
         canvas.endForm()
     radius = placed.diameter / 2
     canvas.saveState()
@@ -223,14 +267,21 @@ def _draw_glyph(canvas: Canvas, placed: PlacedGlyph, height: float, forms: set[s
     canvas.restoreState()
 
 
-def _fill_glyph(canvas: Canvas, parts: Glyph) -> None:
+def _fill_glyph(pen: _Pen, code: int, parts: Glyph) -> None:
     for part in parts:
-        path = canvas.beginPath()
-        for contour in part.contours:
-            for segment in contour:
-                _add_segment(path, segment)
-            path.close()
-        canvas.drawPath(path, stroke=0, fill=1, fillMode=FILL_EVEN_ODD)
+        if pen.is_coloured:
+            palette = pen.palette
+            pen.dip(palette.ink if part.role == "mark" else state_colour(palette, code))
+        _fill(pen.canvas, part.contours)
+
+
+def _fill(canvas: Canvas, contours: Iterable[Contour]) -> None:
+    path = canvas.beginPath()
+    for contour in contours:
+        for segment in contour:
+            _add_segment(path, segment)
+        path.close()
+    canvas.drawPath(path, stroke=0, fill=1, fillMode=FILL_EVEN_ODD)
 
 
 def _add_segment(path: PDFPathObject, segment: Segment) -> None:
@@ -243,10 +294,17 @@ def _add_segment(path: PDFPathObject, segment: Segment) -> None:
             path.curveTo(*curve)
 
 
-def _draw_texts(canvas: Canvas, page: Page) -> None:
+def _draw_texts(pen: _Pen, page: Page) -> None:
+    canvas = pen.canvas
     canvas.setLineWidth(0.3)  # for what is thickened
     text = canvas.beginText()
+    ink = ""
     for placed in page.texts:
+        if pen.is_coloured and placed.ink != ink:
+            ink = placed.ink
+            red, green, blue = channels(getattr(pen.palette, ink))
+            text.setFillColorRGB(red / 255, green / 255, blue / 255)
+            text.setStrokeColorRGB(red / 255, green / 255, blue / 255)
         text.setTextOrigin(placed.x, page.height - placed.y)
         for run in text_runs(placed.text, placed.style.face):
             text.setFont(_font(run.face).fontName, placed.style.size)
