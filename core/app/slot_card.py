@@ -209,7 +209,8 @@ def history_lines(placements: Sequence[Placement], coins: dict[CoinId, Coin]) ->
     lines = []
     for placement in placements:
         text = _piece_text(coins[placement.coin])
+        stay = placement.id, placement.since, placement.until
         if placement.until is not None:
-            lines.append(HistoryLine(placement.until, f"{text} taken out"))
-        lines.append(HistoryLine(placement.since, f"{text} put in"))
+            lines.append(HistoryLine(placement.until, f"{text} taken out", *stay))
+        lines.append(HistoryLine(placement.since, f"{text} put in", *stay))
     return sorted(lines, key=lambda line: line.day, reverse=True)

@@ -125,10 +125,16 @@ class SpareLine:
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
-    """One event in a slot's past."""
+    """One event in a slot's past; `placement` is the stay it is of, from `since` until `until`.
+
+    `until` None: the coin still sits there.
+    """
 
     day: date
     text: str
+    placement: int | None = None
+    since: date | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
+from itertools import count
 from typing import Any
 
 from sqlalchemy import (
@@ -20,7 +21,7 @@ from sqlalchemy import (
 )
 
 from core.errors import BadEntry, NotFound, Refused, UnknownSeries
-from core.model.album import Album, AlbumId, Slot, SlotId
+from core.model.album import Album, AlbumId, Placement, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Description, SeriesId
 from core.store.mapping import (
@@ -174,6 +175,31 @@ class Unit:
         self._insert(coin, ("id", *COIN_NAMES), rows)
         return [CoinId(number) for number in ids]
 
+    def add_numbered(self, coins: Sequence[Coin]) -> list[CoinId]:
+        """Add coins and lots; a number above 0 is kept, 0 stands for the next that is free.
+
+        Raises Refused, naming a number that a coin here has already.
+        """
+        asked = [one.id for one in coins if one.id > 0]
+        for chunk in chunks(asked):
+            there = self._conn.execute(select(coin.c.id).where(coin.c.id.in_(chunk))).scalar()
+            if there is not None:
+                raise Refused(
+                    f"There is a coin {there} in this collection already. Give the other one no "
+                    "number, then it gets the next."
+                )
+        if len(set(asked)) < len(asked):
+            raise Refused("Two of the coins have the same number. Give one of them another.")
+        described = self._intern(one.description for one in coins)
+        fresh = count(max(self._next_ids(coin, 1).start, max(asked, default=0) + 1))
+        ids = [one.id if one.id > 0 else CoinId(next(fresh)) for one in coins]
+        rows = [
+            (number, *coin_tuple(one, described[one.description]))
+            for number, one in zip(ids, coins, strict=True)
+        ]
+        self._insert(coin, ("id", *COIN_NAMES), rows)
+        return ids
+
     def update_coins(self, coins: Collection[Coin]) -> None:
         """Write all that is known of these coins, found by their number.
 
@@ -268,6 +294,28 @@ class Unit:
         self._insert(placement, ("id", "slot_id", "coin_id", "since"), rows)
         return list(ids)
 
+    def add_stays(self, stays: Sequence[Placement]) -> list[int]:
+        """Record stays of coins in slots, past ones too; their ids are ignored, the new returned.
+
+        Raises Refused where a slot or a coin would stand twice, or a coin left before it came,
+        NotFound where a slot or a coin is not there.
+        """
+        self._require(slot, [one.slot for one in stays])
+        self._require(coin, [one.coin for one in stays])
+        ids = self._next_ids(placement, len(stays))
+        rows = [
+            (
+                number,
+                one.slot,
+                one.coin,
+                one.since.isoformat(),
+                one.until.isoformat() if one.until else None,
+            )
+            for number, one in zip(ids, stays, strict=True)
+        ]
+        self._insert(placement, ("id", "slot_id", "coin_id", "since", "until"), rows)
+        return list(ids)
+
     def end_placements(self, slot_ids: Collection[SlotId], until: date) -> None:
         """Take the coins out of these slots; slots that are empty stay so.
 
@@ -276,6 +324,15 @@ class Unit:
         for chunk in chunks(slot_ids):
             standing = (placement.c.slot_id.in_(chunk), placement.c.until.is_(None))
             self._conn.execute(update(placement).where(*standing).values(until=until))
+
+    def correct_placement(self, placement_id: int, since: date, until: date | None) -> None:
+        """Write from when until when a coin sat in its slot; raises NotFound.
+
+        Raises Refused where `until` is before `since`, or a slot or coin would stand twice.
+        """
+        changed = update(placement).where(placement.c.id == placement_id)
+        if self._conn.execute(changed.values(since=since, until=until)).rowcount != 1:
+            self._require(placement, [placement_id])
 
     def remove_placement(self, placement_id: int) -> None:
         """Take a stay out of the record, as if it had never been; raises NotFound."""
