@@ -11,6 +11,7 @@ from core.model.album import (
     AlbumKind,
     Arrangement,
     ArrangementKind,
+    Placement,
     ShowP,
     Slot,
     SlotId,
@@ -133,6 +134,13 @@ _LATER = date(2026, 4, 1)
 # One of each thing a unit can do, lawful on the small collection.
 CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "set_name": lambda u, _: u.set_name("The other jar"),
+    "add_numbered": lambda u, _: u.add_numbered([a_coin(1999), a_coin(1950, id=CoinId(77))]),
+    "add_stays": lambda u, at: u.add_stays(
+        [
+            Placement(0, at.slots[0], at.coins[9], date(2025, 1, 1), date(2025, 2, 1)),
+            Placement(0, at.slots[9], at.coins[9], DAY),
+        ]
+    ),
     "add_series": lambda u, _: u.add_series(SeriesId("ferry-token"), "Ferry tokens", "", ""),
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(

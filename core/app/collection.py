@@ -148,6 +148,22 @@ class Collection:
         self._must_be_writable()
         return self._stepped(self._store.redo())
 
+    def undo_to(self, entry: int) -> list[str]:
+        """Take back all that was done after an entry of the history; what, newest first.
+
+        The entry itself stands: the collection is then as it was right after it (0: before the
+        first). All or nothing; each can be done again with redo. Refused for an entry that is not
+        there, is undone itself, or lies before the file was renewed for a newer program.
+        """
+        self._must_be_writable()
+        labels = [step.label for step in self._store.undo_to(entry)]
+        if labels:
+            many = "a change" if len(labels) == 1 else f"{len(labels)} changes"
+            changes = Changes.everything(f"back by {many}")
+            self._forget(changes)
+            self._tell(changes)
+        return labels
+
     def _stepped(self, step: Step | None) -> str | None:
         if step is None:
             return None
@@ -166,9 +182,12 @@ class Collection:
         """What redo would do again."""
         return self._store.redo_label
 
-    def entries(self, limit: int = 100) -> list[Entry]:
-        """The journal, newest first."""
-        return self._store.history(limit)
+    def entries(self, limit: int = 100, before: int | None = None) -> list[Entry]:
+        """A page of the journal, newest first; `before` an entry's id, the entries older than it.
+
+        An entry's `at` is in UTC.
+        """
+        return self._store.history(limit, before)
 
     def copy_to(self, path: Path) -> None:
         """Save a verified copy under another name."""

@@ -1,6 +1,5 @@
 """An opened collection file: make it, open it, ask it, change it, undo, copy, check."""
 
-import hashlib
 import os
 import sqlite3
 import threading
@@ -11,11 +10,12 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, Text, func, insert, select, type_coerce
+from sqlalchemy import Connection, Engine, func, insert, select
 from sqlalchemy.exc import OperationalError
 
 from core.errors import FileTrouble, NotFound, ReadOnly, Refused
 from core.store import check as checks
+from core.store import content
 from core.store.copies import copy_of_the_day, require_folder, settle, write_copy
 from core.store.engine import reading_engine, writing_engine
 from core.store.journal import Replayed
@@ -31,15 +31,6 @@ _HEADER = b"SQLite format 3\0"
 _TRIES = 3  # of a reader that meets a writer
 
 
-_ALL_ROWS = [
-    (
-        table.name,
-        select(*(type_coerce(c, Text).label(c.name) for c in table.c)).order_by(table.c.id),
-    )
-    for table in JOURNALLED
-]
-
-
 def utc_now() -> datetime:
     """The clock, in UTC."""
     return datetime.now(UTC)
@@ -47,13 +38,19 @@ def utc_now() -> datetime:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry of the history. `at` is in UTC; `run` is the first entry of its run, or None."""
+    """One entry of the history. `at` is in UTC; `run` is the first entry of its run, or None.
+
+    `rows` counts the rows it touched. `is_settled`: it was made before the file was renewed for a
+    newer program, so it is read but never undone, and its rows are no longer counted (0).
+    """
 
     id: int
     at: datetime
     label: str
     is_undone: bool
     run: int | None
+    rows: int = 0
+    is_settled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,6 +372,15 @@ class Store:
         """Do again what was undone last; None if there is nothing."""
         return self._replay(forward=True, whole_run=whole_run)
 
+    def undo_to(self, entry: int) -> list[Step]:
+        """Take back all that was done after an entry, newest first, in one transaction.
+
+        The collection is then as it was right after that entry (0: before the first). Raises
+        NotFound, Refused; then nothing was changed.
+        """
+        with self._writing() as conn:
+            return [_step(conn, done) for done in journal.undo_to(conn, entry)]
+
     def _replay(self, forward: bool, whole_run: bool) -> Step | None:
         with self._writing() as conn:
             done = journal.replay(conn, forward, whole_run)
@@ -417,13 +423,24 @@ class Store:
     def history(self, limit: int, before: int | None = None) -> list[Entry]:
         """At most `limit` entries, newest first, of those before an entry's id if given."""
         c = journal.entry.c
-        statement = select(c.id, c.at, c.label, c.undone, c.run).order_by(c.id.desc()).limit(limit)
+        columns = (c.id, c.at, c.label, c.undone, c.run, c.first, c.last, c.schema_no)
+        statement = select(*columns).order_by(c.id.desc()).limit(limit)
         if before is not None:
             statement = statement.where(c.id < before)
         with self._snapshot() as conn:
             return [
-                Entry(number, datetime.fromisoformat(at), label, undone, run)
-                for number, at, label, undone, run in conn.execute(statement)
+                Entry(
+                    number,
+                    datetime.fromisoformat(at),
+                    label,
+                    undone,
+                    run,
+                    0 if first is None else last - first + 1,
+                    schema_no != journal.schema_no,
+                )
+                for number, at, label, undone, run, first, last, schema_no in conn.execute(
+                    statement
+                )
             ]
 
     # Copies and checks
@@ -442,14 +459,14 @@ class Store:
             return checks.problems(conn)
 
     def content_hash(self) -> str:
-        """A hash over all rows of the collection, its history left out."""
-        hashed = hashlib.sha256()
+        """A hash over what the collection means: see `core.store.content`."""
         with self._snapshot() as conn:
-            for name, statement in _ALL_ROWS:
-                hashed.update(name.encode())
-                for row in conn.execute(statement):
-                    hashed.update(repr(tuple(row)).encode("utf-8", "surrogatepass"))
-        return hashed.hexdigest()
+            return content.content_hash(conn)
+
+    def rows_hash(self) -> str:
+        """A hash over all rows of the collection with their keys, its history left out."""
+        with self._snapshot() as conn:
+            return content.rows_hash(conn)
 
 
 def _step(conn: Connection, done: Replayed) -> Step:

@@ -54,7 +54,7 @@ def steps() -> list[Step]:
 def look(store: Store) -> list[object]:
     """All that a step changes."""
     stands = [entry.label for entry in store.history(99) if not entry.is_undone]
-    return [store.content_hash(), stands, store.undo_label, store.redo_label]
+    return [store.rows_hash(), stands, store.undo_label, store.redo_label]
 
 
 def undisturbed(path: Path) -> tuple[list[list[object]], float]:
@@ -102,7 +102,7 @@ def kill_one(path: Path, after: float) -> tuple[int, bool]:
 def undo_all(store: Store) -> str:
     while store.undo() is not None:
         pass
-    return store.content_hash()
+    return store.rows_hash()
 
 
 def main(folder: Path) -> None:

@@ -187,11 +187,11 @@ class World:
             return
         if what == "unstock" and not self.made:
             return
-        before = self.collection.content_hash()
+        before = self.collection.rows_hash()
         try:
             done = self.collection.run(self.order(what, a, b, c))
         except CollectionError:
-            assert self.collection.content_hash() == before
+            assert self.collection.rows_hash() == before
             return
         if what == "stock":
             self.made += [
@@ -232,19 +232,19 @@ def test_undoing_all_and_redoing_all_come_back_to_the_same_collection(walk: list
     walk = [step for step in walk if step[0] not in ("undo", "redo")]
     with a_world() as world:
         collection = world.collection
-        hashes = [collection.content_hash()]
+        hashes = [collection.rows_hash()]
         for step in walk:
             world.do(step)
-            if collection.content_hash() != hashes[-1]:
-                hashes.append(collection.content_hash())
+            if collection.rows_hash() != hashes[-1]:
+                hashes.append(collection.rows_hash())
         done = list(hashes)
         while len(hashes) > 1:
             assert collection.undo()
             hashes.pop()
-            assert collection.content_hash() == hashes[-1]
+            assert collection.rows_hash() == hashes[-1]
         for after in done[1:]:
             assert collection.redo()
-            assert collection.content_hash() == after
+            assert collection.rows_hash() == after
         assert collection.redo() is None
         with fresh(collection) as other:
             assert differences(collection, other) == []

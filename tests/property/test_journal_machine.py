@@ -65,7 +65,7 @@ class Collecting(RuleBasedStateMachine):
         self.store = open_store(self.path)
         self.past: list[str] = []
         self.future: list[str] = []
-        self.here = self.store.content_hash()
+        self.here = self.store.rows_hash()
 
         def start(unit: Unit) -> None:
             unit.add_series(*TOKEN_TEXTS)
@@ -87,12 +87,12 @@ class Collecting(RuleBasedStateMachine):
         while self.store.undo(whole_run=False) is not None:
             undone += 1
         assert undone == entries
-        assert self.store.content_hash() == first
+        assert self.store.rows_hash() == first
         self.reopen()
         while self.store.redo(whole_run=False) is not None:
             undone -= 1
         assert undone == 0
-        assert self.store.content_hash() == end
+        assert self.store.rows_hash() == end
         assert [told for told in self.store.check() if "are called" not in told] == []
         self.store.close()
         self.folder.cleanup()
@@ -109,12 +109,12 @@ class Collecting(RuleBasedStateMachine):
                 if fail:
                     raise Stop
         except (CollectionError, Stop):
-            assert self.store.content_hash() == self.here
+            assert self.store.rows_hash() == self.here
             return
         if unit.entry is not None:
             self.past.append(self.here)
             self.future.clear()
-        self.here = self.store.content_hash()
+        self.here = self.store.rows_hash()
 
     def step(self, move: Callable[[Store, bool], object], source: list[str], to: list[str]) -> None:
         assert move(self.store, False) is not None
@@ -225,14 +225,14 @@ class Collecting(RuleBasedStateMachine):
     def undo(self, count: int) -> None:
         for _ in range(min(count, len(self.past) - 1)):
             self.step(Store.undo, self.past, self.future)
-            assert self.store.content_hash() == self.here
+            assert self.store.rows_hash() == self.here
 
     @precondition(lambda self: self.future)
     @rule(count=st.integers(1, 4))
     def redo(self, count: int) -> None:
         for _ in range(min(count, len(self.future))):
             self.step(Store.redo, self.future, self.past)
-            assert self.store.content_hash() == self.here
+            assert self.store.rows_hash() == self.here
 
     @rule()
     def restart(self) -> None:
@@ -241,7 +241,7 @@ class Collecting(RuleBasedStateMachine):
     @invariant()
     def nothing_moved_by_itself(self) -> None:
         if hasattr(self, "store"):
-            assert self.store.content_hash() == self.here
+            assert self.store.rows_hash() == self.here
             assert (self.store.redo_label is None) == (not self.future)
 
 

@@ -70,7 +70,7 @@ WORKS = {name: changed(name) for name in CHANGES} | {
 
 def traces(store: Store) -> object:
     """All that an operation could leave behind."""
-    return store.content_hash(), store.history(99), store.undo_label, store.redo_label
+    return store.rows_hash(), store.history(99), store.undo_label, store.redo_label
 
 
 @pytest.mark.parametrize("name", sorted(WORKS))

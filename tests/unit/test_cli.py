@@ -52,7 +52,7 @@ def opened_elsewhere(jar: Path) -> Iterator[Path]:
 
 def content(path: Path) -> str:
     with Collection.open(path, read_only=True) as collection:
-        return collection.content_hash()
+        return collection.rows_hash()
 
 
 def refused(said: Said, *told: str) -> None:

@@ -18,10 +18,12 @@ from core.app.operations import (
     coin_arrived,
     edit_coins,
     let_go,
+    move_coin,
     order_coin,
     place_coin,
     set_flagged,
     set_note,
+    set_notes,
     set_pinned,
     set_target,
     set_wish,
@@ -343,26 +345,26 @@ def test_stocking_a_slot_that_holds_a_coin_sets_its_grade(desk: Desk) -> None:
 
 
 def test_a_slot_just_stocked_is_taken_back_as_if_it_had_never_been(desk: Desk) -> None:
-    before = desk.collection.content_hash()
+    before = desk.collection.rows_hash()
     made = desk.collection.run(stock_slots([desk.at("1940")])).made_coins
     desk.run(unstock_slot(desk.at("1940"), made[0]))
     assert state(desk.collection, "1940") == "gap"
     assert len(desk.collection.coin_rows()) == 4
     desk.collection.undo()
     desk.collection.undo()
-    assert desk.collection.content_hash() == before
+    assert desk.collection.rows_hash() == before
 
 
 def test_a_run_of_stocking_is_one_undo(desk: Desk) -> None:
-    before = desk.collection.content_hash()
+    before = desk.collection.rows_hash()
     run = desk.collection.start_run()
     for label in ("1940", "1940-D", "1940-S"):
         desk.collection.run(stock_slots([desk.at(label)]), run_id=run)
-    after = desk.collection.content_hash()
+    after = desk.collection.rows_hash()
     desk.collection.undo()
-    assert desk.collection.content_hash() == before
+    assert desk.collection.rows_hash() == before
     desk.collection.redo()
-    assert desk.collection.content_hash() == after
+    assert desk.collection.rows_hash() == after
 
 
 # ---- what every operation keeps ---------------------------------------------------------------
@@ -383,6 +385,9 @@ ORDERS: dict[str, Callable[[Desk], Operation]] = {
     "wish": lambda d: set_wish([d.at("1940")], Wish.SKIPPED),
     "pin": lambda d: set_pinned([d.at("1940")], True),
     "note": lambda d: set_note(d.at("1940"), "ask again"),
+    "notes": lambda d: set_notes([d.at("1940"), d.at("1941")], "ask again"),
+    "move": lambda d: move_coin(d.at("1941"), d.at("1941 too")),
+    "swap": lambda d: swap_slots(d.at("1941"), d.at("1941 too")),
     "flag": lambda d: set_flagged([CoinId(1)], True),
     "stock": lambda d: stock_slots([d.at("1940"), d.at("1941")], parse_grade("vf20")),
 }
@@ -395,18 +400,18 @@ def test_an_operation_is_one_entry_that_undo_and_redo_carry_back_and_forth(
     desk.put(1, "1941")
     desk.run(order_coin(read_coin(desk.collection, "1943-S vf20"), desk.at("1943-S")))
     entries = len(desk.collection.entries())
-    before = desk.collection.content_hash()
+    before = desk.collection.rows_hash()
     heard = Heard(desk.collection)
     order = ORDERS[name](desk)
     changes = desk.collection.run(order)
-    after = desk.collection.content_hash()
+    after = desk.collection.rows_hash()
     assert after != before
     assert len(desk.collection.entries()) == entries + 1
     assert desk.collection.undo_label == order.label == changes.label
     assert desk.collection.undo() == order.label
-    assert desk.collection.content_hash() == before
+    assert desk.collection.rows_hash() == before
     assert desk.collection.redo() == order.label
-    assert desk.collection.content_hash() == after
+    assert desk.collection.rows_hash() == after
     assert heard.changes[0] == changes
     assert [c.is_everything for c in heard.changes] == [False, True, True]
 
@@ -525,13 +530,13 @@ def busy_desk(desk: Desk) -> Desk:
 def test_a_refusal_says_why_and_changes_nothing(busy_desk: Desk, name: str) -> None:
     make, told = REFUSALS[name]
     desk = busy_desk
-    before, entries = desk.collection.content_hash(), len(desk.collection.entries())
+    before, entries = desk.collection.rows_hash(), len(desk.collection.entries())
     heard = Heard(desk.collection)
     with pytest.raises(CollectionError) as refusal:
         desk.run(make(desk))
     assert told.casefold() in str(refusal.value).casefold()
     assert str(refusal.value).endswith(".")
-    assert desk.collection.content_hash() == before
+    assert desk.collection.rows_hash() == before
     assert len(desk.collection.entries()) == entries
     assert heard.changes == []
 

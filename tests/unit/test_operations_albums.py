@@ -67,10 +67,10 @@ def test_a_new_album_stands_at_the_bottom_of_the_shelf_with_its_series(jar: Coll
 
 
 def test_undoing_a_new_album_takes_its_series_out_again(jar: Collection) -> None:
-    before = jar.content_hash()
+    before = jar.rows_hash()
     an_album(jar, "Tokens", TOKENS, years=None)
     jar.undo()
-    assert jar.content_hash() == before
+    assert jar.rows_hash() == before
     assert TOKENS not in [s.id for s in jar.series_in_use]
 
 
@@ -114,19 +114,19 @@ def test_albums_move_on_the_shelf_and_their_kept_views_know(jar: Collection) -> 
 def test_a_deleted_album_leaves_its_coins_as_spares_and_undo_brings_it_back(
     jar: Collection,
 ) -> None:
-    before = jar.content_hash()
+    before = jar.rows_hash()
     an_album(jar, "Other nickels", target="none")
-    whole = jar.content_hash()
+    whole = jar.rows_hash()
     jar.run(delete_album(jar.find_album("Nickels").id))
     assert names(jar) == ["Dimes", "Other nickels"]
     assert [summary.album.shelf for summary in jar.shelf()] == [0, 1]
     assert {c.id for c in jar.spares_of(NICKELS)} == {1, 2}
     assert "spare waiting" in marks(jar, "1941", "Other nickels")
     jar.undo()
-    assert jar.content_hash() == whole
+    assert jar.rows_hash() == whole
     assert held(jar, "1941") == 1
     jar.undo()
-    assert jar.content_hash() == before
+    assert jar.rows_hash() == before
 
 
 def test_the_collection_is_renamed(jar: Collection) -> None:
@@ -161,11 +161,11 @@ def test_a_refused_change_of_the_shelf_says_why_and_changes_nothing(
     jar: Collection, make: Callable[[Collection], Operation], told: str
 ) -> None:
     jar.run(order_coin(read_coin(jar, "1946-S", DIMES), slot(jar, "1946-S", "Dimes")))
-    before, entries = jar.content_hash(), len(jar.entries())
+    before, entries = jar.rows_hash(), len(jar.entries())
     with pytest.raises(CollectionError) as refusal:
         jar.run(make(jar))
     assert told in str(refusal.value)
-    assert jar.content_hash() == before
+    assert jar.rows_hash() == before
     assert len(jar.entries()) == entries
     with fresh(jar) as other:
         assert [s.id for s in jar.series_in_use] == [s.id for s in other.series_in_use]
@@ -183,16 +183,16 @@ SHELF: dict[str, Callable[[Collection], Operation]] = {
 
 @pytest.mark.parametrize("name", SHELF)
 def test_changes_of_the_shelf_are_undone_and_redone_exactly(jar: Collection, name: str) -> None:
-    before, heard, order = jar.content_hash(), Heard(jar), SHELF[name](jar)
+    before, heard, order = jar.rows_hash(), Heard(jar), SHELF[name](jar)
     jar.run(order)
-    after = jar.content_hash()
+    after = jar.rows_hash()
     assert after != before
     assert heard.changes[0].label == order.label
     assert heard.changes[0].is_shelf or heard.changes[0].is_reshaped
     assert jar.undo() == order.label
-    assert jar.content_hash() == before
+    assert jar.rows_hash() == before
     assert jar.redo() == order.label
-    assert jar.content_hash() == after
+    assert jar.rows_hash() == after
 
 
 # ---- an opened collection ---------------------------------------------------------------------
@@ -249,7 +249,7 @@ def test_a_second_writer_is_refused_and_a_reader_sees_each_change(jar: Collectio
 
 def test_undo_and_redo_outlive_closing_and_opening(jar: Collection) -> None:
     jar.run(stock_slots([slot(jar, "1940")]))
-    after = jar.content_hash()
+    after = jar.rows_hash()
     path = jar.path
     jar.close()
     with Collection.open(path) as again:
@@ -258,7 +258,7 @@ def test_undo_and_redo_outlive_closing_and_opening(jar: Collection) -> None:
         assert again.redo_label == "stocking"
     with Collection.open(path) as again:
         again.redo()
-        assert again.content_hash() == after
+        assert again.rows_hash() == after
 
 
 def test_undo_and_redo_with_nothing_to_do_say_none(tmp_path: Path) -> None:

@@ -159,7 +159,7 @@ def test_a_description_that_could_not_be_read_again_is_refused(store: Store, sma
 
 
 def test_what_cannot_be_text_or_is_too_large_is_refused_plainly(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with pytest.raises(BadEntry, match="half of a character"), store.operation("Add") as unit:
         unit.add_coins([a_coin(note="\ud800")])
     with pytest.raises(BadEntry, match="too large"), store.operation("Add") as unit:
@@ -168,7 +168,7 @@ def test_what_cannot_be_text_or_is_too_large_is_refused_plainly(store: Store, sm
         unit.add_coins([a_coin(varieties=((VarietyId("a;b"), Finding.CONFIRMED),))])
     with pytest.raises(BadEntry, match="arrangement"), store.operation("Add") as unit:
         unit.add_album(an_album(arrangement=Arrangement(rows_per_leaf=99)))
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 # Which coin is where
@@ -209,16 +209,16 @@ def test_questions_about_places(store: Store, small: Small):
 
 
 def test_two_coins_can_change_places_and_back(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with store.operation("Swap") as unit:
         swap(unit, small)
     with store.reading() as read:
         assert read.placed_ids()[small.coins[0]] == small.slots[1]
-    after = store.content_hash()
+    after = store.rows_hash()
     store.undo()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     store.redo()
-    assert store.content_hash() == after
+    assert store.rows_hash() == after
 
 
 def test_spares_are_grouped_when_alike(store: Store, small: Small):
@@ -277,10 +277,10 @@ def refused(store: Store, match: str, *changes: Callable[[Unit], object]) -> Non
             for change in changes:
                 change(unit)
 
-    before, label = store.content_hash(), store.undo_label
+    before, label = store.rows_hash(), store.undo_label
     with pytest.raises(Refused, match=match):
         attempt()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     assert store.undo_label == label
 
 
@@ -315,7 +315,7 @@ def test_other_rules_are_refused_in_plain_words(store: Store, small: Small):
 
 
 def test_what_is_not_there_is_named(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     absent = (
         lambda u: u.place(SlotId(88), small.coins[8], DAY),
         lambda u: u.place(small.slots[8], CoinId(88), DAY),
@@ -336,7 +336,7 @@ def test_what_is_not_there_is_named(store: Store, small: Small):
             act(unit)
     with pytest.raises(UnknownSeries, match="ferry"), store.operation("Miss") as unit:
         unit.add_album(an_album(series=SeriesId("ferry-token")))
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 def test_a_coins_number_is_never_used_again(store: Store, small: Small):
@@ -362,10 +362,10 @@ def test_the_list_of_changes_holds_all_that_a_unit_can_do():
 def test_every_change_is_undone_and_redone_also_after_closing(tmp_path: Path, name: str):
     store = a_store(tmp_path / "jar.slotleaf")
     small = fill(store)
-    before = store.content_hash()
+    before = store.rows_hash()
     with store.operation(name) as unit:
         CHANGES[name](unit, small)
-    after = store.content_hash()
+    after = store.rows_hash()
     assert after != before
     assert unit.entry == store.history(1)[0].id
     for want, move in ((before, Store.undo), (after, Store.redo), (before, Store.undo)):
@@ -374,34 +374,34 @@ def test_every_change_is_undone_and_redone_also_after_closing(tmp_path: Path, na
         step = move(store)
         assert step is not None
         assert step.label == name
-        assert store.content_hash() == want
+        assert store.rows_hash() == want
     assert (store.undo_label, store.redo_label) == ("Begin", name)
     assert store.check() == []
     store.close()
 
 
 def test_a_run_is_undone_together_and_one_by_one_when_asked(store: Store, small: Small):
-    hashes = [store.content_hash()]
+    hashes = [store.rows_hash()]
     number = store.start_run()
     for at in range(5, 8):
         with store.operation("Stock", run_id=number) as unit:
             unit.place(small.slots[at], small.coins[at], DAY)
-        hashes.append(store.content_hash())
+        hashes.append(store.rows_hash())
     entries = [entry.id for entry in store.history(3)]
     assert {entry.run for entry in store.history(3)} == {entries[-1]}
 
     one = store.undo(whole_run=False)
     assert one is not None
     assert one.entries == (entries[0],)
-    assert store.content_hash() == hashes[2]
+    assert store.rows_hash() == hashes[2]
     whole = store.undo()
     assert whole is not None
     assert whole.entries == tuple(entries[1:])
-    assert store.content_hash() == hashes[0]
+    assert store.rows_hash() == hashes[0]
     again = store.redo()
     assert again is not None
     assert again.entries == tuple(reversed(entries))
-    assert store.content_hash() == hashes[3]
+    assert store.rows_hash() == hashes[3]
 
 
 def test_what_comes_between_ends_a_run(store: Store, small: Small):
@@ -433,7 +433,7 @@ def test_what_comes_between_ends_a_run(store: Store, small: Small):
 
 
 def test_taking_back_one_of_a_run_and_going_on_stays_one_undo(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     number = store.start_run()
     for at in (5, 6):
         with store.operation("Stock", run_id=number) as unit:
@@ -445,7 +445,7 @@ def test_taking_back_one_of_a_run_and_going_on_stays_one_undo(store: Store, smal
     step = store.undo()
     assert step is not None
     assert len(step.entries) == 2
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 def test_a_new_operation_forgets_what_was_undone(store: Store, small: Small):
@@ -520,10 +520,10 @@ def test_an_error_of_the_caller_leaves_no_trace(store: Store, small: Small):
             unit.set_name("x")
             raise KeyError("whatever")
 
-    before = store.content_hash()
+    before = store.rows_hash()
     with pytest.raises(KeyError):
         fail()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     assert [entry.label for entry in store.history(9)] == ["Begin"]
 
 
@@ -604,15 +604,15 @@ def test_undo_refuses_when_rows_were_changed_past_the_journal(store: Store, smal
         conn.exec_driver_sql("UPDATE journal_now SET entry = 0")
         conn.exec_driver_sql(f"DELETE FROM coin WHERE id = {ids[0]}")
         conn.exec_driver_sql("UPDATE journal_now SET entry = NULL")
-    before = store.content_hash()
+    before = store.rows_hash()
     with pytest.raises(Refused, match="past its own history"):
         store.undo()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     assert store.undo_label == "Add"
 
 
 def test_a_full_disk_is_told_and_changes_nothing(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
 
     def no_room(dbapi: object, *_: object) -> None:
         dbapi.execute("PRAGMA max_page_count=1")  # type: ignore[attr-defined]  # sqlite3
@@ -623,6 +623,6 @@ def test_a_full_disk_is_told_and_changes_nothing(store: Store, small: Small):
         unit.add_coins([a_coin(note="x" * 2000) for _ in range(200)])
     event.remove(store._writes, "connect", no_room)
     store._writes.dispose()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     with store.operation("Add") as unit:
         unit.add_coins([a_coin()])

@@ -345,7 +345,7 @@ from core.store.store import open_store
 from tests.store_material import a_coin
 path = Path(sys.argv[1])
 store = open_store(path)
-before = store.content_hash()
+before = store.rows_hash()
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 room = path.stat().st_size + 20_000
 resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
@@ -354,7 +354,7 @@ try:
         unit.add_coins([a_coin(note="x" * 900) for n in range(2000)])
 except FileTrouble as error:
     print(error)
-assert store.content_hash() == before and store.undo_label == "Begin" and store.check() == []
+assert store.rows_hash() == before and store.undo_label == "Begin" and store.check() == []
 with store.operation("Add one") as unit:
     unit.add_coins([a_coin()])
 store.close()
@@ -493,7 +493,7 @@ def test_a_copy_holds_the_same_and_opens(jar: Path, tmp_path: Path):
     to = tmp_path / "copy.slotleaf"
     store.copy_to(to)
     copy = open_store(to)
-    assert copy.content_hash() == store.content_hash()
+    assert copy.rows_hash() == store.rows_hash()
     assert copy.undo_label == "Begin"
     assert not copy.is_read_only
     copy.close()
@@ -538,7 +538,7 @@ def test_a_copy_without_history_keeps_nothing_deleted(jar: Path, tmp_path: Path)
     assert secret.encode() in (tmp_path / "with.slotleaf").read_bytes()
     assert secret.encode() not in (tmp_path / "without.slotleaf").read_bytes()
     copy = open_store(tmp_path / "without.slotleaf")
-    assert copy.content_hash() == store.content_hash()
+    assert copy.rows_hash() == store.rows_hash()
     assert copy.history(9) == []
     assert copy.undo() is None
     assert copy.check() == []

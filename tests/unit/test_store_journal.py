@@ -68,13 +68,13 @@ OUTSIDE = (
 
 @pytest.mark.parametrize("statement", OUTSIDE)
 def test_no_write_goes_round_the_journal(store: Store, small: Small, statement: str):
-    before = store.content_hash()
+    before = store.rows_hash()
     with (
         store._writes.connect() as conn,
         pytest.raises(exc.IntegrityError, match="outside an operation"),
     ):
         conn.execute(text(statement))
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 @pytest.mark.parametrize("table", JOURNALLED, ids=lambda table: table.name)
@@ -100,7 +100,7 @@ def test_a_write_is_refused_when_the_journals_one_row_is_gone(store: Store, smal
 
 
 def test_replace_and_upsert_are_undone(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with store._writing() as conn, journal.recording(conn, "By hand", utc_now()):
         conn.execute(text("INSERT OR REPLACE INTO collection (id, name) VALUES (1, 'new')"))
         conn.execute(
@@ -110,12 +110,12 @@ def test_replace_and_upsert_are_undone(store: Store, small: Small):
                 "ON CONFLICT (id) DO UPDATE SET note = 'q'"
             )
         )
-    after = store.content_hash()
+    after = store.rows_hash()
     assert after != before
     store.undo()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
     store.redo()
-    assert store.content_hash() == after
+    assert store.rows_hash() == after
 
 
 def test_a_commit_inside_an_operation_is_refused(store: Store, small: Small):
@@ -131,26 +131,26 @@ def test_a_commit_inside_an_operation_is_refused(store: Store, small: Small):
         with store._writes.begin() as conn:
             commit_early(conn, by_driver)
 
-    before = store.content_hash()
+    before = store.rows_hash()
     for by_driver in (True, False):
         with pytest.raises(exc.IntegrityError, match="FOREIGN KEY"):
             attempt(by_driver)
-        assert store.content_hash() == before
+        assert store.rows_hash() == before
     with store.operation("After") as unit:  # the connection is fit for use again
         unit.set_name("x")
     store.undo()
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 def test_a_key_may_not_change(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with (
         pytest.raises(exc.IntegrityError, match="may not change"),
         store._writes.begin() as conn,
         journal.recording(conn, "Key", utc_now()),
     ):
         conn.execute(update(coin).where(coin.c.id == 9).values(id=99))
-    assert store.content_hash() == before
+    assert store.rows_hash() == before
 
 
 def test_a_change_of_case_alone_is_recorded(store: Store, small: Small):
@@ -162,34 +162,34 @@ def test_a_change_of_case_alone_is_recorded(store: Store, small: Small):
 
 
 def test_a_row_added_changed_and_deleted_in_one_entry(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with store._writing() as conn, journal.recording(conn, "Twice", utc_now()):
         for name in ("one", "two"):
             conn.execute(insert(metadata.tables["collection"]).values(id=5, name=name))
             conn.execute(text("UPDATE collection SET name = name || '!' WHERE id = 5"))
             conn.execute(text("DELETE FROM collection WHERE id = 5"))
         conn.execute(insert(metadata.tables["collection"]).values(id=5, name="three"))
-    after = store.content_hash()
+    after = store.rows_hash()
     for _ in range(2):
         store.undo()
-        assert store.content_hash() == before
+        assert store.rows_hash() == before
         store.redo()
-        assert store.content_hash() == after
+        assert store.rows_hash() == after
 
 
 def test_swaps_under_a_unique_key_retrace_their_steps(store: Store, small: Small):
-    before = store.content_hash()
+    before = store.rows_hash()
     with store._writing() as conn, journal.recording(conn, "Swap", utc_now()):
         one, two = placement.c.id == 1, placement.c.id == 2
         conn.execute(update(placement).where(one).values(until=DAY))
         conn.execute(update(placement).where(two).values(coin_id=small.coins[0]))
         conn.execute(update(placement).where(one).values(coin_id=small.coins[1], until=None))
-    after = store.content_hash()
+    after = store.rows_hash()
     for _ in range(2):
         store.undo()
-        assert store.content_hash() == before
+        assert store.rows_hash() == before
         store.redo()
-        assert store.content_hash() == after
+        assert store.rows_hash() == after
 
 
 def test_children_before_parents_are_undone(store: Store, small: Small):
@@ -202,11 +202,11 @@ def test_children_before_parents_are_undone(store: Store, small: Small):
                 "VALUES (9, 1, 'Late', 3, 'holder', 'years-by-mints', 'never')"
             )
         )
-    after = store.content_hash()
+    after = store.rows_hash()
     store.undo()
     assert store.check() == []
     store.redo()
-    assert store.content_hash() == after
+    assert store.rows_hash() == after
 
 
 def test_entries_cover_their_changes_without_gaps(store: Store, small: Small):
