@@ -7,7 +7,7 @@ from datetime import date
 from core.app.changes import Changes
 from core.app.series_shelf import SeriesShelf
 from core.errors import Refused
-from core.model.album import AlbumKind, Slot, SlotId
+from core.model.album import AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.fit import Fit, fit
 from core.model.label import describe
@@ -103,3 +103,14 @@ def known_slots(unit: Unit, slots: Sequence[SlotId]) -> list[Slot]:
     """These slots in this order, each once; raises NotFound for one that is not there."""
     found = unit.read.slots_by_ids(slots)
     return [found.get(s) or unit.read.slot(s) for s in dict.fromkeys(slots)]
+
+
+def free_name(unit: Unit, name: str, but: AlbumId | None = None) -> str:
+    """The name, tidied; raises Refused where it is empty or another album's."""
+    title = " ".join(name.split())
+    if not title:
+        raise Refused("An album needs a name.")
+    for album in unit.read.albums():
+        if album.id != but and album.name.casefold() == title.casefold():
+            raise Refused(f"There is an album called {album.name} already; choose another name.")
+    return title

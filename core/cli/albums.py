@@ -75,8 +75,8 @@ def new_album(
     with opened(file) as collection:
         series = collection.series(SeriesId(series_id))
         plan = AlbumPlan(
-            _years(years),
-            _mints(mints, [m.id for m in series.mints]),
+            read_years(years),
+            read_mints(mints, [m.id for m in series.mints]),
             Varieties(varieties),
             parse_target(target),
         )
@@ -90,7 +90,8 @@ def new_album(
     )
 
 
-def _years(text: str) -> tuple[int, int] | None:
+def read_years(text: str) -> tuple[int, int] | None:
+    """First and last year as typed, None for all; raises BadEntry."""
     if not text.strip():
         return None
     first, _, last = text.replace("–", "-").partition("-")
@@ -102,7 +103,8 @@ def _years(text: str) -> tuple[int, int] | None:
     return int(first), int(last)
 
 
-def _mints(text: str, known: list[str]) -> tuple[str, ...]:
+def read_mints(text: str, known: list[str]) -> tuple[str, ...]:
+    """Mints as typed, by their ids; () for all, ("any",) for one slot a date; raises BadEntry."""
     chosen = tuple(m.strip() for m in text.split(",") if m.strip())
     by_name = {m.casefold(): m for m in known}
     if [m.casefold() for m in chosen] == ["any"]:
@@ -269,4 +271,4 @@ def checklist(file: Path, album: str, output: Path, which: str, paper: str) -> N
     click.echo(f"Wrote {output}: {listing.list_name}, {rows} lines.")
 
 
-COMMANDS = (list_albums, album_group, list_slots, put, take, fill, checklist)
+COMMANDS = (list_albums, list_slots, put, take, fill, checklist)

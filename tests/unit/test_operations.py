@@ -210,6 +210,32 @@ def test_swapping_with_an_empty_slot_moves_the_coin(desk: Desk) -> None:
     assert held(desk.collection, "1941", "Second") == 1
 
 
+@pytest.mark.parametrize("make", [move_coin, swap_slots])
+@pytest.mark.parametrize("is_full", [False, True])
+def test_a_coin_carried_over_is_one_entry_with_all_it_touched(
+    desk: Desk, make: Callable[[SlotId, SlotId], Operation], is_full: bool
+) -> None:
+    an_album(desk.collection, "Second", target="none")
+    desk.put(1, "1941")
+    there = slot(desk.collection, "1941", "Second")
+    if is_full:
+        desk.run(place_coin(CoinId(2), there))
+    before, entries = desk.collection.rows_hash(), len(desk.collection.entries())
+    if is_full and make is move_coin:
+        with pytest.raises(CollectionError, match="Slot 1941 holds a coin; swap"):
+            desk.run(make(desk.at("1941"), there))
+        return
+    changes = desk.collection.run(make(desk.at("1941"), there))
+    assert changes.slots == {desk.at("1941"), there}
+    assert changes.coins == ({CoinId(1), CoinId(2)} if is_full else {CoinId(1)})
+    assert len(changes.albums) == 2
+    assert len(desk.collection.entries()) == entries + 1
+    assert held(desk.collection, "1941", "Second") == 1
+    assert held(desk.collection, "1941") == (2 if is_full else None)
+    desk.collection.undo()
+    assert desk.collection.rows_hash() == before
+
+
 def test_a_coin_can_be_entered_straight_into_a_slot(desk: Desk) -> None:
     order = add_and_place(read_coin(desk.collection, "1943-S xf40"), desk.at("1943-S"))
     assert desk.collection.run(order).made_coins == (5,)
@@ -386,8 +412,6 @@ ORDERS: dict[str, Callable[[Desk], Operation]] = {
     "pin": lambda d: set_pinned([d.at("1940")], True),
     "note": lambda d: set_note(d.at("1940"), "ask again"),
     "notes": lambda d: set_notes([d.at("1940"), d.at("1941")], "ask again"),
-    "move": lambda d: move_coin(d.at("1941"), d.at("1941 too")),
-    "swap": lambda d: swap_slots(d.at("1941"), d.at("1941 too")),
     "flag": lambda d: set_flagged([CoinId(1)], True),
     "stock": lambda d: stock_slots([d.at("1940"), d.at("1941")], parse_grade("vf20")),
 }
@@ -451,6 +475,17 @@ REFUSALS: dict[str, tuple[Callable[[Desk], Operation], str]] = {
     "empty slots": (lambda d: clear_slots([d.at("1940"), d.at("1940-D")]), "are empty"),
     "a slot with itself": (lambda d: swap_slots(d.at("1941"), d.at("1941")), "itself"),
     "two empty slots": (lambda d: swap_slots(d.at("1940"), d.at("1942")), "both slots are empty"),
+    "a swap with an overview": (
+        lambda d: swap_slots(d.at("1941"), slot(d.collection, "1941", "Shown")),
+        "is an overview",
+    ),
+    "a move of nothing": (lambda d: move_coin(d.at("1940"), d.at("1941")), "1940 is empty"),
+    "a move to where it is": (lambda d: move_coin(d.at("1941"), d.at("1941")), "1941 already"),
+    "a move that does not fit": (lambda d: move_coin(d.at("1941"), d.at("1940")), "it is 1941"),
+    "a move into an overview": (
+        lambda d: move_coin(d.at("1941"), slot(d.collection, "1941", "Shown")),
+        "is an overview",
+    ),
     "a swap that does not fit": (lambda d: swap_slots(d.at("1941"), d.at("1940")), "does not fit"),
     "a lot into a slot": (
         lambda d: edit_coins([replace(d.coin(1), quantity=4)]),

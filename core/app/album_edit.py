@@ -1,0 +1,308 @@
+"""Editing an album: which slots stay, which come, which go, and which coins would fall out.
+
+A slot is the same hole as long as it takes the same issues and asks for the same variety.
+"""
+
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from core.app.album_view import album_view
+from core.app.changes import Changes
+from core.app.order import Context, Operation, changes_of, free_name
+from core.app.slot_card import coin_text
+from core.app.views import AlbumView
+from core.errors import Refused
+from core.model.album import (
+    Album,
+    AlbumId,
+    AlbumKind,
+    Arrangement,
+    ShowP,
+    Slot,
+    SlotId,
+    Target,
+)
+from core.model.coin import Coin, CoinId
+from core.model.issue import Facet, Series, VarietyId
+from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, plan_slots, regular_issues
+from core.store.unit import Unit
+
+Hole = tuple[int, VarietyId | None]
+"""What makes a slot the same hole: the issues it takes, as a mask, and its variety."""
+
+MOST_NAMED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class EditChoice:
+    """All that an edit may set. `plan.target` is the album's usual target: see `plan_edit`."""
+
+    name: str
+    note: str
+    plan: AlbumPlan
+    arrangement: Arrangement
+
+
+@dataclass(frozen=True, slots=True)
+class FallingOut:
+    """A coin whose slot would go: it becomes a spare."""
+
+    slot: SlotId
+    label: str
+    coin: CoinId
+    what: str
+    is_pinned: bool
+
+    @property
+    def text(self) -> str:
+        """1943-D (VF-20); 1943-D (VF-20, pinned)."""
+        return f"{self.label} ({self.what}{', pinned' if self.is_pinned else ''})"
+
+
+@dataclass(frozen=True, slots=True)
+class AlbumEdit:
+    """What an edit would do; nothing is done yet.
+
+    `slots`: all slots as they will stand, in order, new ones with id 0. `kept` and `added` are
+    parts of it, `dropped` the slots that go. `waiting`: slots that would go though a coin is on
+    order for them; then the edit is refused.
+    """
+
+    album: Album
+    slots: tuple[Slot, ...]
+    kept: tuple[Slot, ...]
+    added: tuple[Slot, ...]
+    dropped: tuple[Slot, ...]
+    falling_out: tuple[FallingOut, ...]
+    waiting: tuple[Slot, ...]
+
+
+# ---- what the album is now --------------------------------------------------------------------
+
+
+def present_choice(view: AlbumView) -> EditChoice:
+    """What the album would be made from if it were made now: read off its slots."""
+    slots = [v.slot for v in view.slots]
+    plan = present_plan(view.series, slots)
+    return EditChoice(view.album.name, view.album.note, plan, view.album.arrangement)
+
+
+def usual_target(slots: Sequence[Slot]) -> Target | None:
+    """The target that most slots have."""
+    counts = Counter(slot.target for slot in slots)
+    return counts.most_common(1)[0][0] if counts else None
+
+
+def present_plan(series: Series, slots: Sequence[Slot]) -> AlbumPlan:
+    """The plan that gives these slots, or comes nearest to them."""
+    years = _present_years(series, slots)
+    target = usual_target(slots)
+    here = Counter(_hole(series, slot) for slot in slots)
+    best, least = AlbumPlan(years, target=target), -1
+    for mints in _likely_mints(series, slots, years):
+        for varieties in Varieties:
+            plan = AlbumPlan(years, mints, varieties, target)
+            if not regular_issues(series, plan):
+                continue
+            there = Counter(_hole(series, slot) for slot in plan_slots(series, plan))
+            off = (there - here).total() + (here - there).total()
+            if least < 0 or off < least:
+                best, least = plan, off
+            if off == 0:
+                break
+        if least == 0:
+            break
+    return _with_letters(series, best, slots)
+
+
+def _with_letters(series: Series, plan: AlbumPlan, slots: Sequence[Slot]) -> AlbumPlan:
+    """The plan whose labels show Philadelphia's P as these slots do."""
+    labels = {slot.label for slot in slots}
+    for show_p in (plan.show_p, *ShowP):
+        shown = replace(plan, show_p=show_p)
+        if not regular_issues(series, shown):
+            return plan
+        if labels <= {slot.label for slot in plan_slots(series, shown)}:
+            return shown
+    return plan
+
+
+def _hole(series: Series, slot: Slot) -> Hole:
+    return series.may_be(slot.accepts), slot.variety
+
+
+def _present_years(series: Series, slots: Sequence[Slot]) -> tuple[int, int] | None:
+    """First and last year that a slot takes; None where that is the whole series."""
+    masks = [series.may_be(slot.accepts) for slot in slots]
+    years = {issue.year for mask in masks for issue in series.issues_of(mask)}
+    if not years:
+        return None
+    ends = min(years), max(years)
+    return None if ends == (series.dates[0][1], series.dates[-1][1]) else ends
+
+
+def _likely_mints(
+    series: Series, slots: Sequence[Slot], years: tuple[int, int] | None
+) -> list[tuple[str, ...]]:
+    """All mints first, then those that the slots name, then one slot a date."""
+    struck = {issue.mint for issue in regular_issues(series, AlbumPlan(years))}
+    named = {mint for slot in slots if (mint := slot.accepts.only(Facet.MINT)) is not None}
+    chosen = tuple(mint.id for mint in series.mints if mint.id in named)
+    some = [chosen] if named and named != struck else []
+    return [(), *some, ANY_MINT]
+
+
+# ---- what it would become ---------------------------------------------------------------------
+
+
+def plan_edit(view: AlbumView, choice: EditChoice) -> AlbumEdit:
+    """What an edit would do. Raises Refused where no slot would be left.
+
+    Slots that stay keep their ids, wishes, notes, pins, coins and past. A new usual target goes to
+    the slots that have the usual one now; slots with a target of their own keep it.
+    """
+    views = view.slots
+    coins = {v.slot.id: v.coin for v in views if v.coin is not None}
+    waiting = {v.slot.id for v in views if v.ordered is not None}
+    return _planned(view.series, view.album, [v.slot for v in views], coins, waiting, choice)
+
+
+def _planned(
+    series: Series,
+    album: Album,
+    slots: Sequence[Slot],
+    coins: Mapping[SlotId, Coin],
+    waiting: Collection[SlotId],
+    choice: EditChoice,
+) -> AlbumEdit:
+    now = present_plan(series, slots)
+    is_same = replace(choice.plan, target=now.target) == now
+    planned = slots if is_same else plan_slots(series, choice.plan)
+    standing: dict[Hole, list[Slot]] = {}
+    for slot in slots:
+        standing.setdefault(_hole(series, slot), []).append(slot)
+    out, kept, added = [], [], []
+    for slot in planned:
+        old = standing.get(_hole(series, slot))
+        if old:
+            stays = _as_planned(old.pop(0), slot, now.target, choice.plan.target)
+            kept.append(stays)
+            out.append(stays)
+        else:
+            new = replace(slot, album=album.id)
+            added.append(new)
+            out.append(new)
+    gone = {slot.id for left in standing.values() for slot in left}
+    dropped = tuple(slot for slot in slots if slot.id in gone)
+    is_holder = album.kind is AlbumKind.HOLDER
+    falling = [s for s in dropped if s.id in coins] if is_holder else []
+    named = replace(
+        album,
+        name=" ".join(choice.name.split()),
+        note=choice.note.strip(),
+        arrangement=choice.arrangement,
+    )
+    return AlbumEdit(
+        named,
+        tuple(out),
+        tuple(kept),
+        tuple(added),
+        dropped,
+        tuple(_falling(s, coins[s.id]) for s in falling),
+        tuple(s for s in dropped if s.id in waiting),
+    )
+
+
+def _as_planned(old: Slot, new: Slot, usual: Target | None, target: Target | None) -> Slot:
+    """A slot that stays, where the new plan has it and as it calls it."""
+    return replace(
+        old,
+        position=new.position,
+        label=new.label,
+        accepts=new.accepts,
+        target=target if old.target == usual else old.target,
+    )
+
+
+def _falling(slot: Slot, coin: Coin) -> FallingOut:
+    return FallingOut(slot.id, slot.label, coin.id, coin_text(coin), slot.is_pinned)
+
+
+def falling_text(falling: Sequence[FallingOut]) -> str:
+    """1943-D (VF-20), 1944 (F-12, pinned) and 3 more; pinned ones first."""
+    ordered = sorted(falling, key=lambda f: not f.is_pinned)
+    named = ", ".join(f.text for f in ordered[:MOST_NAMED])
+    more = len(ordered) - MOST_NAMED
+    return f"{named} and {more} more" if more > 0 else named
+
+
+def edited_view(view: AlbumView, edit: AlbumEdit) -> AlbumView:
+    """The album as it would stand after an edit, its coins in it; new slots get ids of the view."""
+    top = max((int(v.slot.id) for v in view.slots), default=0)
+    slots = [s if s.id else replace(s, id=SlotId(top + at)) for at, s in enumerate(edit.slots, 1)]
+    coins = {v.slot.id: v.coin for v in view.slots if v.coin is not None}
+    ordered = {v.slot.id: v.ordered for v in view.slots if v.ordered is not None}
+    return album_view(edit.album, view.series, slots, coins, ordered, None)
+
+
+# ---- doing it ---------------------------------------------------------------------------------
+
+
+def edit_album(
+    album_id: AlbumId, choice: EditChoice, may_fall_out: Collection[CoinId] = ()
+) -> Operation:
+    """Edit an album as `plan_edit` tells; refused where a coin would fall out that is not named."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        album = unit.read.album(album_id)
+        free_name(unit, choice.name, album_id)
+        is_holder = album.kind is AlbumKind.HOLDER
+        edit = _planned(
+            context.series.get(album.series),
+            album,
+            (before := unit.read.slots(album_id)),
+            unit.read.coins_in_album(album_id) if is_holder else {},
+            unit.read.reserved_in_album(album_id),
+            choice,
+        )
+        _require_none_waiting(album, edit)
+        _require_agreed(album, edit, may_fall_out)
+        old = {slot.id: slot for slot in before}
+        changed = [slot for slot in edit.kept if slot != old[slot.id]]
+        unit.delete_slots([slot.id for slot in edit.dropped])
+        unit.update_slots(changed)
+        made = unit.add_slots(edit.added)
+        if edit.album != album:
+            unit.update_album(edit.album)
+        touched = [*(slot.id for slot in changed), *made]
+        done = changes_of(unit, touched, [f.coin for f in edit.falling_out])
+        return replace(
+            done,
+            albums=frozenset([album_id]),
+            slots=done.slots | {slot.id for slot in edit.dropped},
+            is_shelf=True,
+            is_reshaped=True,
+        )
+
+    return Operation("edit the album", work)
+
+
+def _require_none_waiting(album: Album, edit: AlbumEdit) -> None:
+    if edit.waiting:
+        where = ", ".join(slot.label for slot in edit.waiting)
+        many = "A coin is" if len(edit.waiting) == 1 else f"{len(edit.waiting)} coins are"
+        raise Refused(
+            f"{many} on order for slots of {album.name} that would go ({where}); "
+            "mark what has arrived and cancel the other orders first."
+        )
+
+
+def _require_agreed(album: Album, edit: AlbumEdit, agreed: Collection[CoinId]) -> None:
+    unnamed = [f for f in edit.falling_out if f.coin not in agreed]
+    if unnamed:
+        coins = "A coin" if len(unnamed) == 1 else f"{len(unnamed)} coins"
+        raise Refused(
+            f"{coins} would fall out of {album.name}: {falling_text(unnamed)}. "
+            "Say that they may become spares, or keep their slots."
+        )
