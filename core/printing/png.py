@@ -54,6 +54,18 @@ def pdf_page_png(data: bytes, page: int, dots_per_inch: float) -> bytes:
         return out.getvalue()
 
 
+def picture_png(data: bytes, scale: float) -> bytes:
+    """The first page at so many dots a point as a PNG file, clear where nothing is drawn."""
+    with _opened(data) as document:
+        bitmap = _page(document, 0).render(
+            scale=scale, fill_color=_CLEAR, force_bitmap_format=_BGRA, rev_byteorder=False
+        )
+        out = io.BytesIO()
+        bitmap.to_pil().save(out, "PNG")
+        return out.getvalue()
+
+
+_CLEAR = (0, 0, 0, 0)
 _WHITE = (255, 255, 255, 255)
 _BGRA = pypdfium2.raw.FPDFBitmap_BGRA
 

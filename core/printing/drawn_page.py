@@ -1,0 +1,39 @@
+"""A page as a picture file: PNG by way of PDF, so that both hold the same."""
+
+from core.errors import BadEntry
+from core.glyph.palette import Palette
+from core.printing.pdf import pages_pdf
+from core.printing.placed import Page
+from core.printing.png import picture_png
+
+LEAST_PX, MOST_PX = 16, 16_384
+MOST_DOTS = 120_000_000
+"""More dots than this are not drawn at once: about half a gigabyte while it is made."""
+
+
+def page_pdf(page: Page, title: str, palette: Palette, created: str, scale: float = 4.0) -> bytes:
+    """The page as a PDF of one page, glyphs as fine as so many dots a unit allow."""
+    return pages_pdf([page], title, created, "Picture", palette, 72 * scale)
+
+
+def page_png(page: Page, palette: Palette, scale: float) -> bytes:
+    """The page as a PNG of so many dots a unit, clear where nothing is drawn.
+
+    Raises BadEntry where the picture would be too small or too large.
+    """
+    check_size(page, scale)
+    data = page_pdf(page, "", palette, "D:20000101000000Z", scale)
+    return picture_png(data, scale)
+
+
+def check_size(page: Page, scale: float) -> None:
+    """Raise BadEntry where the picture would be too small or too large to draw."""
+    width, height = page.width * scale, page.height * scale
+    shown = f"{width:,.0f} × {height:,.0f} pixels"
+    if min(width, height) < LEAST_PX:
+        raise BadEntry(f"A picture of {shown} is too small to draw; ask for a larger one.")
+    if max(width, height) > MOST_PX or width * height > MOST_DOTS:
+        raise BadEntry(
+            f"A picture of {shown} is too large to draw; ask for a smaller one, a leaf at a time, "
+            "or an SVG, which has no size."
+        )
