@@ -160,6 +160,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
         [(at.slots[7], at.coins[7]), (at.slots[8], at.coins[8])], DAY
     ),
     "end_placements": lambda u, at: u.end_placements(at.slots[:3], _LATER),
+    "correct_placement": lambda u, _: u.correct_placement(1, date(2026, 2, 1), date(2026, 2, 9)),
     "remove_placement": lambda u, _: u.remove_placement(1),
     "reserve": lambda u, at: u.reserve(at.slots[10], at.coins[10]),
     "unreserve": lambda u, at: u.unreserve(at.slots),

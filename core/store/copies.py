@@ -114,14 +114,7 @@ def write_copy(
     draft = to.with_name(f".{to.name}.{os.getpid()}.new")
     try:
         with plain_words(to):
-            draft.unlink(missing_ok=True)
-            with closing(connect(path, "ro")) as source:
-                source.execute(f"PRAGMA busy_timeout={BUSY_MS}")
-                source.execute("PRAGMA trusted_schema=OFF")
-                source.execute("VACUUM INTO ?", (str(draft),))
-            if change is not None:
-                change(draft)
-            _require_sound(draft)
+            checked_draft(path, draft, change)
         settle(draft, to, replace)
     except OSError as error:
         raise FileTrouble(
@@ -132,7 +125,23 @@ def write_copy(
         lock.free()
 
 
-def _require_sound(copy: Path) -> None:
+def checked_draft(path: Path, draft: Path, change: Callable[[Path], None] | None = None) -> None:
+    """Copy a collection to a file of its own and check that; it has no name of note yet.
+
+    Raises what the database says; `plain_words` puts it into words.
+    """
+    draft.unlink(missing_ok=True)
+    with closing(connect(path, "ro")) as source:
+        source.execute(f"PRAGMA busy_timeout={BUSY_MS}")
+        source.execute("PRAGMA trusted_schema=OFF")
+        source.execute("VACUUM INTO ?", (str(draft),))
+    if change is not None:
+        change(draft)
+    require_sound(draft)
+
+
+def require_sound(copy: Path) -> None:
+    """Read a file through; raises what the database says where it does not hold together."""
     with closing(connect(copy, "ro")) as found:
         faults = [row[0] for row in found.execute("PRAGMA quick_check")]
         keys = found.execute("PRAGMA foreign_key_check").fetchall()

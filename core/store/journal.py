@@ -35,7 +35,7 @@ from sqlalchemy import (
     update,
 )
 
-from core.errors import FileTrouble, Refused
+from core.errors import FileTrouble, NotFound, Refused
 
 _BIG = BigInteger().with_variant(Integer, "sqlite")  # so that it is the rowid on SQLite
 
@@ -280,6 +280,39 @@ class Journal:
             first=min(row.first for row in group),
             last=max(row.last for row in group),
         )
+
+    def undo_to(self, conn: Connection, entry: int) -> list[Replayed]:
+        """Undo, newest first, every entry that stands after this one, which itself stands on.
+
+        0 is before the first entry. Runs are cut where the entry lies within one. Raises NotFound
+        for an entry that is not there, Refused for one that is undone or where a migration lies
+        between; the caller rolls back.
+        """
+        c = self.entry.c
+        if entry != 0:
+            found = conn.execute(select(c.label, c.undone).where(c.id == entry)).first()
+            if found is None:
+                raise NotFound(f"There is no entry {entry} in the history of this collection.")
+            if found[1]:
+                raise Refused(
+                    f"Entry {entry} ({found[0]}) is undone itself. Choose one that stands, or do "
+                    "it again with redo."
+                )
+        older = select(func.max(c.id)).where(c.id > entry, ~c.undone, c.schema_no != self.schema_no)
+        settled = conn.execute(older).scalar()
+        if settled is not None:
+            raise Refused(
+                f"Entry {settled} was made before this file was renewed for a newer Slotleaf, and "
+                f"undo does not go back past that: it reaches to entry {settled} itself. The way "
+                "further back is the copy kept then, in the folder of copies."
+            )
+        done = []
+        while (newest := self.newest(conn)) is not None and newest[0] > entry:
+            step = self.replay(conn, forward=False, whole_run=False)
+            if step is None:
+                break
+            done.append(step)
+        return done
 
     def _runs(
         self, conn: Connection, first: int, last: int, forward: bool

@@ -120,7 +120,7 @@ def open_store(
 
 
 def _open(path: Path, read_only: bool, verify: bool, now: Callable[[], datetime]) -> "Store":
-    schema_no = SCHEMA_NO if path.resolve() in _opened else _require_collection(path)
+    schema_no = SCHEMA_NO if path.resolve() in _opened else require_collection(path)
     lock: WriterLock | None = None
     reason = "It was opened for reading only." if read_only else None
     may_write = os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK)
@@ -150,7 +150,13 @@ def _open(path: Path, read_only: bool, verify: bool, now: Callable[[], datetime]
     return store
 
 
-def _require_collection(path: Path) -> int:
+def is_open_here(path: Path) -> bool:
+    """Whether this process has the file open, for writing or for reading."""
+    with _opening:
+        return path.resolve() in _opened
+
+
+def require_collection(path: Path) -> int:
     """The file's schema number, read from its first bytes; raises FileTrouble if it is not ours."""
     if path.is_dir():
         raise FileTrouble(f"“{path}” is a folder. Choose a collection file in it.")
