@@ -15,7 +15,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from shiboken6 import isValid
 
 from core.app.work import Progress
-from core.errors import CollectionError, InUse
+from core.errors import CollectionError, InUse, ReadOnly
 from gui.work import Failed, Job, Runs
 
 if TYPE_CHECKING:
@@ -69,6 +69,7 @@ class Desk(QObject):
         self._jobs: dict[int, _Under] = {}
         self._next_job = 0
         self._is_busy = False
+        self._looks_back = ""
         self.is_quiet = False
         """A mode that types ahead of the file shows its own progress: no band for its work."""
         self._busy_timer = QTimer(self)
@@ -95,22 +96,28 @@ class Desk(QObject):
     @property
     def is_read_only(self) -> bool:
         """Whether the collection can only be looked at; True where none is open."""
-        return self._state.is_read_only if self._state else True
+        return self._state.is_read_only or bool(self._looks_back) if self._state else True
 
     @property
     def read_only_reason(self) -> str:
         """Why it can only be looked at, one sentence; "" where it can be changed."""
-        return self._state.reason if self._state else ""
+        return (self._state.reason or self._looks_back) if self._state else ""
 
     @property
     def undo_label(self) -> str | None:
-        """What undo would take back."""
-        return self._state.undo_label if self._state else None
+        """What undo would take back; nothing while a past day is shown."""
+        return self._state.undo_label if self._state and not self._looks_back else None
 
     @property
     def redo_label(self) -> str | None:
-        """What redo would do again."""
-        return self._state.redo_label if self._state else None
+        """What redo would do again; nothing while a past day is shown."""
+        return self._state.redo_label if self._state and not self._looks_back else None
+
+    def look_back(self, reason: str) -> None:
+        """While a past day is shown every order is refused with this reason; "" ends that."""
+        if reason != self._looks_back:
+            self._looks_back = reason
+            self.labels_changed.emit()
 
     # ---- opening and closing ------------------------------------------------------------------
 
@@ -166,6 +173,7 @@ class Desk(QObject):
 
     def _on_opened(self, opened: tuple["Collection", DeskState]) -> None:
         self._collection, self._state = opened
+        self._looks_back = ""
         self.labels_changed.emit()
         self.opened.emit()
         self._read_through(self._collection)
@@ -266,6 +274,9 @@ class Desk(QObject):
     ) -> None:
         collection = self._collection
         if collection is None:
+            return
+        if self._looks_back:
+            (failed or self.show_failure)(ReadOnly(f"Nothing was changed. {self._looks_back}"))
             return
         reason = self.read_only_reason
 

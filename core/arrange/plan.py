@@ -9,7 +9,7 @@ distinct lines.
 from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from core.model.state import SlotState
@@ -114,6 +114,19 @@ class LeafPlan:
     def cells(self) -> int:
         """How many cells all rows have together, spacers too."""
         return len(self.codes)
+
+    def copy(self) -> "LeafPlan":
+        """A plan of its own for `set_cell`; what never changes is shared."""
+        return replace(
+            self,
+            codes=bytearray(self.codes),
+            l1=self.l1[:],
+            l2=self.l2[:],
+            details=self.details[:],
+            lines=list(self.lines),
+            _numbers=dict(self._numbers),
+            _search_keys=list(self._search_keys),
+        )
 
     def line(self, text: str) -> int:
         """The number of a line of text, given when it is first asked for."""

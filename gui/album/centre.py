@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QElapsedTimer, QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
@@ -26,6 +27,13 @@ from gui.widgets import (
     row,
 )
 
+if TYPE_CHECKING:
+    from datetime import date
+
+    from core.arrange.plan import LeafPlan
+    from gui.album.show_line import ShowLine
+    from gui.album.show_words import SlotWords
+
 HINT = "arrow keys move · type a date to jump · Enter opens the slot · Ctrl + wheel zooms"
 LEAF_MARGIN_PX = 20
 """What the leaf leaves free around its cards at the usual size."""
@@ -40,12 +48,18 @@ class AlbumCentre(QWidget):
     arrangement_chosen = Signal(object)
     other_size_asked = Signal()
     shown_changed = Signal()
+    words_dropped = Signal()
+    """The collector chose something else than the words under the slots."""
 
     def __init__(self, actions: Actions, parent: QWidget | None = None) -> None:
+        """Head and leaf; `build_foot` makes it whole, in a turn of its own."""
         super().__init__(parent)
         self._actions = actions
         self.view: AlbumView | None = None
+        self._given: AlbumView | None = None
         self.shown = EVERYTHING
+        self.words: SlotWords | None = None
+        self.show_line: ShowLine | None = None
         box = column(self, (0, L, 0, M), 0)
         self._head = self._build_head()
         self._head.setContentsMargins(XL, 0, XL, 0)
@@ -69,10 +83,7 @@ class AlbumCentre(QWidget):
         leaf_line.addWidget(self.leaf)
         box.addLayout(leaf_line, 1)
         self._foot = column(margins=(XL, 0, XL, 0), spacing=0)
-        self._build_foot(self._foot)
         box.addLayout(self._foot)
-        self.legend.installEventFilter(self)
-        self._colour()
 
     # ---- building -----------------------------------------------------------------------------
 
@@ -88,10 +99,19 @@ class AlbumCentre(QWidget):
             action.setCheckable(True)
             action.triggered.connect(lambda _on=False, shown=shown: self.choose_shown(shown))
             self._show_actions.append((action, shown))
+        self.show_button.choices.addSeparator()
+        self._told_actions = {
+            command: self._told_action(command) for command in ("show_since", "show_origin")
+        }
         first.addWidget(self.show_button)
         self.arrange_button = MenuButton("Arrange", "", self)
         self.arrange_button.choices.aboutToShow.connect(self._fill_arrange_menu)
         first.addWidget(self.arrange_button)
+        self.day_button = QuietButton("Today ▾", self)
+        self.day_button.setToolTip(self._actions["as_of"].toolTip())
+        self.day_button.clicked.connect(self._actions["as_of"].trigger)
+        self.show_day(None)
+        first.addWidget(self.day_button)
         head.addLayout(first)
         self.headline = Label("", "headline", self)
         self.beside = ElidedLabel("", "beside", self)
@@ -103,6 +123,14 @@ class AlbumCentre(QWidget):
             second.addWidget(self._command_button(command, picture))
         head.addLayout(second)
         return head
+
+    def _told_action(self, command: str) -> QAction:
+        known = self._actions[command]
+        text = known.text().removeprefix("Show ").capitalize()
+        action = self.show_button.choices.addAction(f"{text}\t{known.shortcut().toString()}")
+        action.setCheckable(True)
+        action.triggered.connect(lambda _on=False: known.trigger())
+        return action
 
     def _command_button(self, command: str, picture: str) -> QuietButton:
         action = self._actions[command]
@@ -117,7 +145,9 @@ class AlbumCentre(QWidget):
         self.buttons[command] = button
         return button
 
-    def _build_foot(self, box: QVBoxLayout) -> None:
+    def build_foot(self) -> None:
+        """What stands under the leaf: legend, hint, zoom."""
+        box = self._foot
         box.addSpacing(M)
         self.legend = LegendBar(self)
         self.legend.shown_changed.connect(self.choose_shown)
@@ -142,26 +172,37 @@ class AlbumCentre(QWidget):
             ("show_all", "show_gaps", "show_below", "show_spares"), CHOICES, strict=True
         ):
             self._actions.bind(command, partial(self.choose_shown, shown))
+        self.legend.installEventFilter(self)
+        self._colour()
 
     # ---- what is shown ------------------------------------------------------------------------
 
-    def show_view(self, view: AlbumView, is_new: bool) -> AlbumView:
+    def show_view(
+        self, view: AlbumView, is_new: bool, words: "SlotWords | None" = None
+    ) -> AlbumView:
         """Show an album, or what became of the one shown; the view whose plan is drawn comes back.
 
-        Where only some slots look otherwise, those are painted anew: selection and place stay.
+        `words` stand under the slots and dim the others. Where only some slots look otherwise,
+        those are painted anew: selection and place stay.
         """
-        old = self.view
-        cells = changed_cells(old.plan, view.plan) if old is not None and not is_new else None
+        if is_new or words is not None:
+            self.shown = EVERYTHING
+        self._given, self.words = view, words
+        return self._draw(is_new)
+
+    def _draw(self, is_new: bool) -> AlbumView:
+        """Draw a plan of our own: one from the collection is kept there and must stay as it is."""
+        given, old = self._given, self.view
+        assert given is not None
+        plan = given.plan if self.words is None else self._told_plan(given)
+        cells = changed_cells(old.plan, plan) if old is not None and not is_new else None
         if old is not None and cells is not None:
-            take_over(old.plan, view.plan, cells)
-            view = replace(view, plan=old.plan)
-            self.view = view
+            take_over(old.plan, plan, cells)
+            self.view = view = replace(given, plan=old.plan)
             self._filter()
-            self.leaf.update_slots([view.plan.slot_ids[cell] for cell in cells])
+            self.leaf.update_slots([old.plan.slot_ids[cell] for cell in cells])
         else:
-            self.view = view
-            if is_new:
-                self.shown = EVERYTHING
+            self.view = view = replace(given, plan=plan.copy())
             self.leaf.show_plan(view.plan, current_palette(), keep_position=not is_new)
             self._filter()
             if is_new:
@@ -170,6 +211,12 @@ class AlbumCentre(QWidget):
         self._show_words(view)
         self._line_up()
         return view
+
+    def _told_plan(self, view: AlbumView) -> "LeafPlan":
+        from gui.album.show_words import told_plan
+
+        assert self.words is not None
+        return told_plan(view.plan, self.words)
 
     def _show_words(self, view: AlbumView) -> None:
         self.title.show_text(view.album.name)
@@ -181,15 +228,36 @@ class AlbumCentre(QWidget):
         self.arrange_button.show_value(arrangement_words(view.album.arrangement))
 
     def choose_shown(self, shown: Shown) -> None:
-        """Draw only these slots in full."""
+        """Draw only these slots in full; words under the slots go."""
         self.shown = shown
+        if self.words is not None and self.view is not None:
+            self.words = None
+            self._draw(is_new=False)
+            self.words_dropped.emit()
         self._filter()
         self._show_choice()
         self.shown_changed.emit()
 
+    def fit_again(self) -> None:
+        """A band came or went: the leaf may be larger, or must be smaller."""
+        self._fit_timer.start()
+
+    def show_day(self, day: "date | None") -> None:
+        """Name the day that is shown on its button; None for today."""
+        from gui.day_words import day_words
+
+        text = day_words(day) if day is not None else "Today"
+        self.day_button.setText(f"{text} ▾")
+        self.day_button.setAccessibleName(f"As of {text[:1].lower()}{text[1:]}")
+
     def _filter(self) -> None:
         view = self.view
         if view is None:
+            return
+        if self.words is not None:
+            told = self.words.by_slot
+            self.leaf.set_shown(bytes(slot in told for slot in view.plan.slot_ids))
+            self.nothing_shown.say("")
             return
         cells = shown_cells(self.shown, view, view.plan)
         self.leaf.set_shown(cells)
@@ -201,10 +269,29 @@ class AlbumCentre(QWidget):
         self.nothing_shown.say(f"{view.album.name} {said}." if is_nothing else "")
 
     def _show_choice(self) -> None:
-        self.show_button.show_value(self.shown.words)
+        words = self.words
+        self.show_button.show_value(words.telling.words if words else self.shown.words)
         for action, shown in self._show_actions:
-            action.setChecked(shown == self.shown)
+            action.setChecked(shown == self.shown and words is None)
+        for command, action in self._told_actions.items():
+            action.setChecked(words is not None and words.telling.command == command)
         self.legend.show_shown(self.shown)
+        if words is not None or self.show_line is not None:
+            line = self._line_of_words()
+            if line.isHidden() is not (words is None):
+                self._fit_timer.start()
+            line.show_words(words)
+
+    def _line_of_words(self) -> "ShowLine":
+        if self.show_line is None:
+            from gui.album.show_line import ShowLine
+
+            self.show_line = ShowLine(self)
+            self.show_line.other_day_asked.connect(self._actions["show_since"].trigger)
+            self.show_line.everything_asked.connect(lambda: self.choose_shown(EVERYTHING))
+            self._foot.insertSpacing(1, S)
+            self._foot.insertWidget(1, self.show_line)
+        return self.show_line
 
     def _fill_arrange_menu(self) -> None:
         menu = self.arrange_button.choices

@@ -2,9 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
@@ -25,7 +27,9 @@ from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from gui.album.show_words import SlotWords, Telling
     from gui.album.stocking import StockingMode
+    from gui.album.time_mode import Standing, TimeMode
     from gui.fill.panel import FillPanel
 
 CARD_AFTER_MS = 20
@@ -51,6 +55,7 @@ class AlbumsWorkspace(QWidget):
     def __init__(
         self, desk: Desk, actions: Actions, settings: Settings, parent: QWidget | None = None
     ) -> None:
+        """`build` is to be called until it says False: one part a turn keeps the window awake."""
         super().__init__(parent)
         self._desk, self._actions, self._settings = desk, actions, settings
         self._orders = SlotOrders(desk)
@@ -62,22 +67,42 @@ class AlbumsWorkspace(QWidget):
         self._fill_panel: FillPanel | None = None
         self._preview: dict[int, Proposed] = {}
         self._go_to: SlotId | None = None
-        self._build()
-        self._bind()
-        desk.opened.connect(self.read_anew)
-        desk.changed.connect(self._on_changed)
-        if desk.is_open:
-            self.read_anew()
+        self._time: TimeMode | None = None
+        self._line = row(self, spacing=0)
+        self._parts = iter(
+            (
+                self._build_shelf,
+                self._build_centre,
+                lambda: self.centre.build_foot(),  # noqa: PLW0108 (there is no centre yet)
+                self._build_card,
+                self._begin,
+            )
+        )
 
     # ---- building -----------------------------------------------------------------------------
 
-    def _build(self) -> None:
-        line = row(self, spacing=0)
+    def build(self) -> bool:
+        """Build the next part; whether one was left to build."""
+        part = next(self._parts, None)
+        if part is not None:
+            part()
+        return part is not None
+
+    def _begin(self) -> None:
+        self._bind()
+        self._desk.opened.connect(self.read_anew)
+        self._desk.changed.connect(self._on_changed)
+        if self._desk.is_open:
+            self.read_anew()
+
+    def _build_shelf(self) -> None:
         self.shelf = Shelf(self)
-        line.addWidget(self.shelf)
+        self._line.addWidget(self.shelf)
         self.pages = QStackedWidget(self)
-        line.addWidget(self.pages, 1)
+        self._line.addWidget(self.pages, 1)
         self.blank = QWidget(self)
+
+    def _build_centre(self) -> None:
         self.centre = AlbumCentre(self._actions, self)
         self.empty = EmptyState(
             "No album yet",
@@ -89,7 +114,9 @@ class AlbumsWorkspace(QWidget):
         self.empty.acted.connect(self._actions["new_album"].trigger)
         for page in (self.blank, self.empty, self.centre):
             self.pages.addWidget(page)
-        self.side = Side(self, line)
+
+    def _build_card(self) -> None:
+        self.side = Side(self, self._line)
         self.card = SlotInspector(self._orders, self)
         self.side.stack.addWidget(self.card)
         self.side.moved.connect(self.card.set_closable)
@@ -119,6 +146,10 @@ class AlbumsWorkspace(QWidget):
     def _bind_commands(self) -> None:
         views = self.centre.chosen_views
         commands: dict[str, Callable[[], object]] = {
+            "as_of": self.toggle_time,
+            "show_since": self._show_since,
+            "show_origin": self._show_origin,
+            "correct": self.card.correct_newest,
             "new_album": self._new_album,
             "rename_album": self._rename_album,
             "delete_album": self._delete_album,
@@ -156,7 +187,9 @@ class AlbumsWorkspace(QWidget):
             return _Opening(albums, collection.album_view(chosen, with_marks=False))
 
         self._album = None
-        self.centre.view = None
+        self.centre.view = self.centre.words = None
+        if self._time is not None:
+            self._time.end()
         self.card.show_nothing()
         self.card.set_read_only(self._desk.is_read_only)
         self._desk.ask(read, self._on_read, doing="Reading the albums")
@@ -182,6 +215,9 @@ class AlbumsWorkspace(QWidget):
         if album is None:
             return
         _drop(self._view_job)
+        if self._time is not None and self._time.is_needed:
+            self._time.read(album)
+            return
         self._view_job = self._desk.ask(
             lambda collection: collection.album_view(album),
             self._show_view,
@@ -223,14 +259,14 @@ class AlbumsWorkspace(QWidget):
         self.pages.setCurrentWidget(self.empty)
         self.side.setVisible(False)
 
-    def _show_view(self, view: AlbumView) -> None:
+    def _show_view(self, view: AlbumView, words: "SlotWords | None" = None) -> None:
         is_new = self.centre.view is None or self.centre.view.album.id != view.album.id
         if view.album.id != self._album:
             return
         mode = self._stocking
         if mode is not None and mode.is_on:
             mode.adopt(view)
-        view = self.centre.show_view(view, is_new)
+        view = self.centre.show_view(view, is_new, words)
         if mode is not None and mode.is_on:
             mode.adopt(view)
         self._draw_preview()
@@ -274,8 +310,9 @@ class AlbumsWorkspace(QWidget):
             self.card.show_many(views)
         else:
             slot = views[0].slot.id
+            then = self._time.card_of(slot) if self._time is not None else None
             self._card_job = self._desk.ask(
-                lambda collection: collection.slot_card(slot),
+                then or (lambda collection: collection.slot_card(slot)),
                 self._on_card_read,
                 self._on_view_failed,
                 "Reading the slot",
@@ -284,7 +321,7 @@ class AlbumsWorkspace(QWidget):
     def _on_card_read(self, card: SlotCard) -> None:
         views = self.centre.chosen_views()
         if len(views) == 1 and views[0].slot.id == card.view.slot.id:
-            self.card.show_card(card)
+            self.card.show_card(card, self._time.day if self._time is not None else None)
 
     def open_card(self, _slot: int = 0) -> None:
         """Go to the card: out of the drawer where it is one."""
@@ -298,6 +335,8 @@ class AlbumsWorkspace(QWidget):
         """Esc on the album closes what stands beside it, as it does there."""
         if self._fill_panel is not None and self.side.stack.currentWidget() is self._fill_panel:
             self._fill_panel.leave()
+        elif self._time is not None and self._time.is_open:
+            self.close_time()
         else:
             self.side.close_drawer()
 
@@ -312,10 +351,7 @@ class AlbumsWorkspace(QWidget):
             self._ask_card()  # the keys were faster than the card
         self.side.stack.setCurrentWidget(self.card)
         self.side.open_drawer()
-        self._desk.ask(lambda _collection: None, lambda _none: self._begin(what))
-
-    def _begin(self, what: str) -> None:
-        self.card.begin(what)
+        self._desk.ask(lambda _collection: None, lambda _none: self.card.begin(what))
 
     def _swap(self) -> None:
         if not self.card.put_best_spare():
@@ -420,6 +456,94 @@ class AlbumsWorkspace(QWidget):
             return
         self._on_arrangement_chosen(replace(chosen, show_p=now.show_p))
 
+    # ---- the album through time ---------------------------------------------------------------
+
+    def _time_mode(self) -> "TimeMode":
+        if self._time is None:
+            from gui.album.time_band import TimeBand
+            from gui.album.time_mode import TimeMode
+
+            band = TimeBand(self.centre)
+            band.close_asked.connect(self.close_time)
+            self.centre.bands.insertWidget(0, band)
+            self.centre.words_dropped.connect(self._on_words_dropped)
+            self._time = TimeMode(self._desk, band, self._on_view_failed)
+            self._time.stood.connect(self._on_stood)
+            self._time.moved.connect(self._on_moved_in_time)
+        return self._time
+
+    def toggle_time(self) -> None:
+        """Open the band that goes through the album's history; close it where it has the keys."""
+        if self.centre.view is None:
+            return
+        mode = self._time_mode()
+        if not mode.is_open:
+            self._end_stocking()
+            mode.open()
+            self.centre.fit_again()
+            self._read_view()
+        elif mode.band.has_keys():
+            self.close_time()
+            return
+        mode.band.focus_slider()
+
+    def close_time(self) -> None:
+        """Back to today."""
+        if self._time is not None and self._time.is_open:
+            self._time.close()
+            self.centre.fit_again()
+            self._read_view()
+            self.focus_leaf()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        if not event.spontaneous():
+            self.close_time()  # other workspaces know only today
+
+    def _on_stood(self, standing: "Standing") -> None:
+        self._show_view(standing.view, standing.words)
+        mode = self._time
+        self.centre.show_day(mode.day if mode is not None else None)
+
+    def _on_moved_in_time(self) -> None:
+        """Today was left for a day that can only be looked at, or is back."""
+        if self._fill_panel is not None:
+            self._fill_panel.leave()
+        self._actions.allow_changes(not self._desk.is_read_only)
+        self._desk.labels_changed.emit()
+        self.card.set_read_only(self._desk.is_read_only)
+        self.centre.show_day(self._time.day if self._time is not None else None)
+
+    def _show_since(self) -> None:
+        """Ask since when, then show what changed."""
+        from gui.album.show_since import SinceDialog
+        from gui.album.show_words import Since
+
+        album, mode = self._album, self._time_mode()
+        if album is None:
+            return
+        now = mode.telling.day if isinstance(mode.telling, Since) else None
+
+        def arrived(found: tuple[tuple[date, ...], date]) -> None:
+            if (day := SinceDialog.ask(self, *found, now)) is not None:
+                self._tell(Since(day))
+
+        self._desk.ask(lambda c: (c.past_days(album), c.today), arrived)
+
+    def _show_origin(self) -> None:
+        from gui.album.show_words import FoundBought
+
+        self._tell(FoundBought())
+
+    def _tell(self, telling: "Telling") -> None:
+        if self._album is not None:
+            self._time_mode().telling = telling
+            self._read_view()
+
+    def _on_words_dropped(self) -> None:
+        if self._time is not None:
+            self._time.telling = None
+
     # ---- fill, stock, checklist ---------------------------------------------------------------
 
     def _fill(self) -> None:
@@ -474,6 +598,7 @@ class AlbumsWorkspace(QWidget):
 
         if self.centre.view is None or self._desk.is_read_only:
             return
+        self.close_time()
         if self._stocking is None:
             self._stocking = StockingMode(self._desk, self.centre.leaf, self.centre)
             self.centre.bands.insertWidget(0, self._stocking.band)

@@ -4,13 +4,13 @@ import html
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+from PySide6.QtGui import QAction, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from core.app.views import HistoryLine, LookCloser, SpareLine
 from gui.paint import paint_glyph
 from gui.theme import M, S, current_palette
-from gui.widgets import ElidedLabel, Label, QuietButton, column, row
+from gui.widgets import ElidedLabel, IconButton, Label, QuietButton, column, row
 
 DAY_PX = 84
 _ODDS = {"findable": "findable in rolls", "possible": "possible in rolls"}
@@ -105,16 +105,35 @@ class LookEntry(QWidget):
 
 
 class HistoryRow(QWidget):
-    """One event: the day, what happened."""
+    """One event: the day, what happened, and a quiet way to correct its days."""
 
-    def __init__(self, line: HistoryLine, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        line: HistoryLine,
+        correct: Callable[[HistoryLine], None] | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
+        self.line = line
         box = row(self, spacing=S)
         day = Label(line.day.isoformat(), "small", self)
         day.setFixedWidth(DAY_PX)
         day.setAlignment(Qt.AlignmentFlag.AlignTop)
         box.addWidget(day)
         box.addWidget(Label(line.text, "body", self, wraps=True), 1)
+        if correct is not None and line.placement is not None:
+            self._offer_correcting(box, correct)
+
+    def _offer_correcting(self, box: QHBoxLayout, correct: Callable[[HistoryLine], None]) -> None:
+        line = self.line
+        self.button = IconButton("pencil", f"Correct {line.day.isoformat()}, {line.text}…", self)
+        self.button.setToolTip("Correct from when until when (K: the newest)")
+        self.button.clicked.connect(lambda _on=False: correct(line))
+        box.addWidget(self.button, 0, Qt.AlignmentFlag.AlignTop)
+        action = QAction("Correct…", self)
+        action.triggered.connect(lambda _on=False: correct(line))
+        self.addAction(action)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
 
 
 class ShortList(QWidget):

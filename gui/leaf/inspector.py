@@ -5,18 +5,20 @@ It shows one slot (`show_card`), several (`show_many`) or none; what is pressed 
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from datetime import date
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
-from core.app.views import SlotCard, SlotView, SpareLine
+from core.app.views import HistoryLine, SlotCard, SlotView, SpareLine
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import counted, state_entry
 from core.model.album import SlotId, Wish
 from core.model.coin import CoinId
 from core.model.state import SlotState
+from gui.day_words import day_words, local_today
 from gui.flow_layout import FlowLayout
 from gui.leaf.card_forms import EntryForm, InlineForm, NoteEdit, OrderingForm, TargetForm
 from gui.leaf.card_parts import (
@@ -98,7 +100,9 @@ class SlotInspector(QFrame):
         self.takes = Label("", "small", self, wraps=True)
         self.why = Label("", "body", self, wraps=True)
         self.idle = Label("", "mute", self, wraps=True)
-        for label in (self.takes, self.why, self.idle):
+        self.as_of = Label("", "strong_small", self, wraps=True)
+        self._day: date | None = None
+        for label in (self.as_of, self.takes, self.why, self.idle):
             self._box.addSpacing(S)
             self._box.addWidget(label)
 
@@ -215,17 +219,20 @@ class SlotInspector(QFrame):
         self.state.setText("Arrow keys move, a date jumps")
         self.glyph.show_code(int(GlyphCode.GAP), "No slot")
         self._show_text(self.idle, text)
-        for part in (self.takes, self.why, self.primary, *self._panels()):
+        for part in (self.as_of, self.takes, self.why, self.primary, *self._panels()):
             part.hide()
 
-    def show_card(self, card: SlotCard) -> None:
-        """Show one slot."""
+    def show_card(self, card: SlotCard, day: date | None = None) -> None:
+        """Show one slot, as it stood at the end of a past day where one is given."""
+        self._day = day
         self._forget_forms((card.view.slot.id,))
         self._card, self._views = card, (card.view,)
         view = card.view
         self.title.setText(view.slot.label)
         self.state.setText(card.state_text.replace(", ", " · "))
         self.glyph.show_code(view.code, f"{view.slot.label}, {card.state_text}")
+        stood = f"As it stood at the end of {day_words(day)}" if day is not None else ""
+        self._show_text(self.as_of, stood)
         self._show_text(self.takes, f"{card.accepts[:1].upper()}{card.accepts[1:]} · {card.where}")
         self._show_text(self.why, card.why)
         self._show_text(self.idle, "")
@@ -246,7 +253,7 @@ class SlotInspector(QFrame):
         self.title.setText(f"{len(views)} slots selected")
         self.state.setText("What you set here is set for all")
         self.glyph.show_code(views[0].code & 15, f"{len(views)} slots selected")
-        for label in (self.takes, self.why, self.idle):
+        for label in (self.as_of, self.takes, self.why, self.idle):
             self._show_text(label, "")
         counts = Counter(view.state for view in views)
         entries = [(state_entry(state), count) for state, count in counts.most_common()]
@@ -305,7 +312,10 @@ class SlotInspector(QFrame):
         self._spares_panel.setVisible(bool(card.spares))
         best = next((spare for spare in card.spares if spare.is_better), None)
         view = card.view
-        if view.state is SlotState.ON_ORDER:
+        if self._day is not None:
+            self._primary_does = None
+            self.primary.hide()
+        elif view.state is SlotState.ON_ORDER:
             self._offer("The coin has arrived", self._on_arrived)
         elif best is not None and view.slot.wish is not Wish.SKIPPED:
             self._offer(f"Put {best.title} in the slot", partial(self._put, best.coin))
@@ -358,7 +368,9 @@ class SlotInspector(QFrame):
         self._signs_panel.setVisible(bool(card.look_closer))
 
     def _show_history(self, card: SlotCard) -> None:
-        self._history.fill([partial(HistoryRow, line) for line in card.history], MOST_EVENTS)
+        correct = None if self._is_read_only or self._day is not None else self.correct
+        rows = [partial(HistoryRow, line, correct) for line in card.history]
+        self._history.fill(rows, MOST_EVENTS)
         self._history_panel.setVisible(bool(card.history))
 
     # ---- what is done -------------------------------------------------------------------------
@@ -388,6 +400,32 @@ class SlotInspector(QFrame):
         target = self._views[0].slot.target
         forms[what].open_form([target.text] if what == "target" and target else [])
         return forms[what]
+
+    def correct(self, line: HistoryLine) -> None:
+        """Ask from when until when the coin of a line of the history was in the slot."""
+        from gui.leaf.correct_dialog import CorrectDialog
+
+        number, card = line.placement, self._card
+        if card is None or number is None or self._is_read_only:
+            return
+
+        def give(
+            since: date,
+            until: date | None,
+            then: Callable[[], None],
+            failed: Callable[[Exception], None],
+        ) -> None:
+            self._orders.correct_stay(number, since, until, lambda _changes: then(), failed)
+
+        CorrectDialog.ask(self, card.view.slot.label, line, local_today(), give)
+        self.left.emit()
+
+    def correct_newest(self) -> bool:
+        """Correct the newest line of the history; False where there is none."""
+        lines = [line for line in (self._card.history if self._card else ()) if line.placement]
+        if lines:
+            self.correct(lines[0])
+        return bool(lines)
 
     def _on_primary(self) -> None:
         if self._primary_does is not None:

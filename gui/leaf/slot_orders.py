@@ -6,6 +6,7 @@ window's first paint. By the time a slot can be ordered about, the collection ha
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from core.app.changes import Changes
 from core.app.views import SlotCard, SlotView
@@ -139,6 +140,19 @@ class SlotOrders:
         from core.app.operations import cancel_order
 
         self._desk.run(cancel_order(slot))
+
+    def correct_stay(
+        self,
+        placement: int,
+        since: date,
+        until: date | None,
+        then: Then | None = None,
+        failed: Failed | None = None,
+    ) -> None:
+        """From when until when a coin was in its slot; None: it still is."""
+        from core.app.operations_past import correct_placement
+
+        self._desk.run(correct_placement(placement, since, until), then, failed=failed)
 
     def write_note(self, slot: SlotId, note: str) -> None:
         """The slot's note."""

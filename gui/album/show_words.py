@@ -1,0 +1,158 @@
+"""Words under the slots: what changed since a day, or how each coin came. No Qt here.
+
+A slot of which nothing is told is dimmed; one of which something is told bears the word in the
+second line of its label, so that nothing hangs on a colour.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import ClassVar
+
+from core.app.past import AlbumPast, CameBy, SlotChange, origin_of
+from core.app.views import AlbumView
+from core.arrange.plan import LeafPlan
+from core.model.album import SlotId
+from core.model.fit import does_better
+from gui.day_words import day_words
+
+CHANGE_WORDS = {
+    SlotChange.NEW: "new",
+    SlotChange.BETTER: "better",
+    SlotChange.OTHER: "other coin",
+    SlotChange.OUT: "out",
+    SlotChange.MOVED_THROUGH: "in and out",
+}
+MOST_NAMED = 3
+"""Slots named in the sentence on a day's changes; the rest are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """Show what changed after this day."""
+
+    day: date
+    command: ClassVar[str] = "show_since"
+
+    @property
+    def words(self) -> str:
+        """What the Show button says."""
+        return f"changed since {day_words(self.day)}"
+
+
+@dataclass(frozen=True, slots=True)
+class FoundBought:
+    """Show found against bought."""
+
+    words: ClassVar[str] = "found against bought"
+    command: ClassVar[str] = "show_origin"
+
+
+Telling = Since | FoundBought
+
+
+@dataclass(frozen=True, slots=True)
+class SlotWords:
+    """The word of each slot, and the line that counts them."""
+
+    telling: Telling
+    by_slot: Mapping[SlotId, str]
+    line: str
+    spoken: Mapping[SlotId, str] = field(default_factory=dict)
+
+
+def slot_words(telling: Telling, past: AlbumPast, view: AlbumView, day: date) -> SlotWords:
+    """What is told of an album as it stood at the end of `day`."""
+    if isinstance(telling, FoundBought):
+        return found_bought(view)
+    return since_words(telling.day, changes_between(past, telling.day, day), day)
+
+
+def changes_between(past: AlbumPast, since: date, day: date) -> dict[SlotId, SlotChange]:
+    """What became of each slot from the end of `since` to the end of `day`."""
+    if since >= day:
+        return {}
+    if not past.days or day >= past.days[-1]:
+        return past.changed_since(since)
+    before, after = past.coins_on(since), past.coins_on(day)
+    found = {}
+    for seen in past.present.slots:
+        slot = seen.slot.id
+        old, new = before.get(slot), after.get(slot)
+        if old == new:
+            continue
+        if old is None:
+            found[slot] = SlotChange.NEW
+        elif new is None:
+            found[slot] = SlotChange.OUT
+        else:
+            is_better = does_better(past.present.series, seen.slot, old, new)
+            found[slot] = SlotChange.BETTER if is_better else SlotChange.OTHER
+    return found
+
+
+def since_words(since: date, changes: Mapping[SlotId, SlotChange], day: date) -> SlotWords:
+    """The words of changed slots: new, better, out."""
+    if since >= day:
+        line = f"Changed since {day_words(since)}: choose a day before {day_words(day)}."
+        return SlotWords(Since(since), {}, line)
+    counts = Counter(changes.values())
+    told = [f"{counts[change]:,} {word}" for change, word in CHANGE_WORDS.items() if counts[change]]
+    line = f"Changed since {day_words(since)}: {', '.join(told) or 'nothing'}"
+    words = {slot: CHANGE_WORDS[change] for slot, change in changes.items()}
+    spoken = {slot: f"{word} since {day_words(since)}" for slot, word in words.items()}
+    return SlotWords(Since(since), words, line, spoken)
+
+
+def found_bought(view: AlbumView) -> SlotWords:
+    """Found or bought; coins that came otherwise are only counted."""
+    came = {v.slot.id: origin_of(v.coin) for v in view.slots if v.coin is not None}
+    counts = Counter(came.values())
+    words = {slot: str(by) for slot, by in came.items() if by is not CameBy.OTHER}
+    line = f"{counts[CameBy.FOUND]:,} found, {counts[CameBy.BOUGHT]:,} bought"
+    if others := counts[CameBy.OTHER]:
+        line += f", {others:,} came otherwise or not known"
+    return SlotWords(FoundBought(), words, line, words)
+
+
+def day_story(past: AlbumPast, day: date) -> str:
+    """What changed on a day, a sentence: 1943-D VF-20 put in, 1944 taken out."""
+    before, after = past.coins_on(day - timedelta(days=1)), past.coins_on(day)
+    told = []
+    for seen in past.present.slots:
+        old, new = before.get(seen.slot.id), after.get(seen.slot.id)
+        if old == new:
+            continue
+        grade = new.grade.text if new is not None and new.grade else ""
+        if new is None:
+            what = "taken out"
+        elif old is None:
+            what = f"{grade} put in".lstrip()
+        else:
+            what = f"now {grade}" if grade else "now another coin"
+        told.append(f"{seen.slot.label} {what}")
+    return _listed(told) or "Nothing changed that day"
+
+
+def _listed(told: Sequence[str]) -> str:
+    shown = ", ".join(told[:MOST_NAMED])
+    more = len(told) - MOST_NAMED
+    return f"{shown}, and {more:,} more" if more > 0 else shown
+
+
+def told_plan(plan: LeafPlan, words: SlotWords) -> LeafPlan:
+    """A copy of a plan with a word in the second line of each slot that has one."""
+    told = plan.copy()
+    told.has_two_lines = True
+    if not plan.has_two_lines:
+        told.l2 = told.l2[:0]
+        told.l2.frombytes(bytes(plan.l2.itemsize * plan.cells))
+    for slot, word in words.by_slot.items():
+        cell = plan.cell_of_slot(int(slot))
+        if cell >= 0:
+            told.l2[cell] = told.line(word)
+            spoken = words.spoken.get(slot, "")
+            detail = plan.lines[plan.details[cell]]
+            told.details[cell] = told.line(", ".join(w for w in (detail, spoken) if w))
+    return told
