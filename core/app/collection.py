@@ -17,11 +17,11 @@ from core.app.series_shelf import SeriesShelf
 from core.app.spares import SpareIndex
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
 from core.app.work import Progress
-from core.errors import Ambiguous, NotFound, ReadOnly
+from core.errors import Ambiguous, NotFound, ReadOnly, Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.issue import Series, SeriesId
-from core.model.label import coin_name
+from core.model.label import coin_name, varieties_text
 from core.store.read import Reader
 from core.store.store import Entry, Step, Store, create, open_store
 
@@ -411,7 +411,7 @@ class Collection:
                 coins = list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
-        told: dict[object, tuple[str, str, int]] = {}
+        told: dict[object, tuple[str, str, int, str]] = {}
         rows = []
         for number, coin in enumerate(coins):
             if number % 2000 == 0:
@@ -422,11 +422,12 @@ class Collection:
             rows.append(_coin_row(coin, told[alike], where.get(coin.id), names))
         return rows
 
-    def _told(self, coin: Coin) -> tuple[str, str, int]:
-        """What a coin is: its series' title, its name, and where it stands in the series."""
+    def _told(self, coin: Coin) -> tuple[str, str, int, str]:
+        """What a coin is: its series' title, its name, its place in the series, its varieties."""
         series = self._shelf.get(coin.description.series)
         issues = series.may_be(coin.description)
-        return series.title, coin_name(series, coin), (issues & -issues).bit_length()
+        place = (issues & -issues).bit_length()
+        return series.title, coin_name(series, coin), place, varieties_text(series, coin)
 
     def find_album(self, name: str) -> Album:
         """An album by its name or a unique beginning of it, whatever the case."""
@@ -452,18 +453,31 @@ class Collection:
         hint = f" Near it: {', '.join(near[:6])}." if near else ""
         raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
 
-    def checklist(self, album_id: AlbumId, which: "ListName") -> "Checklist":
-        """A printable list of an album, of today."""
-        from core.app.checklists import ListName, album_checklist, spares_checklist
+    def checklist(
+        self, album_id: AlbumId, which: "ListName", as_of: date | None = None
+    ) -> "Checklist":
+        """A printable list of an album: of today, or as of a day gone by.
 
-        view = self.album_view(album_id)
+        Refused for the spares of a day gone by, which are not recorded.
+        """
+        from core.app.checklists import ListName, album_checklist, day_text, spares_checklist
+
+        is_past = as_of is not None and as_of < self._today()
+        if which is ListName.SPARES and is_past:
+            raise Refused(
+                "What lay among the spares on a day gone by is not recorded. Ask for another list."
+            )
+        view = self.album_view(album_id) if as_of is None else self.album_view_on(album_id, as_of)
         with self._store.reading() as reader:
             name = reader.name()
             groups = reader.spare_groups(view.series.id) if which is ListName.SPARES else []
         if which is ListName.SPARES:
             spares = [(g.coin, g.count) for g in groups]
             return spares_checklist(view.album.name, view.series, spares, self._today(), name)
-        return album_checklist(view, which, self._today(), name)
+        listing = album_checklist(view, which, as_of or self._today(), name)
+        if as_of is not None:
+            listing = replace(listing, day_text=f"as of {day_text(as_of)}")
+        return listing
 
     def fill_input(
         self,
@@ -504,18 +518,18 @@ class Collection:
 
 def _coin_row(
     coin: Coin,
-    told: tuple[str, str, int],
+    told: tuple[str, str, int, str],
     at: tuple[AlbumId, str] | None,
     names: dict[AlbumId, str],
 ) -> CoinRow:
-    title, text, place = told
+    title, text, place, varieties = told
     if coin.status is CoinStatus.HELD:
         state = "in an album" if at else ("lot" if coin.is_lot else "spare")
     else:
         state = str(coin.status)
     grade = coin.grade.text if coin.grade else ""
     where = f"{names[at[0]]}, {at[1]}" if at else coin.place
-    return CoinRow(coin, title, text, grade, state, where, (title, place, grade))
+    return CoinRow(coin, title, text, grade, state, where, (title, place, grade), varieties)
 
 
 def _best_held(reader: Reader, series: Series, slots: Sequence[Slot]) -> dict[SlotId, Coin]:
