@@ -24,6 +24,10 @@ QLabel[look="mute"] { color: $mute; }
 QLabel[look="fault"] { font-size: 12px; color: $fault; }
 QLabel[look="section"] { font-size: 11px; font-weight: 700; color: $mute; }
 QLabel[look="accent"] { font-size: 12px; font-weight: 700; color: $accent; }
+QLabel[look="hint"] {
+    background: $card; color: $ink; border: 1px solid $accent; border-radius: 6px;
+    padding: 4px 8px; font-size: 12px; font-weight: 700;
+}
 QLabel[look="key"] {
     font-size: 11px; color: $mute; background: $paper;
     border: 1px solid $line; border-radius: 4px; padding: 1px 5px;

@@ -397,6 +397,11 @@ class Collection:
         with self._store.reading() as reader:
             return reader.coin(coin_id)
 
+    def slot_of_coin(self, coin_id: CoinId) -> Slot | None:
+        """The slot a coin sits in, None for a spare."""
+        with self._store.reading() as reader:
+            return reader.slot_of_coin(coin_id)
+
     def coin_rows(
         self, only: Iterable[CoinId] | None = None, progress: Progress | None = None
     ) -> list[CoinRow]:
