@@ -44,6 +44,7 @@ class FrameMarks:
     """What lies over the slots: kept by the view, read by the painter.
 
     `selected` has one byte a cell. `focus` is NO_CELL while the view has no focus.
+    `drop` is the slot a coin is held over, `drop_kind` how it would go: drop, swap or refuse.
     """
 
     selected: bytearray = field(default_factory=bytearray)
@@ -51,6 +52,8 @@ class FrameMarks:
     hover: int = NO_CELL
     focus: int = NO_CELL
     band: Box | None = None
+    drop: int = NO_CELL
+    drop_kind: str = "drop"
 
 
 class LeafPainter:
@@ -353,6 +356,8 @@ class LeafPainter:
     def _paint_over(self, painter: QPainter, window: Window, marks: FrameMarks) -> None:
         if marks.focus >= 0:
             self._draw_mark(painter, window, marks.focus, "focus")
+        if marks.drop >= 0:
+            self._draw_mark(painter, window, marks.drop, marks.drop_kind)
         if marks.band is not None:
             x, y, width, height = marks.band
             colour = QColor(self.scale.colours["accent"])

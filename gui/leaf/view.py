@@ -18,6 +18,10 @@ from PySide6.QtGui import (
     QAccessible,
     QAccessibleAnnouncementEvent,
     QContextMenuEvent,
+    QDragEnterEvent,
+    QDragLeaveEvent,
+    QDragMoveEvent,
+    QDropEvent,
     QFocusEvent,
     QKeyEvent,
     QMouseEvent,
@@ -30,6 +34,7 @@ from core.glyph.palette import Palette
 from gui.leaf.leaf_band import Band, selection_in
 from gui.leaf.leaf_canvas import AnyIndex, LeafCanvas
 from gui.leaf.leaf_cells import DrawnCells, Proposal
+from gui.leaf.leaf_drag import DropHandler
 from gui.leaf.leaf_moves import Step
 from gui.leaf.paint import FrameMarks
 
@@ -78,8 +83,10 @@ class LeafView(LeafCanvas):
         super().__init__(parent)
         self._band: Band | None = None
         self._pointer = QPoint()
-        self._pressed_cell = NO_CELL
+        self._pressed_cell, self._pressed_at = NO_CELL, QPoint()
         self._mode_handler: ModeHandler | None = None
+        self._drops: DropHandler | None = None
+        self._is_held_over = False
         self._told_slot = 0
         self._typed, self._typing = "", QElapsedTimer()
         self._edge_timer = QTimer(self)
@@ -163,6 +170,21 @@ class LeafView(LeafCanvas):
     def set_mode_handler(self, handler: ModeHandler | None) -> None:
         """A handler that gets each key first and returns whether it has used it; None ends that."""
         self._mode_handler = handler
+
+    def set_drop_handler(self, handler: DropHandler) -> None:
+        """From now on coins may be dragged from slots and put down on them, as the handler says."""
+        self._drops = handler
+        self.setAcceptDrops(True)
+        self.viewport().setAcceptDrops(True)
+
+    def show_drop(self, slot_id: int, kind: str) -> None:
+        """Ring the slot that a coin is held over: drop, swap or refuse; no slot for 0 or ""."""
+        cell = self._plan.cell_of_slot(slot_id) if kind else NO_CELL
+        before = self._marks.drop, self._marks.drop_kind
+        self._marks.drop, self._marks.drop_kind = cell, kind or "drop"
+        if before != (cell, self._marks.drop_kind):
+            for changed in (before[0], cell):
+                self.viewport().update(self._cell_rect(changed).adjusted(-1, -1, 1, 1))
 
     def _redraw(self) -> None:
         if self._painter is not None:
@@ -359,7 +381,7 @@ class LeafView(LeafCanvas):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         point = event.position().toPoint()
-        self._pressed_cell = self._cell_at(point)
+        self._pressed_cell, self._pressed_at = self._cell_at(point), point
         if self._walk is not None:
             self._walk.forget_goal()
         if event.button() == _LEFT_BUTTON and self._pressed_cell < 0 and self._painter:
@@ -382,6 +404,8 @@ class LeafView(LeafCanvas):
             return
         if not event.buttons():
             self._set_hover(self._cell_at(point))
+        elif self._begins_to_carry(event):
+            return
         super().mouseMoveEvent(event)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
@@ -410,6 +434,65 @@ class LeafView(LeafCanvas):
             self.context_menu_requested.emit(slot, where)
         event.accept()
 
+    # --- a coin in hand
+
+    def _begins_to_carry(self, event: QMouseEvent) -> bool:
+        """Whether this move drags the pressed slot's coin, or may soon do so."""
+        drops, slot = self._drops, self._slot_of(self._pressed_cell)
+        is_plain = event.buttons() == _LEFT_BUTTON and not event.modifiers() & (_CTRL | _SHIFT)
+        if drops is None or not slot or not is_plain or self._mode_handler is not None:
+            return False
+        if not drops.can_carry(slot):
+            return False
+        moved = (event.position().toPoint() - self._pressed_at).manhattanLength()
+        if moved >= QApplication.startDragDistance():
+            self._pressed_cell = NO_CELL
+            self._set_hover(NO_CELL)
+            drops.carry(slot)
+        return True
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        self._is_held_over = self._drops is not None and self._drops.enter(event.mimeData())
+        event.setAccepted(self._is_held_over)
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        self._pointer = event.position().toPoint()
+        event.setAccepted(self._hold_over(self._pointer))
+        self._watch_edges(self._pointer)
+
+    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
+        self._end_holding()
+        event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        slot = self._slot_of(self._cell_at(event.position().toPoint()))
+        is_done = self._drops is not None and self._drops.put_down(slot)
+        self._end_holding()
+        event.setAccepted(is_done)
+
+    def _hold_over(self, point: QPoint) -> bool:
+        if self._drops is None or not self._is_held_over:
+            return False
+        slot = self._slot_of(self._cell_at(point))
+        kind = self._drops.over(slot, point)
+        self.show_drop(slot, kind)
+        return kind in {"drop", "swap"}
+
+    def _end_holding(self) -> None:
+        self._edge_timer.stop()
+        self._is_held_over = False
+        self.show_drop(0, "")
+        if self._drops is not None:
+            self._drops.leave()
+
+    def _watch_edges(self, point: QPoint) -> None:
+        """Near an edge the album scrolls."""
+        inner = self.viewport().rect().adjusted(EDGE_PX, EDGE_PX, -EDGE_PX, -EDGE_PX)
+        if inner.contains(point):
+            self._edge_timer.stop()
+        elif not self._edge_timer.isActive():
+            self._edge_timer.start()
+
     def _stretch_band(self, point: QPoint) -> None:
         band = self._band
         if band is None or self._painter is None:
@@ -421,11 +504,7 @@ class LeafView(LeafCanvas):
         self.selectionModel().select(band.selection(self._model, self._painter.flow), _REPLACE)
         touched = before.united(self._logical(band.box))
         self.viewport().update(touched.adjusted(-2, -2, 2, 2))
-        inner = self.viewport().rect().adjusted(EDGE_PX, EDGE_PX, -EDGE_PX, -EDGE_PX)
-        if inner.contains(point):
-            self._edge_timer.stop()
-        elif not self._edge_timer.isActive():
-            self._edge_timer.start()
+        self._watch_edges(point)
 
     def _end_band(self) -> None:
         self._edge_timer.stop()
@@ -447,6 +526,7 @@ class LeafView(LeafCanvas):
             elif at > length - EDGE_PX:
                 bar.setValue(bar.value() + bar.singleStep())
         self._stretch_band(point)
+        self._hold_over(point)
 
     def _set_hover(self, cell: int) -> None:
         before = self._marks.hover
