@@ -128,10 +128,13 @@ class AlbumPast:
         best = {seen.slot.id: index.fitting(seen.slot) for seen in self.present.slots}
         return {slot: coins[0] for slot, coins in best.items() if coins}
 
-    def changed_since(self, day: date) -> dict[SlotId, SlotChange]:
-        """What became of each slot in which a stay began or ended after the day."""
-        before, after = self.coins_on(day), self.coins_on(date.max)
-        if self._is_overview:
+    def changed_since(self, day: date, until: date = date.max) -> dict[SlotId, SlotChange]:
+        """What became of each slot in which a stay began or ended after the day.
+
+        Up to the end of another day, only of those whose coin is another then.
+        """
+        before, after = self.coins_on(day), self.coins_on(until)
+        if self._is_overview or until != date.max:
             touched = {s for s in {*before, *after} if before.get(s) != after.get(s)}
         else:
             touched = {stay.slot for stay in self._stays if changed_after(stay, day)}
