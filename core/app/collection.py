@@ -27,10 +27,14 @@ from core.store.store import Entry, Step, Store, create, open_store
 
 if TYPE_CHECKING:
     from core.app.checklists import ListName
+    from core.app.exchange import CoinsSheet, ComingRow
+    from core.app.exchange_cells import Column
+    from core.app.exchange_read import SheetDraft
     from core.app.finding import CoinPlaces, SlotFinds
     from core.app.operations import Operation
+    from core.app.outline import Outline
     from core.app.past import AlbumPast, SlotChange
-    from core.fill.solve import FillInput
+    from core.fill.value import FillInput
     from core.printing.checklist import Checklist
 
 Listener = Callable[[Changes], None]
@@ -207,6 +211,12 @@ class Collection:
 
         with self._store.reading() as reader:
             return unprintable(reader.texts())
+
+    def outline(self) -> "Outline":
+        """The collection in a few figures."""
+        from core.app.outline import outline_of
+
+        return outline_of(self._store)
 
     def content_hash(self) -> str:
         """A hash over what the collection holds: equal for equal coins in equal albums."""
@@ -484,6 +494,56 @@ class Collection:
             listing = replace(listing, day_text=f"as of {day_text(as_of)}")
         return listing
 
+    def read_sheet(
+        self,
+        text: str,
+        renumber: bool = False,
+        columns: "Sequence[Column] | None" = None,
+        progress: "Progress | None" = None,
+    ) -> "SheetDraft":
+        """Read a coins sheet against what is here; nothing is taken in yet.
+
+        `columns` names the columns of rows without a first line; `renumber` gives new numbers.
+        """
+        from core.app.exchange_here import here
+        from core.app.exchange_read import read_sheet
+
+        self.keep_up()
+        with self._store.reading() as reader:
+            stand = here(reader, self._today())
+        return read_sheet(
+            text,
+            self.all_series(),
+            stand,
+            entries_in=self._shelf.in_use,
+            columns=columns,
+            renumber=renumber,
+            progress=progress,
+        )
+
+    def coming_rows(self, draft: "SheetDraft", most: int) -> "tuple[ComingRow, ...]":
+        """The first rows of a sheet in words."""
+        from core.app.exchange import coming_row
+
+        return tuple(
+            coming_row(row, self._shelf.get(row.coin.description.series))
+            for row in draft.rows[:most]
+        )
+
+    def coins_sheet(self) -> "CoinsSheet":
+        """All coins as they stand now, to be written as a sheet."""
+        from core.app.exchange import CoinsSheet, ComingRow
+
+        self.keep_up()
+        with self._store.reading() as reader:
+            return CoinsSheet(reader, self._shelf.get)
+
+    def export_coins(self, path: Path, progress: "Progress | None" = None) -> int:
+        """Write all coins to a sheet, whole or not at all; how many rows of coins it holds."""
+        from core.app.exchange import write_sheet
+
+        return write_sheet(path, self.coins_sheet().lines(progress))
+
     def fill_input(
         self,
         albums: Sequence[AlbumId] = (),
@@ -500,22 +560,19 @@ class Collection:
             ]
             slots = [slot for album in chosen for slot in reader.slots(album.id)]
             codes = {a.series for a in chosen}
-            coins = [c for code in sorted(codes) for c in reader.held_coins(code)]
-            placed = reader.placed_ids()
-            here = {slot.id for slot in slots}
-            # A coin put in by hand may be of another series: it stands there all the same.
-            known = {coin.id for coin in coins}
-            strays = [c for c, slot in placed.items() if slot in here and c not in known]
-            coins += reader.coins(strays).values()
-        from core.fill.solve import FillInput
+            here = {s: c for album in chosen for s, c in reader.coins_in_album(album.id).items()}
+            spares = reader.spares_as_columns(codes)
+        from core.fill.spares import SpareKind, SpareLook, Spares
+        from core.fill.value import FillInput
 
+        *columns, kinds, looks = spares
         return FillInput(
             series={code: self._shelf.get(code) for code in codes},
             albums=tuple(a.id for a in chosen),
             slots=tuple(slots),
-            coins=tuple(coins),
-            placed={slot: coin for coin, slot in placed.items() if slot in here},
-            elsewhere=frozenset(coin for coin, slot in placed.items() if slot not in here),
+            coins=tuple(here.values()),
+            placed={slot: coin.id for slot, coin in here.items()},
+            spares=Spares(*columns, [SpareKind(*k) for k in kinds], [SpareLook(*k) for k in looks]),
             uncapped=uncapped,
             barred=barred,
         )

@@ -10,6 +10,7 @@ from core.errors import Refused
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.fit import Fit, fit
+from core.model.issue import Series, SeriesId
 from core.model.label import describe
 from core.store.unit import Unit
 
@@ -32,18 +33,23 @@ class Operation:
 
 def require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:
     """Refuse a coin that surely does not fit a slot, saying why."""
-    series = context.series.get(slot.accepts.series)
+    reason = misfit(context.series.get, slot, coin)
+    if reason:
+        raise Refused(f"{called} does not fit slot {slot.label}: {reason}. Choose another slot.")
+
+
+def misfit(series_of: Callable[[SeriesId], Series], slot: Slot, coin: Coin) -> str:
+    """Why a coin surely does not fit a slot; "" where it fits or may fit."""
+    series = series_of(slot.accepts.series)
     if fit(series, slot, coin) is not Fit.DOES_NOT_FIT:
-        return
+        return ""
     if not coin.is_genuine:
-        reason = "it is marked not genuine"
-    elif coin.description.series != series.id:
-        reason = f"it is of another series, {context.series.get(coin.description.series).title}"
-    elif not series.may_be(coin.description) & series.may_be(slot.accepts):
-        reason = f"it is {describe(series, coin.description)}"
-    else:
-        reason = "the variety that the slot asks for is ruled out on it"
-    raise Refused(f"{called} does not fit slot {slot.label}: {reason}. Choose another slot.")
+        return "it is marked not genuine"
+    if coin.description.series != series.id:
+        return f"it is of another series, {series_of(coin.description.series).title}"
+    if not series.may_be(coin.description) & series.may_be(slot.accepts):
+        return f"it is {describe(series, coin.description)}"
+    return "the variety that the slot asks for is ruled out on it"
 
 
 def require_held(coin: Coin) -> None:
