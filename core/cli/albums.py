@@ -1,39 +1,78 @@
 """Commands on albums: list them, make one, show its slots, fill, put, take, print a checklist."""
 
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from core.cli.past import as_of_option, day_gone_by
 from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
 from core.errors import BadEntry
 from core.model.state import SlotState
 
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+    from core.app.views import AlbumView
+    from core.model.album import AlbumId
+
 
 @click.command("albums")
 @file_argument
+@as_of_option
 @as_json
-def list_albums(file: Path, as_json: bool) -> None:
+def list_albums(file: Path, as_of: str, as_json: bool) -> None:
     """The albums from the top of the shelf, with their counts."""
     with opened(file, read_only=True) as collection:
-        shelf = collection.shelf()
-    rows: list[Row] = [
-        {
-            "name": summary.album.name,
-            "series": summary.album.series,
-            "have": summary.headline.have,
-            "wanted": summary.headline.wanted,
-            "at_target": summary.headline.at_target,
-            **{
-                state.value.replace(" ", "_"): summary.headline.states.get(state, 0)
-                for state in SlotState
-                if state is not SlotState.NOT_STRUCK
-            },
-            "spares_waiting": summary.headline.spares_waiting,
-            "arrangement": summary.album.arrangement.text,
-        }
-        for summary in shelf
-    ]
+        day = day_gone_by(collection, as_of)
+        albums = [album.id for album in collection.albums()]
+        views = [_view_of(collection, album, day) for album in albums]
+    rows = [_album_row(view, day, is_known) for view, is_known in views]
+    if day and rows and not as_json:
+        click.echo(f"{_as_of_text(day)}\n")
+        rows = [_without_day(row) for row in rows]
     write_rows(rows, as_json, "No albums yet. Next: slotleaf album new FILE NAME --series ID")
+
+
+def _view_of(
+    collection: "Collection", album: "AlbumId", day: date | None
+) -> tuple["AlbumView", bool]:
+    """An album as of a day, and whether spares and orders of then are known: those of today are."""
+    present = collection.album_view(album)
+    view = present if day is None else collection.album_view_on(album, day)
+    return view, view is present
+
+
+def _as_of_text(day: date) -> str:
+    return f"As of {day.isoformat()}, with today's targets and arrangement."
+
+
+def _without_day(row: Row) -> Row:
+    """A row for the table, whose head tells the day."""
+    return {key: value for key, value in row.items() if key != "as_of"}
+
+
+def _album_row(view: "AlbumView", day: date | None, is_known: bool) -> Row:
+    """One album; what is not recorded of a day gone by (orders, spares) is None."""
+    head = view.headline
+    states = {
+        state.value.replace(" ", "_"): head.states.get(state, 0)
+        for state in SlotState
+        if state is not SlotState.NOT_STRUCK
+    }
+    row: dict[str, str | int | None] = {
+        "name": view.album.name,
+        "series": view.album.series,
+        "have": head.have,
+        "wanted": head.wanted,
+        "at_target": head.at_target,
+        **states,
+        "spares_waiting": head.spares_waiting,
+        "arrangement": view.album.arrangement.text,
+    }
+    if not is_known:
+        row["on_order"] = row["spares_waiting"] = None
+    return row | ({"as_of": day.isoformat()} if day else {})
 
 
 @click.group("album")
@@ -118,11 +157,13 @@ def read_mints(text: str, known: list[str]) -> tuple[str, ...]:
 @click.command("slots")
 @file_argument
 @click.argument("album")
+@as_of_option
 @as_json
-def list_slots(file: Path, album: str, as_json: bool) -> None:
+def list_slots(file: Path, album: str, as_of: str, as_json: bool) -> None:
     """Every slot of an album: where it lies, its state, grade, target and marks."""
     with opened(file, read_only=True) as collection:
-        view = collection.album_view(collection.find_album(album).id)
+        day = day_gone_by(collection, as_of)
+        view, _ = _view_of(collection, collection.find_album(album).id, day)
     rows: list[Row] = []
     for slot in view.slots:
         leaf, row, column = view.places[slot.slot.id]
@@ -138,11 +179,13 @@ def list_slots(file: Path, album: str, as_json: bool) -> None:
                 "marks": ", ".join(sorted(m.value for m in slot.marks)),
                 "wish": slot.slot.wish.value,
                 "coin": int(slot.coin.id) if slot.coin else None,
+                **({"as_of": day.isoformat()} if day else {}),
             }
         )
     if not as_json:
-        rows = [{**row, "coin": row["coin"] or ""} for row in rows]
-        click.echo(f"{view.album.name}: {view.headline.whole_text}\n")
+        rows = [{**_without_day(row), "coin": row["coin"] or ""} for row in rows]
+        click.echo(f"{view.album.name}: {view.headline.whole_text}")
+        click.echo(f"{_as_of_text(day)}\n" if day else "")
     write_rows(rows, as_json, "This album has no slots.")
 
 
@@ -257,7 +300,8 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
     help="Gaps, what is below target, both (open), every slot, or the spares.",
 )
 @click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
-def checklist(file: Path, album: str, output: Path, which: str, paper: str) -> None:
+@as_of_option
+def checklist(file: Path, album: str, output: Path, which: str, paper: str, as_of: str) -> None:
     """Print a checklist of an album to a PDF file."""
     from core.app.checklists import ListName
     from core.printing.checklist import Paper
@@ -265,10 +309,12 @@ def checklist(file: Path, album: str, output: Path, which: str, paper: str) -> N
 
     with opened(file, read_only=True) as collection:
         found = collection.find_album(album)
-        listing = collection.checklist(found.id, ListName(which))
+        day = day_gone_by(collection, as_of)
+        listing = collection.checklist(found.id, ListName(which), as_of=day)
     write_pdf(output, checklist_pdf(listing, Paper(paper)))
     rows = sum(len(leaf.rows) for leaf in listing.leaves)
-    click.echo(f"Wrote {output}: {listing.list_name}, {rows} lines.")
+    told = f" as of {day.isoformat()}" if day else ""
+    click.echo(f"Wrote {output}: {listing.list_name}{told}, {rows} lines.")
 
 
 COMMANDS = (list_albums, list_slots, put, take, fill, checklist)

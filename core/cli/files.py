@@ -62,13 +62,27 @@ def check(file: Path, as_json: bool) -> None:
 
 @click.command()
 @file_argument
-def undo(file: Path) -> None:
-    """Take back the newest change."""
+@click.option(
+    "--to",
+    "entry",
+    type=click.IntRange(0),
+    default=None,
+    metavar="ENTRY",
+    help="Back to the state right after this entry of the history; 0 is before the first.",
+)
+def undo(file: Path, entry: int | None) -> None:
+    """Take back the newest change, or all that came after an entry of the history."""
     with opened(file) as collection:
-        label = collection.undo()
-    if label is None:
-        raise CollectionError(f"There is nothing to undo in {file}.")
-    click.echo(f"Undone: {label}.")
+        if entry is None:
+            label = collection.undo()
+            labels = [] if label is None else [label]
+        else:
+            labels = collection.undo_to(entry)
+    if not labels:
+        where = f"after entry {entry} " if entry else ""
+        raise CollectionError(f"There is nothing to undo {where}in {file}.")
+    for label in labels:
+        click.echo(f"Undone: {label}.")
 
 
 @click.command()

@@ -57,6 +57,7 @@ LISTINGS = {
     "slots": ("slots", "FILE", "Nick"),
     "coins": ("coins", "FILE"),
     "fill": ("fill", "FILE"),
+    "history": ("history", "FILE"),
     "series list": ("series", "list"),
     "series show": ("series", "show", "harbour-token"),
     "series check": ("series", "check", "nowhere"),
