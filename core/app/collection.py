@@ -407,6 +407,11 @@ class Collection:
         with self._store.reading() as reader:
             return reader.coin(coin_id)
 
+    def coins_by_number(self, numbers: Iterable[CoinId]) -> dict[CoinId, Coin]:
+        """Those of these coins that are there."""
+        with self._store.reading() as reader:
+            return reader.coins(numbers)
+
     def slot_of_coin(self, coin_id: CoinId) -> Slot | None:
         """The slot a coin sits in, None for a spare."""
         with self._store.reading() as reader:
@@ -532,7 +537,7 @@ class Collection:
 
     def coins_sheet(self) -> "CoinsSheet":
         """All coins as they stand now, to be written as a sheet."""
-        from core.app.exchange import CoinsSheet, ComingRow
+        from core.app.exchange import CoinsSheet
 
         self.keep_up()
         with self._store.reading() as reader:
@@ -565,14 +570,20 @@ class Collection:
         from core.fill.spares import SpareKind, SpareLook, Spares
         from core.fill.value import FillInput
 
-        *columns, kinds, looks = spares
         return FillInput(
             series={code: self._shelf.get(code) for code in codes},
             albums=tuple(a.id for a in chosen),
             slots=tuple(slots),
             coins=tuple(here.values()),
             placed={slot: coin.id for slot, coin in here.items()},
-            spares=Spares(*columns, [SpareKind(*k) for k in kinds], [SpareLook(*k) for k in looks]),
+            spares=Spares(
+                spares.number,
+                spares.quantity,
+                spares.kind_of,
+                spares.look_of,
+                [SpareKind(*kind) for kind in spares.kinds],
+                [SpareLook(*look) for look in spares.looks],
+            ),
             uncapped=uncapped,
             barred=barred,
         )
