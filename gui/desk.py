@@ -192,6 +192,44 @@ class Desk(QObject):
 
         self._submit(work, arrived, None, "Reading the file through")
 
+    def restore(self, copy: Path, then: Callable[[Path | None], None] | None = None) -> None:
+        """Put a copy in this collection's place and open it; `then` learns where this one is kept.
+
+        Where that fails, this collection is open again as it was.
+        """
+        before = self._collection
+        if before is None:
+            return
+        path = before.path
+        self._collection = None  # nothing may be asked of it meanwhile
+
+        def work(_progress: Progress) -> _Restored:
+            from core.app.restore import restore
+
+            before.close()
+            kept, trouble = None, None
+            try:
+                kept = restore(copy, path)
+            except Exception as error:  # noqa: BLE001 - told once the collection is open again
+                trouble = error
+            collection, reason = _open_or_look(path)
+            return _Restored((collection, _state_of(collection, reason)), kept, trouble)
+
+        def arrived(result: _Restored) -> None:
+            self._on_opened(result.opened)
+            if result.trouble is not None:
+                self.show_failure(result.trouble)
+            elif then is not None:
+                then(result.kept)
+
+        def went_wrong(error: Exception) -> None:
+            self._state = None
+            self.labels_changed.emit()
+            self.closed.emit()
+            self.show_failure(error)
+
+        self._submit(work, arrived, went_wrong, "Restoring the copy", is_order=True)
+
     def look_again(self) -> None:
         """Where the collection is only looked at, show what its writer did meanwhile."""
 
@@ -246,6 +284,21 @@ class Desk(QObject):
     def redo(self, then: Callable[[str | None], None] | None = None) -> None:
         """Do again what was taken back last."""
         self._step(lambda collection: collection.redo(), then, "Redo")
+
+    def undo_to(self, entry: int, then: Callable[[], None] | None = None) -> None:
+        """Take back all that was done after an entry of the history."""
+
+        def work(collection: "Collection", _progress: Progress) -> "Changes":
+            from core.app.changes import Changes
+
+            labels = collection.undo_to(entry)
+            return Changes.everything() if labels else Changes()
+
+        def after(_changes: "Changes") -> None:
+            if then is not None:
+                then()
+
+        self._order(work, after, None, "Undo")
 
     def _step(
         self,
@@ -406,6 +459,15 @@ class Desk(QObject):
             self.failed.emit(str(error))
         else:
             self.broke.emit(error)
+
+
+@dataclass(frozen=True, slots=True)
+class _Restored:
+    """What a restoring left open, where the file before it is kept, and what went wrong."""
+
+    opened: tuple["Collection", DeskState]
+    kept: Path | None
+    trouble: Exception | None
 
 
 @dataclass(frozen=True, slots=True)

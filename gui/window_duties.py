@@ -13,7 +13,7 @@ from gui.desk import Desk
 from gui.main_window import MainWindow
 from gui.notices import Notices, ReadOnlyBand
 from gui.settings import THEMES, demo_file
-from gui.theme import M, Theme, apply_theme, current_theme, the_app
+from gui.theme import M, Theme, change_theme, current_theme
 from gui.widgets import IconButton, make_menu
 
 if TYPE_CHECKING:
@@ -71,6 +71,9 @@ class Duties(QObject):
         for name in ("open", "new_collection", "save_copy", "rename_collection"):
             menu.addAction(actions[name])
         menu.addSeparator()
+        for name in ("history", "restore"):
+            menu.addAction(actions[name])
+        menu.addSeparator()
         menu.addAction(actions["demo"])
         menu.addSeparator()
         themes = menu.addMenu("Appearance")
@@ -96,6 +99,8 @@ class Duties(QObject):
             "redo": lambda: self.desk.redo(self._on_redone),
             "albums": lambda: self.show_workspace("albums"),
             "coins": lambda: self.show_workspace("coins"),
+            "history": self._show_history,
+            "restore": self._restore,
             "menu": self.menu_button.showMenu,
             "keyboard": self._show_keyboard,
             "about": self._show_about,
@@ -133,13 +138,20 @@ class Duties(QObject):
 
     def make_albums(self) -> "AlbumsWorkspace":
         """The albums workspace, made when it is first needed."""
+        while self.build_albums():
+            pass
+        assert self.albums is not None
+        return self.albums
+
+    def build_albums(self) -> bool:
+        """Build the next part of the albums workspace; whether one was left to build."""
         if self.albums is None:
             from gui.album.workspace import AlbumsWorkspace
 
             self.albums = AlbumsWorkspace(self.desk, self.actions, self.settings, self.pages)
             self.albums.said.connect(self.notices.show_told)
             self.pages.addWidget(self.albums)
-        return self.albums
+        return self.albums.build()
 
     def show_workspace(self, name: str) -> None:
         """Albums or coins, while a collection is open."""
@@ -217,7 +229,7 @@ class Duties(QObject):
             key = action.shortcut().toString()
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
-        for command in ("save_copy", "albums", "coins"):
+        for command in ("save_copy", "history", "restore", "albums", "coins"):
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
         if not desk.is_open:
@@ -275,6 +287,22 @@ class Duties(QObject):
         if texts:
             self.desk.run(rename_collection(texts[0]))
 
+    def _show_history(self) -> None:
+        from gui.history.dialog import HistoryDialog
+
+        HistoryDialog.ask(self._window, self.desk, self.notices.show_told)
+
+    def _restore(self) -> None:
+        from gui.restore import RestoreDialog
+
+        copy = RestoreDialog.ask(self._window, self.desk)
+        if copy is not None:
+            self.desk.restore(copy, self._on_restored)
+
+    def _on_restored(self, kept: Path | None) -> None:
+        where = f" What was there before is kept as {kept}." if kept is not None else ""
+        self.notices.show_told(f"The copy is restored.{where}")
+
     # ---- theme, help, end ---------------------------------------------------------------------
 
     def choose_theme(self, name: str) -> None:
@@ -288,7 +316,7 @@ class Duties(QObject):
 
     def _put_on(self, theme: Theme) -> None:
         if theme != current_theme():
-            apply_theme(the_app(), theme)
+            change_theme(self._window, theme)
 
     def _show_keyboard(self) -> None:
         from gui.keyboard_sheet import KeyboardSheet
