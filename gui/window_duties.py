@@ -9,6 +9,7 @@ from PySide6.QtGui import QActionGroup, QGuiApplication
 from PySide6.QtWidgets import QWidget
 
 from gui.actions import Actions
+from gui.album.hover_switch import HoverSwitch
 from gui.desk import Desk
 from gui.main_window import MainWindow
 from gui.notices import Notices, ReadOnlyBand
@@ -19,6 +20,7 @@ from gui.widgets import IconButton, make_menu
 if TYPE_CHECKING:
     from core.app.changes import Changes
     from gui.album.workspace import AlbumsWorkspace
+    from gui.coins.workspace import CoinsWorkspace
     from gui.first_start import FirstStart
 
 FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
@@ -35,7 +37,7 @@ class Duties(QObject):
         self.actions = Actions(window)
         self.albums: AlbumsWorkspace | None = None
         self.first_start: FirstStart | None = None
-        self._coins: QWidget | None = None
+        self._coins: CoinsWorkspace | None = None
         self._build()
         self._bind()
 
@@ -59,6 +61,7 @@ class Duties(QObject):
             tab.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             tab.setToolTip(self.actions[name].toolTip())
             tab.clicked.connect(self.actions[name].trigger)
+        HoverSwitch(self.tabs["albums"], self.actions["albums"].trigger)
         self.menu = make_menu(window)
         self.menu_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.menu_button.setToolTip("Menu (F10)")
@@ -150,6 +153,7 @@ class Duties(QObject):
 
             self.albums = AlbumsWorkspace(self.desk, self.actions, self.settings, self.pages)
             self.albums.said.connect(self.notices.show_told)
+            self.albums.coins_asked.connect(self.find_coins)
             self.pages.addWidget(self.albums)
         return self.albums.build()
 
@@ -163,13 +167,31 @@ class Duties(QObject):
             self.pages.setCurrentWidget(albums)
             albums.focus_leaf()
             return
+        coins = self._make_coins()
+        self.pages.setCurrentWidget(coins)
+        coins.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _make_coins(self) -> "CoinsWorkspace":
+        """The coins workspace, made when it is first needed."""
         if self._coins is None:
             from gui.coins.workspace import CoinsWorkspace
 
-            self._coins = CoinsWorkspace(self.desk)
+            self._coins = CoinsWorkspace(self.desk, self.settings)
+            self._coins.slot_asked.connect(self.show_slot)
             self.pages.addWidget(self._coins)
-        self.pages.setCurrentWidget(self._coins)
-        self._coins.setFocus(Qt.FocusReason.OtherFocusReason)
+        return self._coins
+
+    def show_slot(self, album: int, slot: int) -> None:
+        """Go to a slot of an album, by their ids."""
+        self.show_workspace("albums")
+        self.make_albums().show_slot(album, slot)
+
+    def find_coins(self, slot: int) -> None:
+        """Show the coins that fit a slot, by its id."""
+        from core.model.album import SlotId
+
+        self.show_workspace("coins")
+        self._make_coins().find_for(SlotId(slot))
 
     # ---- what the desk tells ------------------------------------------------------------------
 

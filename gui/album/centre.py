@@ -315,6 +315,8 @@ class AlbumCentre(QWidget):
         menu.addAction("Running, other size…", self.other_size_asked.emit)
         for action in menu.actions():
             action.setEnabled(self._actions["fill"].isEnabled())
+        menu.addSeparator()
+        menu.addAction(self._actions["edit_album"])
 
     # ---- slots --------------------------------------------------------------------------------
 

@@ -1,11 +1,12 @@
 """The shelf: a card an album, with how much of it is there. The current one is a white card."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from PySide6.QtCore import (
     QAbstractListModel,
     QEvent,
+    QMimeData,
     QModelIndex,
     QPersistentModelIndex,
     QPoint,
@@ -13,11 +14,28 @@ from PySide6.QtCore import (
     QRectF,
     QSize,
     Qt,
+    QTimer,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPainterPath, QPen
+from PySide6.QtGui import (
+    QColor,
+    QDragEnterEvent,
+    QDragLeaveEvent,
+    QDragMoveEvent,
+    QDropEvent,
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QApplication,
     QListView,
     QStyle,
     QStyledItemDelegate,
@@ -28,11 +46,18 @@ from PySide6.QtWidgets import (
 from core.app.views import AlbumSummary
 from core.glyph.palette import Palette
 from core.model.album import Album, AlbumId
+from gui.leaf.leaf_drag import coins_in, run_drag
 from gui.theme import L, M, S, current_palette
 from gui.widgets import KeyHint, QuietButton, SectionLabel, column, key_text, row
 
 WIDTH_PX = 248
 CARD_PX, GAP_PX, PAD_PX, BAR_PX = 80, 8, 12, 11
+ALBUM_MIME = "application/x-slotleaf-album"
+"""An album's id in ASCII: a card of this shelf being dragged."""
+REST_MS = 500
+"""A coin held over a card this long opens its album."""
+EDGE_PX = 20
+NOWHERE = -1
 _ROOT = QModelIndex()
 _Role = Qt.ItemDataRole
 _SUMMARY_ROLE = int(_Role.UserRole)
@@ -190,10 +215,24 @@ class ShelfList(QListView):
 
     opened = Signal()
     """Enter: go on in the album."""
+    moved = Signal(int, int)
+    """An album was dragged: its id, and its place from now on."""
+    rested_on = Signal(int)
+    """A coin is held over an album."""
 
     def __init__(self, model: ShelfModel, parent: QWidget) -> None:
         super().__init__(parent)
         self.setModel(model)
+        self.can_move: Callable[[], bool] = lambda: False
+        self._pressed_at: QPoint | None = None
+        self.drop_place = NOWHERE
+        self._rest_row = NOWHERE
+        self._rest_timer = QTimer(self)
+        self._rest_timer.setSingleShot(True)
+        self._rest_timer.setInterval(REST_MS)
+        self._rest_timer.timeout.connect(self._on_rested)
+        self.setAcceptDrops(True)
+        self.viewport().setAcceptDrops(True)
         self.setItemDelegate(_CardPainter(self))
         self.setAccessibleName("Shelf")
         self.setFrameShape(QListView.Shape.NoFrame)
@@ -224,6 +263,130 @@ class ShelfList(QListView):
             self._tip()
         return super().viewportEvent(event)
 
+    # ---- cards and coins being dragged --------------------------------------------------------
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        point = event.position().toPoint()
+        is_card = self.indexAt(point).isValid() and event.button() == Qt.MouseButton.LeftButton
+        self._pressed_at = point if is_card else None
+        super().mousePressEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if not event.buttons():
+            super().mouseMoveEvent(event)
+            return
+        start = self._pressed_at  # with the button down the base would choose card after card
+        if start is None or not self.can_move():
+            return
+        if (
+            event.position().toPoint() - start
+        ).manhattanLength() < QApplication.startDragDistance():
+            return
+        self._pressed_at = None
+        index = self.indexAt(start)
+        if index.isValid():
+            self._drag(index)
+
+    def _drag(self, index: QModelIndex) -> None:
+        data = QMimeData()
+        data.setData(ALBUM_MIME, str(int(self._albums()[index.row()].id)).encode("ascii"))
+        run_drag(self, data, self._picture(index))
+
+    def _picture(self, index: QModelIndex) -> QPixmap:
+        rect = self.visualRect(index).adjusted(0, 0, 0, -GAP_PX)
+        return self.viewport().grab(rect)
+
+    def _albums(self) -> tuple[Album, ...]:
+        model = self.model()
+        return model.albums if isinstance(model, ShelfModel) else ()
+
+    def _dragged(self, data: QMimeData) -> int:
+        """Where the dragged album stands, NOWHERE where no album of this shelf is dragged."""
+        if not data.hasFormat(ALBUM_MIME) or not self.can_move():
+            return NOWHERE
+        album = bytes(data.data(ALBUM_MIME).data()).decode("ascii", "replace")
+        places = (n for n, a in enumerate(self._albums()) if str(int(a.id)) == album)
+        return next(places, NOWHERE)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        data = event.mimeData()
+        event.setAccepted(self._dragged(data) != NOWHERE or bool(coins_in(data)))
+
+    def dragMoveEvent(self, event: QDragMoveEvent) -> None:
+        point = event.position().toPoint()
+        self._scroll_near_edge(point)
+        if self._dragged(event.mimeData()) != NOWHERE:
+            self._show_drop(self._gap_at(point))
+            event.accept()
+            return
+        row = self.indexAt(point).row() if coins_in(event.mimeData()) else NOWHERE
+        if row != self._rest_row:
+            self._rest_row = row
+            self._rest_timer.start() if row != NOWHERE else self._rest_timer.stop()
+        event.ignore()  # a coin goes into a slot, not into an album
+
+    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
+        self._end_drag()
+        event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        at = self._dragged(event.mimeData())
+        gap = self._gap_at(event.position().toPoint())
+        self._end_drag()
+        event.setAccepted(at != NOWHERE)
+        place = gap - 1 if gap > at else gap
+        if at not in (NOWHERE, place):
+            self.moved.emit(int(self._albums()[at].id), place)
+
+    def _gap_at(self, point: QPoint) -> int:
+        """Before which card a point is, 0 to the number of cards."""
+        top = point.y() + self.verticalScrollBar().value()
+        gap = (top + (CARD_PX + GAP_PX) // 2) // (CARD_PX + GAP_PX)
+        return max(0, min(gap, len(self._albums())))
+
+    def _show_drop(self, place: int) -> None:
+        if place != self.drop_place:
+            self.drop_place = place
+            self.viewport().update()
+
+    def _scroll_near_edge(self, point: QPoint) -> None:
+        bar = self.verticalScrollBar()
+        if point.y() < EDGE_PX:
+            bar.setValue(bar.value() - EDGE_PX // 2)
+        elif point.y() > self.viewport().height() - EDGE_PX:
+            bar.setValue(bar.value() + EDGE_PX // 2)
+
+    def _end_drag(self) -> None:
+        self._rest_timer.stop()
+        self._rest_row = NOWHERE
+        self._show_drop(NOWHERE)
+
+    def _on_rested(self) -> None:
+        if 0 <= self._rest_row < len(self._albums()):
+            self.rested_on.emit(int(self._albums()[self._rest_row].id))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.drop_place == NOWHERE:
+            return
+        painter = QPainter(self.viewport())
+        try:
+            self._paint_drop(painter)
+        finally:
+            painter.end()
+
+    def _paint_drop(self, painter: QPainter) -> None:
+        """A line where the card would come to stand, with a knob at its left."""
+        step = CARD_PX + GAP_PX
+        middle = self.drop_place * step - GAP_PX / 2 - self.verticalScrollBar().value()
+        y = min(max(middle, 3.0), self.viewport().height() - 3.0)
+        colour = QColor(current_palette().accent)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(colour, 2))
+        painter.drawLine(6, round(y), self.viewport().width() - 2, round(y))
+        painter.setBrush(colour)
+        painter.drawEllipse(QRectF(0.5, round(y) - 3, 6, 6))
+
     def _tip(self) -> None:
         import html
 
@@ -246,6 +409,8 @@ class Shelf(QWidget):
     new_album_asked = Signal()
     menu_asked = Signal(int, QPoint)
     """An album's menu: its id, and where on the screen."""
+    moved = Signal(int, int)
+    """An album was dragged: its id, and its place from now on."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -274,6 +439,8 @@ class Shelf(QWidget):
         self.model.modelReset.connect(self._on_reset)
         self.list.opened.connect(self.entered)
         self.list.customContextMenuRequested.connect(self._on_menu)
+        self.list.moved.connect(self.moved)
+        self.list.rested_on.connect(self.album_chosen)
         self._current: AlbumId | None = None
 
     def show_albums(self, albums: Sequence[Album]) -> None:

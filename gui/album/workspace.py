@@ -27,6 +27,7 @@ from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from gui.album.by_hand import ByHand
     from gui.album.show_words import SlotWords, Telling
     from gui.album.stocking import StockingMode
     from gui.album.time_mode import Standing, TimeMode
@@ -47,6 +48,8 @@ class _Opening:
 class AlbumsWorkspace(QWidget):
     """Everything about albums; a child of the main window."""
 
+    coins_asked = Signal(int)
+    """Show the coins that fit this slot (its id)."""
     shown_first = Signal()
     """The first album is on screen."""
     said = Signal(str)
@@ -68,6 +71,7 @@ class AlbumsWorkspace(QWidget):
         self._preview: dict[int, Proposed] = {}
         self._go_to: SlotId | None = None
         self._time: TimeMode | None = None
+        self.by_hand: ByHand | None = None
         self._line = row(self, spacing=0)
         self._parts = iter(
             (
@@ -162,6 +166,7 @@ class AlbumsWorkspace(QWidget):
             "target": lambda: self._open_form("target"),
             "note": lambda: self._open_form("note"),
             "swap": self._swap,
+            "find_coins": self._find_coins,
             "take_out": lambda: self._orders.take_out([v.slot.id for v in views()]),
             "pin": lambda: self._orders.toggle_pin(views()),
             "verify": lambda: self._orders.toggle_verify(views()),
@@ -206,6 +211,13 @@ class AlbumsWorkspace(QWidget):
         _FirstPaint(self.centre.leaf.viewport(), self._read_rest)
 
     def _read_rest(self) -> None:
+        if self.by_hand is None:
+            from gui.album.by_hand import ByHand
+
+            self.by_hand = ByHand(
+                self, self._desk, self._actions, self.centre, self.shelf, self._end_stocking
+            )
+            self.by_hand.said.connect(self.said)
         self._read_view()
         self._read_shelf()
         self.shown_first.emit()
@@ -353,6 +365,13 @@ class AlbumsWorkspace(QWidget):
         self.side.open_drawer()
         self._desk.ask(lambda _collection: None, lambda _none: self.card.begin(what))
 
+    def _find_coins(self) -> None:
+        views = self.centre.chosen_views()
+        if len(views) == 1:
+            self.coins_asked.emit(int(views[0].slot.id))
+        else:
+            self.said.emit("Choose one slot to find coins for.")
+
     def _swap(self) -> None:
         if not self.card.put_best_spare():
             self.said.emit("No spare would be better in this slot.")
@@ -379,8 +398,10 @@ class AlbumsWorkspace(QWidget):
     def _on_shelf_menu(self, album: int, where: QPoint) -> None:
         self.open_album(AlbumId(album))
         menu = make_menu(self)
-        for command in ("rename_album", "delete_album", "new_album"):
+        for command in ("edit_album", "rename_album", "album_up", "album_down", "delete_album"):
             menu.addAction(self._actions[command])
+        menu.addSeparator()
+        menu.addAction(self._actions["new_album"])
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(where)
 
@@ -573,6 +594,11 @@ class AlbumsWorkspace(QWidget):
         cells = {view.plan.cell_of_slot(slot): seen for slot, seen in self._preview.items()}
         self.centre.leaf.set_preview({cell: seen for cell, seen in cells.items() if cell >= 0})
 
+    def show_slot(self, album: int, slot: int) -> None:
+        """Go to a slot of an album, by their ids."""
+        self._on_fill_slot(album, slot)
+        self.focus_leaf()
+
     def _on_fill_slot(self, album: int, slot: int) -> None:
         self._go_to = SlotId(slot)
         self.open_album(AlbumId(album))
@@ -602,6 +628,8 @@ class AlbumsWorkspace(QWidget):
         if self._stocking is None:
             self._stocking = StockingMode(self._desk, self.centre.leaf, self.centre)
             self.centre.bands.insertWidget(0, self._stocking.band)
+        if self.by_hand is not None:
+            self.by_hand.mode.end()
         if self._stocking.is_on:
             self._stocking.end()
         else:

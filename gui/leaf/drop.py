@@ -4,8 +4,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QMimeData, QObject, QPoint, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QDrag, QFont, QFontMetrics, QPainter, QPen, QPixmap
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPixmap
 
 from core.app.carried import Carried, Drop, Outlook, outlook
 from core.app.views import AlbumView
@@ -13,7 +12,7 @@ from core.glyph.codes import GlyphCode
 from core.model.album import AlbumKind, SlotId
 from core.model.coin import CoinId
 from gui.desk import Desk
-from gui.leaf.leaf_drag import coin_data, coins_in
+from gui.leaf.leaf_drag import coin_data, coins_in, run_drag
 from gui.leaf.view import LeafView
 from gui.paint import paint_glyph
 from gui.theme import XS, S, current_palette
@@ -25,13 +24,14 @@ if TYPE_CHECKING:
 
 HINT_AWAY_PX = 18
 GLYPH_PX, PICTURE_H = 20, 32
-_MARKS = {
+MARKS = {
     Drop.MOVE: "drop",
     Drop.PUT_IN: "drop",
     Drop.REPLACE: "swap",
     Drop.SWAP: "swap",
     Drop.REFUSED: "refuse",
 }
+"""How the leaf rings the slot; no ring where nothing would come of it."""
 
 
 def carried_coin(collection: "Collection", coin_id: CoinId) -> Carried:
@@ -59,15 +59,6 @@ def put_down_order(view: AlbumView, slot_id: SlotId, carried: Carried) -> "Opera
         case Drop.SWAP if carried.slot is not None:
             return swap_slots(carried.slot.id, slot_id)
     return None
-
-
-def run_drag(source: QWidget, data: QMimeData, picture: QPixmap) -> None:
-    """Drag it until it is let go; tests put something else here."""
-    drag = QDrag(source)
-    drag.setMimeData(data)
-    drag.setPixmap(picture)
-    drag.setHotSpot(QPoint(-S, -S))
-    drag.exec(Qt.DropAction.MoveAction)
 
 
 def carried_picture(text: str, ratio: float) -> QPixmap:
@@ -174,7 +165,7 @@ class LeafDrops(QObject):
     def over(self, slot: int, point: QPoint) -> str:
         """The coin is held over a slot: the ring to draw; the line beside the pointer says why."""
         look = self._look(slot)
-        self._mark = _MARKS.get(look.drop, "")
+        self._mark = MARKS.get(look.drop, "")
         if slot != self._over and look.words:
             self._leaf.announce(look.words)
         self._over = slot

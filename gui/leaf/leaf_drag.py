@@ -2,7 +2,11 @@
 
 from typing import Protocol
 
-from PySide6.QtCore import QMimeData, QPoint
+from PySide6.QtCore import QMimeData, QPoint, Qt
+from PySide6.QtGui import QDrag, QPixmap
+from PySide6.QtWidgets import QWidget
+
+HOT_SPOT = QPoint(-8, -8)
 
 COINS_MIME = "application/x-slotleaf-coins"
 """Coin numbers in ASCII, joined by commas."""
@@ -43,3 +47,12 @@ def coins_in(data: QMimeData) -> list[int]:
         return []
     parts = bytes(data.data(COINS_MIME).data()).split(b",")
     return [int(part) for part in parts] if all(part.isdigit() for part in parts) else []
+
+
+def run_drag(source: QWidget, data: QMimeData, picture: QPixmap) -> None:
+    """Drag it until it is let go; tests put something else here."""
+    drag = QDrag(source)
+    drag.setMimeData(data)
+    drag.setPixmap(picture)
+    drag.setHotSpot(HOT_SPOT)
+    drag.exec(Qt.DropAction.MoveAction)

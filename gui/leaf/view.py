@@ -171,6 +171,11 @@ class LeafView(LeafCanvas):
         """A handler that gets each key first and returns whether it has used it; None ends that."""
         self._mode_handler = handler
 
+    @property
+    def mode_handler(self) -> ModeHandler | None:
+        """The handler that gets each key first, where there is one."""
+        return self._mode_handler
+
     def set_drop_handler(self, handler: DropHandler) -> None:
         """From now on coins may be dragged from slots and put down on them, as the handler says."""
         self._drops = handler
