@@ -185,7 +185,10 @@ class _Writer:
         self._coins = coins
         self._sizes = sizes
         self._rng = random.Random(seed)
-        self._stocks = [a_series("harbour-penny", "Harbour pennies", "penny", SMALL_ISSUES)]
+        self._stocks = []
+        if min(sizes, default=0) <= SMALL_ISSUES:
+            small = a_series("harbour-penny", "Harbour pennies", "penny", SMALL_ISSUES)
+            self._stocks.append(small)
         if max(sizes, default=0) > SMALL_ISSUES:
             most = min(max(sizes), MOST_ISSUES)
             self._stocks.append(a_series("harbour-mark", "Harbour marks", "mark", most))

@@ -407,6 +407,11 @@ class Collection:
         with self._store.reading() as reader:
             return reader.coin(coin_id)
 
+    def coin_count(self) -> int:
+        """How many rows of coins there are; a lot counts as one."""
+        with self._store.reading() as reader:
+            return reader.coin_count()
+
     def coins_by_number(self, numbers: Iterable[CoinId]) -> dict[CoinId, Coin]:
         """Those of these coins that are there."""
         with self._store.reading() as reader:

@@ -30,7 +30,7 @@ def fill_lines(collection: Collection, proposal: Proposal) -> list[FillLine]:
     """The moves of a proposal, in the order of the shelf and the albums."""
     names = {album.id: album.name for album in collection.albums()}
     numbers = _numbers((m.coin, m.leaving) for m in proposal.moves)
-    coins = {number: collection.coin(number) for number in numbers}
+    coins = collection.coins_by_number(numbers)
     where = {slot: view for view in map(collection.album_view, names) for slot in view.by_id}
     lines = []
     for move in proposal.moves:
@@ -77,10 +77,11 @@ def compare_lines(collection: Collection, proposal: Proposal) -> list[CompareLin
     """What a proposal leaves to the eye, in the order of the shelf and the albums."""
     names = {album.id: album.name for album in collection.albums()}
     where = {slot: view for view in map(collection.album_view, names) for slot in view.by_id}
+    coins = collection.coins_by_number(_numbers((c.held, c.newcomer) for c in proposal.compares))
     lines = []
     for pair in proposal.compares:
         view = where[pair.slot]
-        held, newcomer = collection.coin(pair.held), collection.coin(pair.newcomer)
+        held, newcomer = coins[pair.held], coins[pair.newcomer]
         more = f"; {pair.others} more like it" if pair.others else ""
         lines.append(
             CompareLine(

@@ -9,14 +9,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from core.fill.offers import Offers, Single, Standing, must_compare
-from core.fill.value import Worth, newcomer_worth
+from core.fill.offers import Offers, Single, Standing
+from core.fill.spares import Ints
+from core.fill.value import Worth, is_off_variety, must_compare, newcomer_worth
 from core.model.album import Slot
 from core.model.coin import Coin
 
-Ints = NDArray[np.int64]
 _WIDTH = len(Worth._fields)
 _PLAIN = Worth._fields.index("plain")
 
@@ -150,10 +149,8 @@ def _loose(
     """The rows of the loose coins that can matter, and the class of each."""
     sorts = _Sorts.of(slots, now.sort_of, offers.looks, uncapped)
     class_of = _classes_of(offers, now, sorts, classes)
-    kind = np.array(offers.kind_of, dtype=np.int64)
-    look = np.array(offers.look_of, dtype=np.int64)
-    number = np.array([coin.id for coin in offers.coins], dtype=np.int64)
-    quantity = np.array([coin.quantity for coin in offers.coins], dtype=np.int64)
+    kind, look = offers.kind_of, offers.look_of
+    number, quantity = offers.number, offers.quantity
     sizes = classes.sizes()
     # Of coins of one kind and look, and of a lot's pieces, never more than there are slots.
     at = np.repeat(np.arange(len(kind)), np.minimum(quantity, sizes[class_of]))
@@ -176,30 +173,32 @@ def _loose(
 
 def _classes_of(offers: Offers, now: Standing, sorts: _Sorts, classes: _Classes) -> Ints:
     """For each loose coin the number of the set of slots it may go into."""
-    if not offers.coins:
+    if not len(offers.number):
         return np.zeros(0, dtype=np.int64)
     manners: dict[object, int] = {}
     manner_of = []
+    of_manner: list[int] = []
     for look, coin in enumerate(offers.looks):
         said = (coin.grade is not None, tuple(worths[look].sound for worths in sorts.worths))
         manner_of.append(manners.setdefault(said, len(manners)))
-    manner = np.array(manner_of, dtype=np.int64)[np.array(offers.look_of, dtype=np.int64)]
-    code = np.array(offers.kind_of, dtype=np.int64) * len(manners) + manner
-    _, first, where = np.unique(code, return_index=True, return_inverse=True)
-    numbers = []
-    for coin in first.tolist():
-        look = offers.look_of[coin]
-        numbers.append(
-            classes.number(
-                tuple(
-                    at
-                    for at in offers.fits[offers.kind_of[coin]]
-                    if not must_compare(now.graded[at], offers.looks[look])
-                    or not sorts.worths[sorts.of_slot[at]][look].sound
-                )
+        if manner_of[-1] == len(of_manner):
+            of_manner.append(look)
+    manner = np.array(manner_of, dtype=np.int64)[offers.look_of]
+    code = offers.kind_of * len(manners) + manner
+    numbers = np.full(len(offers.kinds) * len(manners), -1, dtype=np.int64)
+    for one in np.flatnonzero(np.bincount(code)).tolist():
+        kind, look = one // len(manners), of_manner[one % len(manners)]
+        stand_in = offers.looks[look]
+        numbers[one] = classes.number(
+            tuple(
+                at
+                for at in offers.fits[kind]
+                if not must_compare(now.graded[at], stand_in)
+                or not sorts.worths[sorts.of_slot[at]][look].sound
             )
         )
-    return np.array(numbers, dtype=np.int64)[where]
+    class_of: Ints = numbers[code]
+    return class_of
 
 
 def _parts(classes: _Classes, sorts: _Sorts) -> tuple[list[list[int]], list[list[int]], Ints]:
@@ -220,9 +219,9 @@ def _parts(classes: _Classes, sorts: _Sorts) -> tuple[list[list[int]], list[list
 def _plain(sorts: _Sorts, offers: Offers) -> Ints:
     """By sort and kind, what a variety costs that was not asked for."""
     table = np.zeros((len(sorts.slots), len(offers.kinds)), dtype=np.int64)
-    for kind, coin in enumerate(offers.kinds):
-        if coin.varieties:
-            table[:, kind] = [newcomer_worth(slot, coin).plain for slot in sorts.slots]
+    for at, kind in enumerate(offers.kinds):
+        if kind.varieties:
+            table[:, at] = [-int(is_off_variety(slot, kind.varieties)) for slot in sorts.slots]
     return table
 
 

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from core.fill.groups import Edges, Ints
+from core.fill.groups import Edges
+from core.fill.spares import Ints
 from core.model.album import Slot, Wish
 
 EXACT = 1 << 53

@@ -1,27 +1,30 @@
 """Which coins may go where, worked out once for each kind and look of coin, not for each coin.
 
 A kind is what decides where a coin fits (what it may still be, its varieties); a look is what
-decides how good it is there (grade, problems). Both are few, so that the work per coin is two
-dictionary look-ups. Coins that sit in a slot, or that the collector said something of, are
-treated singly.
+decides how good it is there (grade, problems). Both are few, so that the work per coin is done in
+columns. Coins that sit in a slot, or that the collector said something of, are treated singly.
 """
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import numpy as np
+
+from core.fill.spares import Ints, SpareKind, Spares
 from core.fill.value import (
     FillInput,
     Worth,
     is_filled_in,
     is_offered,
+    must_compare,
     newcomer_worth,
     standing_worth,
 )
 from core.model.album import Slot, SlotId
-from core.model.coin import Coin, CoinId, CoinStatus
-from core.model.fit import Fit, fit
-from core.model.issue import Series, SeriesId
+from core.model.coin import Coin, CoinId
+from core.model.fit import Fit, fit, has_barred_problem
+from core.model.issue import Description, Series, SeriesId
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,19 +56,31 @@ class Single:
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """All that may go somewhere. The first three lists run alike, one entry a loose coin.
+    """All that may go somewhere. The first four columns run alike, one entry a loose coin.
 
-    `kinds` and `looks` hold one coin that stands for all; `fits` is by kind: the slots, by place,
-    that surely accept it.
+    `kind_of` is a place in `kinds`, `look_of` in `looks`, which holds one coin that stands for all.
+    `fits` is by kind: the slots, by place, that surely accept it.
     """
 
-    coins: Sequence[Coin]
-    kind_of: Sequence[int]
-    look_of: Sequence[int]
-    kinds: Sequence[Coin]
+    number: Ints
+    quantity: Ints
+    kind_of: Ints
+    look_of: Ints
+    kinds: Sequence[SpareKind]
     fits: Sequence[tuple[int, ...]]
     looks: Sequence[Coin]
     singles: Sequence[Single]
+
+    def coin(self, at: int) -> Coin:
+        """A loose coin, as far as Fill looks at it."""
+        kind, look = self.kinds[self.kind_of[at]], self.looks[self.look_of[at]]
+        return Coin(
+            CoinId(int(self.number[at])),
+            kind.description,
+            look.grade,
+            look.problems,
+            varieties=kind.varieties,
+        )
 
 
 def slots_to_fill(given: FillInput) -> list[Slot]:
@@ -85,6 +100,7 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
     open_to_fill = {s.id for s in given.slots if s.album in chosen and not s.is_pinned}
     withheld = {coin for coin, slot in home.items() if slot not in open_to_fill}
     placed = {c.id: c for c in given.coins if c.id in home}
+    masks = Masks(given.series)
     for slot in given.slots:
         coin_id = given.placed.get(slot.id)
         if coin_id is not None and coin_id not in placed:
@@ -96,7 +112,11 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
             graded.append(None)
             continue
         coin = placed[coin_id]
-        is_sound = standing_worth(given.series, slot, coin).sound
+        is_sound = (
+            not coin.is_flagged
+            and masks.surely_fits(slot, coin)
+            and not has_barred_problem(slot, coin)
+        )
         graded.append((coin.grade is not None) if is_sound else None)
     index = {slot.id: at for at, slot in enumerate(slots)}
     sorts: dict[object, int] = {}
@@ -104,48 +124,77 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
     return Standing(home, index, graded, sort_of, frozenset(withheld) | given.elsewhere)
 
 
+class Masks:
+    """What descriptions may still be; each worked out once, found again by the very object.
+
+    Descriptions are interned where they are read, and finding one by its parts costs more than all
+    else that is done with it here.
+    """
+
+    def __init__(self, series: Mapping[SeriesId, Series]) -> None:
+        self._series = series
+        self._known: dict[int, tuple[int, Description]] = {}
+
+    def of(self, what: Description) -> int:
+        """The issues as a mask; 0 where the series is not at hand."""
+        known = self._known.get(id(what))
+        if known is None:
+            series = self._series.get(what.series)
+            mask = series.may_be(what) if series else 0
+            known = self._known[id(what)] = mask, what  # kept, so that its id stays its own
+        return known[0]
+
+    def surely_fits(self, slot: Slot, coin: Coin) -> bool:
+        """As `fit` decides."""
+        if slot.variety is not None or slot.accepts.series != coin.description.series:
+            series = self._series.get(slot.accepts.series)
+            return series is not None and fit(series, slot, coin) is Fit.FITS
+        mask = self.of(coin.description)
+        return coin.is_genuine and bool(mask) and not mask & ~self.of(slot.accepts)
+
+
 class _Kinds:
     """The kinds of coin that surely fit some slot, numbered as they come."""
 
     def __init__(self, series: Mapping[SeriesId, Series], slots: Sequence[Slot]) -> None:
-        self.coins: list[Coin] = []
+        self.kinds: list[SpareKind] = []
         self.fits: list[tuple[int, ...]] = []
-        self._series = series
         self._slots = slots
-        self._numbers: dict[tuple[SeriesId, int, object], int] = {}
-        self._taking: dict[SeriesId, dict[int, list[tuple[int, int]]]] = {}
-        masks: dict[object, int] = {}
+        self._masks = Masks(series)
+        self._numbers: dict[object, int] = {}
+        self._places: dict[tuple[SeriesId, int], tuple[int, ...]] = {}
+        self._taking: dict[SeriesId, dict[int, list[tuple[int, int]]]] = defaultdict(dict)
         for at, slot in enumerate(slots):
-            known = series.get(slot.accepts.series)
-            if known is None:
-                continue
-            mask = masks.get(slot.accepts)
-            if mask is None:
-                mask = masks[slot.accepts] = known.may_be(slot.accepts)
-            by_issue = self._taking.setdefault(known.id, defaultdict(list))
+            mask = self._masks.of(slot.accepts)
+            by_issue = self._taking[slot.accepts.series]
             for bit in _bits(mask):
-                by_issue[bit].append((at, mask))
+                by_issue.setdefault(bit, []).append((at, mask))
 
-    def number(self, coin: Coin) -> int:
-        """The number of this coin's kind, -1 where no slot surely accepts it."""
-        name = coin.description.series
-        series = self._series.get(name)
-        mask = series.may_be(coin.description) if series else 0
-        if series is None or not mask:
+    def number(self, kind: SpareKind) -> int:
+        """The number of this kind, -1 where no slot surely accepts it."""
+        what, varieties = kind
+        mask = self._masks.of(what)
+        if not mask:
             return -1
-        key = (name, mask, coin.varieties)
-        if key not in self._numbers:
-            near = self._taking.get(name, {}).get((mask & -mask).bit_length(), ())
-            fits = tuple(
-                at
-                for at, accepted in near
-                if not mask & ~accepted and fit(series, self._slots[at], coin) is Fit.FITS
-            )
-            self._numbers[key] = len(self.coins) if fits else -1
+        key = (what.series, mask, varieties) if varieties else (what.series, mask)
+        number = self._numbers.get(key)
+        if number is None:
+            fits = self._fits(kind, mask)
+            number = self._numbers[key] = len(self.kinds) if fits else -1
             if fits:
-                self.coins.append(coin)
+                self.kinds.append(kind)
                 self.fits.append(fits)
-        return self._numbers[key]
+        return number
+
+    def _fits(self, kind: SpareKind, mask: int) -> tuple[int, ...]:
+        coin = Coin(CoinId(0), kind.description, varieties=kind.varieties)
+        near = self._taking[kind.description.series].get((mask & -mask).bit_length(), ())
+        return tuple(
+            at
+            for at, accepted in near
+            if not mask & ~accepted
+            and (self._slots[at].variety is None or self._masks.surely_fits(self._slots[at], coin))
+        )
 
 
 def _bits(mask: int) -> list[int]:
@@ -157,79 +206,115 @@ def _bits(mask: int) -> list[int]:
     return found
 
 
+class _Looks:
+    """The looks of coins, numbered as they come; what each is worth to each sort of slot."""
+
+    def __init__(self, uncapped: bool) -> None:
+        self.coins: list[Coin] = []
+        self._numbers: dict[object, int] = {}
+        self._worths: dict[tuple[int, int], Worth] = {}
+        self._uncapped = uncapped
+
+    def number(self, coin: Coin) -> int:
+        """The number of this coin's look."""
+        number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
+        if number == len(self.coins):
+            self.coins.append(replace(coin, varieties=()))
+        return number
+
+    def worth(self, sort: int, slot: Slot, look: int) -> Worth:
+        """What a newcomer of this look, of no variety, is worth to a slot of this sort."""
+        worth = self._worths.get((sort, look))
+        if worth is None:
+            worth = newcomer_worth(slot, self.coins[look], self._uncapped)
+            self._worths[sort, look] = worth
+        return worth
+
+
 def offers(given: FillInput, slots: Sequence[Slot], now: Standing) -> Offers:
     """Sort the coins by kind and look; those that need it are treated singly."""
     asked = given.barred if given.only is None else given.barred | given.only
-    apart = {coin for _, coin in asked} | now.home.keys() | now.withheld
+    named = {coin for _, coin in asked}
+    apart = named | now.home.keys() | now.withheld
     kinds = _Kinds(given.series, slots)
-    looks: dict[tuple[object, bool], int] = {}
-    look_coins: list[Coin] = []
-    # By identity first: the same few description and grade objects serve thousands of coins.
-    kind_at: dict[tuple[int, int], int] = {}
-    look_at: dict[tuple[int, int], int] = {}
-    coins: list[Coin] = []
-    kind_of: list[int] = []
-    look_of: list[int] = []
-    alone: list[Coin] = []
+    looks = _Looks(given.uncapped)
     takes_loose = given.only is None
-    held = CoinStatus.HELD
+    alone: list[Coin] = []
+    loose: list[tuple[int, int, int, int]] = []
     for coin in given.coins:
         if coin.id in apart:
             alone.append(coin)
-            continue
-        if coin.is_flagged or not coin.is_genuine or coin.status is not held or not takes_loose:
-            continue
-        same = (id(coin.description), id(coin.varieties))
-        kind = kind_at.get(same)
-        if kind is None:
-            kind = kind_at[same] = kinds.number(coin)
-        if kind < 0:
-            continue
-        same = (id(coin.grade), id(coin.problems))
-        look = look_at.get(same)
-        if look is None:
-            look = looks.setdefault((coin.grade, bool(coin.problems)), len(looks))
-            look_at[same] = look
-            if look == len(look_coins):
-                look_coins.append(coin)
-        coins.append(coin)
-        kind_of.append(kind)
-        look_of.append(look)
-    singles = [_single(given, slots, now, c, kinds) for c in alone if c.id not in now.withheld]
+        elif takes_loose and is_offered(coin):
+            kind = kinds.number(SpareKind(coin.description, coin.varieties))
+            if kind >= 0:
+                loose.append((coin.id, coin.quantity, kind, looks.number(coin)))
+    columns = np.array(loose, dtype=np.int64).reshape(-1, 4).T
+    if given.spares is not None:
+        named_at = given.spares.places(named)
+        alone += [given.spares.coin(at) for at in named_at.tolist()]
+        if takes_loose:
+            further = _of_spares(given.spares, kinds, looks, named_at)
+            columns = np.concatenate([columns, further], axis=1)
+    singles = [_single(given, slots, now, c, kinds, looks) for c in alone]
     singles = [s for s in singles if s.worths or s.by_eye]
-    return Offers(coins, kind_of, look_of, kinds.coins, kinds.fits, look_coins, singles)
+    number, quantity, kind_of, look_of = columns
+    return Offers(number, quantity, kind_of, look_of, kinds.kinds, kinds.fits, looks.coins, singles)
+
+
+def _of_spares(spares: Spares, kinds: _Kinds, looks: _Looks, named_at: Ints) -> Ints:
+    """The four columns of those spares that fit some slot and were not named."""
+    first = Coin(CoinId(0), spares.kinds[0].description) if spares.kinds else None
+    look_numbers = [
+        looks.number(replace(first, grade=look.grade, problems=look.problems))
+        for look in spares.looks
+        if first is not None
+    ]
+    kind_number = np.array([kinds.number(kind) for kind in spares.kinds], dtype=np.int64)
+    look_number = np.array(look_numbers, dtype=np.int64)
+    kind_of = kind_number[spares.kind_of] if len(spares) else spares.kind_of
+    fits = kind_of >= 0
+    fits[named_at] = False
+    if not fits.any():
+        return np.zeros((4, 0), dtype=np.int64)
+    look_of = look_number[spares.look_of[fits]]
+    return np.stack([spares.number[fits], spares.quantity[fits], kind_of[fits], look_of])
 
 
 def _single(
-    given: FillInput, slots: Sequence[Slot], now: Standing, coin: Coin, kinds: _Kinds
+    given: FillInput,
+    slots: Sequence[Slot],
+    now: Standing,
+    coin: Coin,
+    kinds: _Kinds,
+    looks: _Looks,
 ) -> Single:
     home = now.home.get(coin.id)
     own = None if home is None else now.index.get(home)
     worths: dict[int, Worth] = {}
-    by_sort: dict[int, Worth] = {}
     by_eye: list[int] = []
-    kind = kinds.number(coin) if is_offered(coin) else -1
+    if coin.id in now.withheld:
+        return Single(coin, worths, ())
+    kind = kinds.number(SpareKind(coin.description, coin.varieties)) if is_offered(coin) else -1
     out_of_skipped = home is not None and own is None
+    is_plain = not coin.varieties and not out_of_skipped
+    look = looks.number(coin)
     for at in kinds.fits[kind] if kind >= 0 else ():
         pair = (slots[at].id, coin.id)
         if at == own or pair in given.barred:
             continue
         if given.only is not None and pair not in given.only:
             continue
-        sort = now.sort_of[at]
-        worth = by_sort.get(sort)
-        if worth is None:
+        if is_plain:
+            worth = looks.worth(now.sort_of[at], slots[at], look)
+        else:
             worth = newcomer_worth(slots[at], coin, given.uncapped, -int(out_of_skipped))
-            by_sort[sort] = worth
         if worth.sound and must_compare(now.graded[at], coin):
             by_eye.append(at)
         else:
             worths[at] = worth
     if own is not None:
-        worths[own] = standing_worth(given.series, slots[own], coin, given.uncapped)
+        if kind >= 0 and is_plain and own in kinds.fits[kind]:
+            worths[own] = looks.worth(now.sort_of[own], slots[own], look)._replace(stays=1)
+        else:
+            worths[own] = standing_worth(given.series, slots[own], coin, given.uncapped)
     return Single(coin, worths, tuple(by_eye), 1 if home is not None else coin.quantity)
-
-
-def must_compare(held_graded: bool | None, newcomer: Coin) -> bool:
-    """Whether a sound newcomer and the slot's own sound coin can only be compared by eye."""
-    return held_graded is not None and held_graded is not (newcomer.grade is not None)

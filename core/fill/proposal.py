@@ -6,12 +6,12 @@ lines only is the best that these lines allow (`partial`). Both are lawful as th
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from core.errors import Refused
-from core.fill.offers import must_compare
 from core.fill.solve import Solved, work_out
 from core.fill.value import (
     FillInput,
@@ -19,6 +19,7 @@ from core.fill.value import (
     Worth,
     capped_points,
     is_unsure,
+    must_compare,
     newcomer_worth,
     standing_worth,
     value_of,
@@ -27,6 +28,9 @@ from core.model.album import AlbumId, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId
 from core.model.fit import meets_target, state_and_level
 from core.model.state import SlotState
+
+if TYPE_CHECKING:
+    from core.fill.offers import Offers
 
 
 class Aim(StrEnum):
@@ -134,9 +138,9 @@ def apply_moves(given: FillInput, moves: Iterable[Move]) -> dict[SlotId, CoinId]
     after = {slot: coin for slot, coin in given.placed.items() if slot not in touched}
     after |= {move.slot: move.coin for move in chosen}
     seated = set(given.placed.values())
-    pieces = {c.id: 1 if c.id in seated else c.quantity for c in given.coins}
+    coins = given.coins_of(after.values())
     for coin, times in Counter(after.values()).items():
-        if times > pieces[coin]:
+        if times > (1 if coin in seated else coins[coin].quantity):
             raise Refused(f"Coin {coin} would sit in two slots. Take one of the moves off.")
     return after
 
@@ -148,8 +152,7 @@ class _Table:
         self.given = given
         self.after = solved.pairs
         self.slots = {s.id: s for s in given.slots}
-        needed = {*given.placed.values(), *self.after.values()}
-        self.coins = {c.id: c for c in given.coins if c.id in needed}
+        self.coins = given.coins_of({*given.placed.values(), *self.after.values()})
         self.home = {coin: slot for slot, coin in given.placed.items()}
         self.changed = [s for s, coin in self.after.items() if given.placed.get(s) != coin]
 
@@ -323,16 +326,36 @@ def _by_eye(solved: Solved, used: Mapping[CoinId, int]) -> Iterator[tuple[int, C
     Of coins that are alike the lowest number, and how many they are.
     """
     offered, graded = solved.offers, solved.now.graded
-    alike: dict[tuple[int, int], list[Coin]] = defaultdict(list)
-    watched = [any(graded[at] is not None for at in fits) for fits in offered.fits]
-    for coin, kind, look in zip(offered.coins, offered.kind_of, offered.look_of, strict=True):
-        if watched[kind] and used.get(coin.id, 0) < coin.quantity:
-            alike[kind, look].append(coin)
-    for (kind, _), coins in alike.items():
-        first = min(coins, key=lambda c: c.id)
-        for at in offered.fits[kind]:
-            if must_compare(graded[at], first) and newcomer_worth(solved.slots[at], first).sound:
-                yield at, first, len(coins)
+    for first, count in _alike(offered, graded, used):
+        for at in offered.fits[offered.kind_of[first]]:
+            coin = offered.coin(first)
+            if must_compare(graded[at], coin) and newcomer_worth(solved.slots[at], coin).sound:
+                yield at, coin, count
     for single in offered.singles:
         if not used.get(single.coin.id):
             yield from ((at, single.coin, 1) for at in single.by_eye)
+
+
+def _alike(
+    offered: "Offers", graded: Sequence[bool | None], used: Mapping[CoinId, int]
+) -> list[tuple[int, int]]:
+    """Loose coins left over, whose kind fits a slot with a sound coin, by kind and look.
+
+    For each kind and look the place of the coin with the lowest number, and how many coins.
+    """
+    import numpy as np
+
+    if not len(offered.number):
+        return []
+    watched = np.array([any(graded[at] is not None for at in fits) for fits in offered.fits])
+    times = np.zeros(len(offered.number), dtype=np.int64)
+    order = np.argsort(offered.number)
+    rising = offered.number[order]
+    for coin, count in used.items():
+        at = int(np.searchsorted(rising, coin))
+        if at < len(rising) and rising[at] == coin:
+            times[order[at]] = count
+    left = order[(watched[offered.kind_of] & (times < offered.quantity))[order]]
+    code = offered.kind_of[left] * len(offered.looks) + offered.look_of[left]
+    _, first, count = np.unique(code, return_index=True, return_counts=True)
+    return list(zip(left[first].tolist(), count.tolist(), strict=True))

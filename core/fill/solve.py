@@ -8,11 +8,14 @@ totals and albums' own figures alike are sums over the groups. So each group is 
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from core.fill.offers import Offers, Standing, offers, slots_to_fill, standing
 from core.fill.value import FillInput, Worth, value_of
 from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
+
+if TYPE_CHECKING:  # numpy is read where it is first used
+    from core.fill.offers import Offers, Standing
 
 __all__ = ["Assignment", "FillInput", "solve"]
 
@@ -36,8 +39,8 @@ class Solved:
     """The best assignment as rows of (place of the slot, coin, worth), and what led to it."""
 
     slots: Sequence[Slot]
-    now: Standing
-    offers: Offers
+    now: "Standing"
+    offers: "Offers"
     rows: Sequence[tuple[int, CoinId, Worth]]
 
     @property
@@ -71,6 +74,7 @@ def work_out(
     """As `solve`, with all that was worked out on the way."""
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
+    from core.fill.offers import offers, slots_to_fill, standing
 
     slots = slots_to_fill(given)
     now = standing(given, slots)

@@ -16,12 +16,15 @@ Choices where the aims leave one:
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.model.album import AlbumId, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, CoinStatus, Finding
 from core.model.fit import Fit, fit, has_barred_problem, meets_target
-from core.model.issue import Series, SeriesId
+from core.model.issue import Series, SeriesId, VarietyId
+
+if TYPE_CHECKING:
+    from core.fill.spares import Spares
 
 Pair = tuple[SlotId, CoinId]
 
@@ -32,8 +35,9 @@ class FillInput:
 
     `albums` are the chosen ones, from the top of the shelf. `slots` are theirs, of every wish,
     pinned or not; `placed` the open placements in them. `coins` are the held coins, lots with
-    their quantity; `elsewhere` those that sit in other albums and are not offered. `barred` pairs
-    were taken off by the collector; where `only` is given no other pair may be newly made.
+    their quantity; `elsewhere` those that sit in other albums and are not offered. `spares` are
+    further coins, as columns; none of them is among `coins` or in a slot. `barred` pairs were taken
+    off by the collector; where `only` is given no other pair may be newly made.
     """
 
     series: Mapping[SeriesId, Series]
@@ -45,6 +49,21 @@ class FillInput:
     uncapped: bool = False
     barred: frozenset[Pair] = frozenset()
     only: frozenset[Pair] | None = None
+    spares: "Spares | None" = None
+
+    def coins_of(self, numbers: Iterable[CoinId]) -> dict[CoinId, Coin]:
+        """Those of these coins that are given, as far as Fill knows them."""
+        wanted = set(numbers)
+        found = {coin.id: coin for coin in self.coins if coin.id in wanted}
+        if self.spares is not None:
+            rest = (self.spares.coin(at) for at in self.spares.places(wanted - found.keys()))
+            found |= {coin.id: coin for coin in rest}
+        return found
+
+    @property
+    def has_coins(self) -> bool:
+        """Whether any coin at all is given."""
+        return bool(self.coins) or (self.spares is not None and len(self.spares) > 0)
 
 
 class Worth(NamedTuple):
@@ -92,7 +111,7 @@ def newcomer_worth(slot: Slot, coin: Coin, uncapped: bool = False, stays: int = 
         met=int(meets_target(slot, coin)),
         points=capped_points(slot, coin, uncapped),
         stays=stays,
-        plain=-int(_is_off_variety(slot, coin)),
+        plain=-int(is_off_variety(slot, coin.varieties)),
     )
 
 
@@ -101,12 +120,18 @@ def standing_worth(
 ) -> Worth:
     """What the coin that sits in a slot brings by staying there."""
     if is_unsure(series, slot, coin):
-        return Worth(0, 0, 0, 1, -int(_is_off_variety(slot, coin)))
+        return Worth(0, 0, 0, 1, -int(is_off_variety(slot, coin.varieties)))
     return newcomer_worth(slot, coin, uncapped, stays=1)
 
 
-def _is_off_variety(slot: Slot, coin: Coin) -> bool:
-    confirmed = [v for v, finding in coin.varieties if finding is Finding.CONFIRMED]
+def must_compare(held_graded: bool | None, newcomer: Coin) -> bool:
+    """Whether a sound newcomer and the slot's own sound coin can only be compared by eye."""
+    return held_graded is not None and held_graded is not (newcomer.grade is not None)
+
+
+def is_off_variety(slot: Slot, varieties: Sequence[tuple[VarietyId, Finding]]) -> bool:
+    """Whether a variety is confirmed, and none that the slot asks for."""
+    confirmed = [v for v, finding in varieties if finding is Finding.CONFIRMED]
     return bool(confirmed) and slot.variety not in confirmed
 
 

@@ -112,12 +112,14 @@ def write_target(target: Target | None) -> str | None:
 
 
 @lru_cache(_MANY)
-def _problems(text: str) -> tuple[Problem, ...]:
+def read_problems(text: str) -> tuple[Problem, ...]:
+    """Problems joined by ";", none for an empty text."""
     return tuple(Problem(word) for word in text.split(";")) if text else ()
 
 
 @lru_cache(_MANY)
-def _varieties(text: str) -> tuple[tuple[VarietyId, Finding], ...]:
+def read_varieties(text: str) -> tuple[tuple[VarietyId, Finding], ...]:
+    """Varieties joined by ";", each with what was found; none for an empty text."""
     pairs = (part.rpartition("=") for part in text.split(";")) if text else ()
     return tuple((VarietyId(variety), Finding(finding)) for variety, _, finding in pairs)
 
@@ -178,7 +180,8 @@ PLACEMENT = tuple(raw(c) for c in placement.c)
 Values = Sequence[Any]
 
 
-def _unreadable(what: str, error: Exception) -> FileTrouble:
+def unreadable(what: str, error: Exception) -> FileTrouble:
+    """What is said of a row that this program did not write like that."""
     return FileTrouble(
         f"{what} holds something this program cannot read ({error}). Run the check, or open the "
         "newest daily copy."
@@ -196,10 +199,10 @@ def coin_of(row: Values, description_of: Callable[[Any], Description] = read_des
             number,
             description_of(described),
             read_grade(grade) if grade else None,
-            _problems(problems) if problems else (),
+            read_problems(problems) if problems else (),
             bool(is_genuine),
             bool(is_flagged),
-            _varieties(varieties) if varieties else (),
+            read_varieties(varieties) if varieties else (),
             weight_mg,
             _STATUS[status],
             quantity,
@@ -212,7 +215,7 @@ def coin_of(row: Values, description_of: Callable[[Any], Description] = read_des
             note,
         )
     except (LookupError, ValueError, TypeError, CollectionError) as error:
-        raise _unreadable(f"Coin {number}", error) from error
+        raise unreadable(f"Coin {number}", error) from error
 
 
 def slot_of(row: Values) -> Slot:
@@ -232,7 +235,7 @@ def slot_of(row: Values) -> Slot:
             note,
         )
     except (LookupError, ValueError, TypeError, CollectionError) as error:
-        raise _unreadable(f"Slot “{label}”", error) from error
+        raise unreadable(f"Slot “{label}”", error) from error
 
 
 def album_of(row: Values) -> Album:
@@ -249,7 +252,7 @@ def album_of(row: Values) -> Album:
             note,
         )
     except (ValueError, TypeError, CollectionError) as error:
-        raise _unreadable(f"Album “{name}”", error) from error
+        raise unreadable(f"Album “{name}”", error) from error
 
 
 def placement_of(row: Values) -> Placement:
@@ -264,7 +267,7 @@ def placement_of(row: Values) -> Placement:
             read_day(until) if until else None,
         )
     except (ValueError, TypeError) as error:
-        raise _unreadable(f"The stay of coin {coin_id} in a slot", error) from error
+        raise unreadable(f"The stay of coin {coin_id} in a slot", error) from error
 
 
 # Model objects to values by column name

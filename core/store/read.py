@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from sqlalchemy import Connection, Dialect, Select, bindparam, exists, func, select
 
@@ -39,6 +39,9 @@ from core.store.tables import (
     series,
     slot,
 )
+
+if TYPE_CHECKING:
+    from core.store.read_fill import SpareColumns
 
 _CHUNK = 500  # values in one IN list
 _PART = 2000  # rows read between two looks whether to stop
@@ -358,6 +361,12 @@ class Reader:
         return None
 
     # Coins for Fill and for the slot card
+
+    def spares_as_columns(self, codes: Collection[SeriesId]) -> "SpareColumns":
+        """The coins of these series, in no slot, that Fill may use: columns, not objects."""
+        from core.store.read_fill import read_spares
+
+        return read_spares(self._conn, codes, self.placed_ids())
 
     def held_coins(self, series_id: SeriesId) -> list[Coin]:
         """Every held coin and lot of a series, placed or not, by number."""

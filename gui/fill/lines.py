@@ -1,7 +1,7 @@
 """A fill proposal as the lines of a list, and as what the leaf would show. No Qt here."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -23,11 +23,15 @@ NO_SLOT, NO_ALBUM = SlotId(0), AlbumId(0)
 
 @dataclass(frozen=True, slots=True)
 class FillTask:
-    """What Fill works on, with the views that its lines are told from."""
+    """What Fill works on, with the views that its lines are told from.
+
+    `coins` are those that the lines speak of; those in slots from the beginning.
+    """
 
     given: FillInput
     views: Mapping[AlbumId, AlbumView]
     coins: Mapping[CoinId, Coin]
+    has_coins: bool = True
 
 
 class LineKind(StrEnum):
@@ -87,7 +91,42 @@ def read_task(
     coins = {coin.id: coin for coin in given.coins}
     for view in views.values():
         coins |= {v.coin.id: v.coin for v in view.slots if v.coin is not None}
-    return FillTask(given, views, coins)
+    return FillTask(given, views, coins, given.has_coins or bool(collection.coin_count()))
+
+
+def _with_coins(
+    collection: "Collection", task: FillTask, proposal: Proposal, taken_off: Iterable[Move]
+) -> FillTask:
+    """The task with all the coins that the lines speak of, read from the collection."""
+    numbers = {move.coin for move in (*proposal.moves, *taken_off)}
+    numbers |= {compare.newcomer for compare in proposal.compares}
+    read = collection.coins_by_number(numbers - task.coins.keys())
+    return replace(task, coins={**task.coins, **read})
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A proposal made ready off the main thread: its counts, lines, and look on the leaf."""
+
+    task: FillTask
+    proposal: Proposal
+    figures: Figures
+    lines: list[FillLine]
+    preview: dict[int, tuple[int, str, str]]
+
+
+def shown(
+    collection: "Collection", task: FillTask, proposal: Proposal, taken_off: Sequence[Move] = ()
+) -> Shown:
+    """All that the panel shows of a proposal."""
+    task = _with_coins(collection, task, proposal, taken_off)
+    return Shown(
+        task,
+        proposal,
+        figures(task, proposal),
+        lines(task, proposal, taken_off),
+        preview(task, proposal),
+    )
 
 
 def figures(task: FillTask, proposal: Proposal) -> Figures:

@@ -20,7 +20,7 @@ from core.fill.proposal import Move, Proposal, propose, without
 from core.fill.value import FillInput, Pair
 from core.model.album import AlbumId
 from gui.desk import Desk
-from gui.fill.lines import FillTask, LineKind, figures, lines, preview, read_task
+from gui.fill.lines import FillTask, LineKind, Shown, read_task, shown
 from gui.fill.list_model import FillDelegate, FillModel
 from gui.flow_layout import FlowLayout
 from gui.theme import XL, XS, L, M, S
@@ -212,7 +212,8 @@ class FillPanel(Card):
 
     def _on_read(self, task: FillTask) -> None:
         self._task = task
-        slots, coins = {slot.id for slot in task.given.slots}, {c.id for c in task.given.coins}
+        slots = {slot.id for slot in task.given.slots}
+        coins = task.given.coins_of(coin for _, coin in self._off)
         for slot, coin in list(self._off):
             if slot not in slots or coin not in coins:
                 del self._off[slot, coin]
@@ -238,10 +239,14 @@ class FillPanel(Card):
         self._bar.setValue(round(share * 1000))
 
     def _on_solved(self, proposal: Proposal) -> None:
-        if self._task is None or not self.is_on:
+        task, off = self._task, list(self._off.values())
+        if task is None or not self.is_on:
             return
-        self._proposal = proposal
-        self._show_proposal(self._task, proposal)
+        self._job = self._desk.ask(
+            lambda collection: shown(collection, task, proposal, off),
+            self._show_proposal,
+            self._on_failed,
+        )
 
     def _on_failed(self, error: Exception) -> None:
         self._is_accepting = False
@@ -263,19 +268,22 @@ class FillPanel(Card):
         self.pages.setCurrentIndex(0)
         self._show_count(0)
 
-    def _show_proposal(self, task: FillTask, proposal: Proposal) -> None:
-        told = figures(task, proposal)
+    def _show_proposal(self, ready: Shown) -> None:
+        if not self.is_on:
+            return
+        self._task, self._proposal = ready.task, ready.proposal
+        told = ready.figures
         self.have.setText(_step("have", told.have_before, told.have_after, f" of {told.wanted}"))
         self.target.setText(_step("at target", told.target_before, told.target_after))
         before = self._current_pair()
-        self.model.show_lines(lines(task, proposal, self._off.values()))
+        self.model.show_lines(ready.lines)
         self._go_to(before)
         if self.model.lines:
             self.pages.setCurrentIndex(1)
         else:
-            self._say_nothing(task)
-        self._show_count(len(proposal.moves))
-        self.preview_changed.emit(preview(task, proposal))
+            self._say_nothing(ready.task)
+        self._show_count(len(ready.proposal.moves))
+        self.preview_changed.emit(ready.preview)
 
     def _say_nothing(self, task: FillTask) -> None:
         if not task.given.slots:
@@ -284,7 +292,7 @@ class FillPanel(Card):
                 "Make an album first; then Fill finds its coins.",
                 key="Ctrl+N",
             )
-        elif not task.given.coins:
+        elif not task.has_coins:
             self.empty.say(
                 "No coins yet",
                 "Enter the coins you hold under Coins; Fill then finds their slots.",

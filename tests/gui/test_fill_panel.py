@@ -14,7 +14,7 @@ from core.glyph.codes import GlyphCode
 from core.model.album import AlbumId, SlotId, Target
 from core.model.coin import Coin, CoinId, Problem
 from gui.desk import Desk
-from gui.fill.lines import LineKind, preview, read_task
+from gui.fill.lines import LineKind, read_task, shown
 from gui.fill.panel import FillPanel
 from tests.builders import a_coin
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
@@ -215,7 +215,7 @@ def test_the_preview_is_what_the_album_then_shows(desk: Desk) -> None:
     collection = collection_of(desk)
     task = read_task(collection, [the_album(desk)])
     proposal = propose(task.given)
-    foreseen = preview(task, proposal)
+    foreseen = shown(collection, task, proposal).preview
     from core.app.operations import apply_fill
 
     collection.run(apply_fill([move.pair for move in proposal.moves]))
