@@ -84,7 +84,12 @@ class Program:
         )
 
     def _make_albums(self) -> None:
-        self.window.duties.make_albums().shown_first.connect(self._on_shown)
+        """A part a turn; the code they need was read before."""
+        duties = self.window.duties
+        if duties.build_albums():
+            QTimer.singleShot(0, self._make_albums)
+        else:
+            duties.make_albums().shown_first.connect(self._on_shown)
 
     def _on_shown(self) -> None:
         """Something is on screen: collect what the start left, and read ahead."""

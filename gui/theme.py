@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import cast
 
-from PySide6.QtCore import QByteArray
+from PySide6.QtCore import QByteArray, QTimer
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -98,9 +98,35 @@ def apply_theme(app: QApplication, theme: Theme) -> None:
     if app.property(STYLED) is None:
         app.setStyle("Fusion")
         app.setProperty(STYLED, True)
+    _undress(app, theme)
+    _dress(app)
+
+
+def change_theme(window: QWidget, theme: Theme) -> None:
+    """Like `apply_theme`, in three turns of the event loop, so that none takes long.
+
+    The window keeps what it shows until the last.
+    """
+    app = the_app()
+    window.setUpdatesEnabled(False)
+    _undress(app, theme)
+
+    def dress() -> None:
+        _dress(app)
+        QTimer.singleShot(0, window, lambda: window.setUpdatesEnabled(True))
+
+    QTimer.singleShot(0, window, dress)
+
+
+def _undress(app: QApplication, theme: Theme) -> None:
+    """Take the sheet off first: putting another over it costs Qt four times as much."""
     app.setProperty(_THEME, theme.name)
+    app.setStyleSheet("")
     app.setPalette(_qt_palette(theme.palette))
-    app.setStyleSheet(style_sheet(theme.palette))
+
+
+def _dress(app: QApplication) -> None:
+    app.setStyleSheet(style_sheet(current_palette()))
 
 
 def current_theme() -> Theme:

@@ -4,6 +4,7 @@ A job is a function that takes `Progress` and gives a value. What it gave, or th
 arrives on the main thread. The function sees no widget.
 """
 
+import sys
 from collections.abc import Callable
 from typing import Protocol, TypeVar
 
@@ -14,6 +15,9 @@ from core.app.work import Progress
 from core.errors import Cancelled
 
 T = TypeVar("T")
+SWITCH_S = 0.0002
+"""How long a worker keeps the interpreter while the window waits for it: short of Python's 5 ms,
+which the window would wait again and again within one turn."""
 Told = Callable[[float, str], None]
 Failed = Callable[[Exception], None]
 
@@ -70,6 +74,7 @@ class Runner(QObject):
     def __init__(self, unexpected: Failed, parent: QObject | None = None) -> None:
         """`unexpected` is told, on the main thread, of errors that a job's owner does not take."""
         super().__init__(parent)
+        sys.setswitchinterval(SWITCH_S)
         self._unexpected = unexpected
         self._for_collection, self._for_drawing = QThreadPool(self), QThreadPool(self)
         for pool in (self._for_collection, self._for_drawing):
