@@ -91,6 +91,12 @@ def read_years(series: Series, first: str, last: str) -> tuple[int, int] | None:
     return None if (start, end) == ends else (start, end)
 
 
+def date_of(series: Series, year: int, is_last: bool = False) -> str:
+    """The first (or last) date as struck in a year; the year itself where none was."""
+    dates = [date for date, struck in series.dates if struck == year]
+    return dates[-1 if is_last else 0] if dates else str(year)
+
+
 def suggested_name(series: Series, years: tuple[int, int] | None) -> str:
     """Nickels 1938–1964; the title alone where dates are no plain years and all are in."""
     last = series.title.split()[-1]

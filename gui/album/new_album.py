@@ -1,57 +1,46 @@
 """New album: choose a series and what of it, and see the leaves as they will stand."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, QStringListModel, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QCompleter,
     QDialog,
     QHBoxLayout,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
     QPushButton,
-    QSpinBox,
-    QVBoxLayout,
     QWidget,
 )
 
 from core.app.changes import Changes
 from core.app.views import AlbumView
 from core.app.work import Progress
-from core.errors import BadEntry, BadGrade, CollectionError
-from core.model.album import AlbumId, Arrangement, ArrangementKind, Target, parse_target
+from core.errors import CollectionError
+from core.model.album import AlbumId
 from core.model.issue import Series
-from core.model.plan_album import AlbumPlan, Varieties
 from gui.album.album_choice import (
     AlbumChoice,
     SeriesChoice,
-    count_text,
     free_name,
     preview,
-    read_years,
-    struck_mints,
     suggested_name,
 )
+from gui.album.album_fields import AlbumFields
+from gui.album.album_preview import AlbumPreview
 from gui.desk import Desk
-from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
-from gui.leaf.view import LeafView
-from gui.theme import XL, XS, L, M, S, current_palette
+from gui.theme import XL, L, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
 from gui.widgets import (
-    Chip,
-    ElidedLabel,
     KeyHint,
     Label,
     PrimaryButton,
     QuietButton,
     ScrollColumn,
-    Segmented,
     column,
     row,
 )
@@ -61,16 +50,7 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 PREVIEW_AFTER_MS = 60
-PREVIEW_ZOOM = 0.85
 FIRST_COLUMN_PX, SECOND_COLUMN_PX = 288, 304
-TARGETS = ("none", "G-4", "VF-20", "XF-40", "MS-63")
-VARIETIES = (Varieties.NONE, Varieties.MAIN, Varieties.ALL)
-VARIETY_HINTS = {
-    Varieties.NONE: "One slot a date and mint; any variety of it fits.",
-    Varieties.MAIN: "Optional slots for date sizes, metals and varieties that searchers do find.",
-    Varieties.ALL: "Optional slots for every variety known of the series.",
-}
-ANY_MINT = ("any",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +100,8 @@ class NewAlbumDialog(QDialog):
         box.addWidget(Label("New album", "title", self))
         middle = row(spacing=XL)
         middle.addLayout(self._build_choices())
-        middle.addLayout(self._build_preview(), 1)
+        self.preview = AlbumPreview(self)
+        middle.addWidget(self.preview, 1)
         box.addLayout(middle, 1)
         box.addLayout(self._build_foot())
 
@@ -130,15 +111,18 @@ class NewAlbumDialog(QDialog):
         left.setFixedWidth(FIRST_COLUMN_PX)
         first = column(left, spacing=L)
         first.addWidget(self._build_series(left), 1)
-        first.addWidget(self._build_name(left))
-        first.addWidget(self._build_years(left))
+        self.fields = fields = AlbumFields(self)
+        fields.changed.connect(self._on_changed)
+        fields.name_edited.connect(self._on_name_edited)
+        first.addWidget(fields.name_field)
+        first.addWidget(fields.years_field)
         scroll = ScrollColumn(self, (0, 0, S, 0), XL)
         scroll.setFixedWidth(SECOND_COLUMN_PX)
         for field in (
-            self._build_mints(scroll.inside),
-            self._build_varieties(scroll.inside),
-            self._build_target(scroll.inside),
-            self._build_arrangement(scroll.inside),
+            fields.mints_field,
+            fields.varieties_field,
+            fields.target_field,
+            fields.arrangement_field,
         ):
             scroll.box.addWidget(field)
         scroll.box.addStretch(1)
@@ -166,108 +150,6 @@ class NewAlbumDialog(QDialog):
         content.addWidget(self.series_list)
         self._series_field = FormField("Series", content, parent, "Reading the series …")
         return self._series_field
-
-    def _build_name(self, parent: QWidget) -> QWidget:
-        self.name = QLineEdit(parent)
-        self.name.setMaxLength(120)
-        self.name.textEdited.connect(self._on_name_edited)
-        self._name_field = FormField("Name", self.name, parent)
-        return self._name_field
-
-    def _build_years(self, parent: QWidget) -> QWidget:
-        content = row(spacing=S)
-        self.first, self.last = QLineEdit(parent), QLineEdit(parent)
-        self._dates = QStringListModel(self)
-        for field, name in ((self.first, "First date"), (self.last, "Last date")):
-            field.setAccessibleName(name)
-            completer = QCompleter(self._dates, field)
-            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-            field.setCompleter(completer)
-            field.textChanged.connect(self._on_changed)
-        content.addWidget(self.first, 1)
-        content.addWidget(Label("to", "mute", parent))
-        content.addWidget(self.last, 1)
-        self._years_field = FormField("Dates", content, parent)
-        return self._years_field
-
-    def _build_mints(self, parent: QWidget) -> QWidget:
-        self._mint_box = FlowLayout(spacing_x=S, spacing_y=S)
-        self.mint_chips: dict[str, Chip] = {}
-        self.any_mint = Chip("any mint: one slot a date", None, parent)
-        self.any_mint.toggled.connect(self._on_any_mint)
-        self._mint_box.addWidget(self.any_mint)
-        self._mints_field = FormField("Mints", self._mint_box, parent)
-        return self._mints_field
-
-    def _build_varieties(self, parent: QWidget) -> QWidget:
-        self.varieties = Segmented([str(v) for v in VARIETIES], "Varieties", parent)
-        self.varieties.choose(0)
-        self.varieties.chosen.connect(self._on_varieties)
-        hint = VARIETY_HINTS[Varieties.NONE]
-        self._varieties_field = FormField("Varieties", self.varieties, parent, hint)
-        return self._varieties_field
-
-    def _build_target(self, parent: QWidget) -> QWidget:
-        content = column(spacing=S)
-        self.target = QLineEdit(parent)
-        self.target.setPlaceholderText("none: any sound coin will do")
-        self.target.textChanged.connect(self._on_changed)
-        chips = FlowLayout(spacing_x=XS, spacing_y=XS)
-        for text in TARGETS:
-            chip = QuietButton(text, parent, "quiet")
-            chip.setAccessibleName(f"Target: {text}")
-            chip.clicked.connect(self._target_setter("" if text == "none" else text))
-            chips.addWidget(chip)
-        content.addWidget(self.target)
-        content.addLayout(chips)
-        self.target.setAccessibleName("Target")
-        self._target_field = FormField("Target for every slot", content, parent)
-        return self._target_field
-
-    def _build_arrangement(self, parent: QWidget) -> QWidget:
-        content = column(spacing=S)
-        self.arrangement = Segmented(["years × mints", "running"], "Arrangement", parent)
-        self.arrangement.choose(0)
-        self.arrangement.chosen.connect(self._on_arrangement)
-        self.per_row = self._count_field("Slots a row", 9, 1, parent)
-        self.rows = self._count_field("Rows a leaf", 0, 0, parent)
-        self.rows.setSpecialValueText("even")
-        sizes = row(spacing=S)
-        self._per_row_words = Label("slots a row,", "mute", parent)
-        sizes.addWidget(self.per_row)
-        sizes.addWidget(self._per_row_words)
-        sizes.addWidget(self.rows)
-        sizes.addWidget(Label("rows a leaf", "mute", parent))
-        sizes.addStretch(1)
-        content.addWidget(self.arrangement)
-        content.addLayout(sizes)
-        self._show_sizes()
-        return FormField("Arrangement", content, parent)
-
-    def _count_field(self, name: str, value: int, least: int, parent: QWidget) -> QSpinBox:
-        field = QSpinBox(parent)
-        field.setRange(least, 60)
-        field.setValue(value)
-        field.setFixedWidth(64)
-        field.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        field.setAccessibleName(name)
-        field.setToolTip(f"{name}: type it, or use the up and down keys")
-        field.valueChanged.connect(self._on_changed)
-        return field
-
-    def _build_preview(self) -> QVBoxLayout:
-        words = row(spacing=M)
-        self.preview_name = ElidedLabel("", "heading", self)
-        self.preview_count = Label("", "mute", self)
-        words.addWidget(self.preview_name, 1)
-        words.addWidget(self.preview_count)
-        self.leaf = LeafView(self)
-        self.leaf.set_palette_colours(current_palette())
-        self.leaf.setAccessibleName("Preview of the album")
-        box = column(spacing=S)
-        box.addLayout(words)
-        box.addWidget(self.leaf, 1)
-        return box
 
     def _build_foot(self) -> QHBoxLayout:
         foot = row(spacing=S)
@@ -331,152 +213,31 @@ class NewAlbumDialog(QDialog):
         if self._series is not None and series.id == self._series.id:
             return
         self._series = series
-        self._dates.setStringList([date for date, _ in series.dates])
-        for field, date in ((self.first, series.dates[0][0]), (self.last, series.dates[-1][0])):
-            field.blockSignals(True)
-            field.setText(date)
-            field.blockSignals(False)
-        self._show_mints(series)
+        self.fields.show_series(series)
         self._on_changed()
-
-    def _show_mints(self, series: Series) -> None:
-        for chip in self.mint_chips.values():
-            self._mint_box.removeWidget(chip)
-            chip.hide()
-            chip.deleteLater()
-        self._mint_box.removeWidget(self.any_mint)
-        self.mint_chips = {}
-        for mint in struck_mints(series):
-            chip = Chip(f"{mint.id}  {mint.name}", None, self._mints_field)
-            chip.setAccessibleName(f"{mint.name}, {mint.id}")
-            chip.setChecked(True)
-            chip.toggled.connect(self._on_mint)
-            self._mint_box.addWidget(chip)
-            self.mint_chips[mint.id] = chip
-        self._mint_box.addWidget(self.any_mint)
-        self._set_checked(self.any_mint, False)
-        self.any_mint.setVisible(len(self.mint_chips) > 1)
-
-    @staticmethod
-    def _set_checked(chip: Chip, is_checked: bool) -> None:
-        chip.blockSignals(True)
-        chip.setChecked(is_checked)
-        chip.blockSignals(False)
 
     # --- what is chosen
 
     def _on_name_edited(self, text: str) -> None:
         self._has_own_name = bool(text.strip())
-        self._on_changed()
-
-    def _on_mint(self, is_on: bool) -> None:
-        if is_on:
-            self._set_checked(self.any_mint, False)
-        self._on_changed()
-
-    def _on_any_mint(self, is_on: bool) -> None:
-        for chip in self.mint_chips.values():
-            self._set_checked(chip, not is_on)
-        self._on_changed()
-
-    def _on_varieties(self, place: int) -> None:
-        self._varieties_field.show_hint(VARIETY_HINTS[VARIETIES[place]])
-        self._on_changed()
-
-    def _on_arrangement(self, place: int) -> None:
-        self.rows.blockSignals(True)
-        self.rows.setMinimum(place)
-        self.rows.setValue(5 if place else 0)
-        self.rows.blockSignals(False)
-        self._show_sizes()
-        self._on_changed()
-
-    def _show_sizes(self) -> None:
-        is_running = self.arrangement.choice() == 1
-        self.per_row.setVisible(is_running)
-        self._per_row_words.setVisible(is_running)
-
-    def _target_setter(self, text: str) -> Callable[[], None]:
-        return lambda: self.target.setText(text)
-
-    def _mints(self) -> tuple[str, ...]:
-        if self.any_mint.isChecked():
-            return ANY_MINT
-        chosen = tuple(mint for mint, chip in self.mint_chips.items() if chip.isChecked())
-        if not chosen:
-            raise BadEntry("Choose at least one mint.")
-        return () if len(chosen) == len(self.mint_chips) else chosen
-
-    def _arrangement(self) -> Arrangement:
-        rows = self.rows.value() or None
-        if self.arrangement.choice() == 1:
-            return Arrangement(ArrangementKind.RUNNING, self.per_row.value(), rows)
-        return Arrangement(ArrangementKind.YEARS_BY_MINTS, rows_per_leaf=rows)
 
     def _read(self) -> AlbumChoice | None:
-        """All that is chosen; what cannot be read is told beside its field, and gives None."""
-        series = self._series
-        if series is None:
-            return None
-        years, mints = self._years(series), self._mints_or_fault()
-        is_faulty, target = self._target()
-        if years is None or mints is None or is_faulty:
-            return None
-        varieties = VARIETIES[max(0, self.varieties.choice())]
-        plan = AlbumPlan(years[0], mints, varieties, target)
-        return AlbumChoice(series, plan, self._arrangement())
-
-    def _years(self, series: Series) -> tuple[tuple[int, int] | None] | None:
-        """The years in a tuple of one, None where they cannot be read."""
-        try:
-            years = read_years(series, self.first.text(), self.last.text())
-        except BadEntry as fault:
-            self._years_field.show_fault(str(fault))
-            return None
-        self._years_field.show_fault("")
-        return (years,)
-
-    def _mints_or_fault(self) -> tuple[str, ...] | None:
-        try:
-            mints = self._mints()
-        except BadEntry as fault:
-            self._mints_field.show_fault(str(fault))
-            return None
-        self._mints_field.show_fault("")
-        return mints
-
-    def _target(self) -> tuple[bool, Target | None]:
-        try:
-            target = parse_target(self.target.text())
-        except BadGrade as fault:
-            self._target_field.show_fault(str(fault))
-            return True, None
-        self._target_field.show_fault("")
-        typed = self.target.text().strip()
-        is_plain = target is None or target.text == typed
-        self._target_field.show_hint("" if is_plain or target is None else f"reads {target.text}")
-        return False, target
+        """All that is chosen; None where something cannot be read."""
+        read = self.fields.read()
+        return AlbumChoice(self._series, *read) if read and self._series else None
 
     def _on_changed(self) -> None:
         self._trouble.setText("")
         choice = self._read()
+        name = self.fields.name
         if choice is not None and not self._has_own_name:
-            name = suggested_name(choice.series, choice.plan.years)
-            self.name.setText(free_name(name, self._known.names))
-        self._check_name()
-        self.make.setEnabled(choice is not None and not self._name_field.fault)
-        self.preview_name.show_text(self.name.text())
+            suggested = suggested_name(choice.series, choice.plan.years)
+            name.setText(free_name(suggested, self._known.names))
+        has_name = self.fields.check_name(self._known.names)
+        self.make.setEnabled(choice is not None and has_name)
+        self.preview.name.show_text(name.text())
         if choice is not None:
             self._timer.start()
-
-    def _check_name(self) -> None:
-        name = " ".join(self.name.text().split())
-        fault = ""
-        if not name:
-            fault = "An album needs a name." if self._series is not None else ""
-        elif name.casefold() in {other.casefold() for other in self._known.names}:
-            fault = f"There is an album called {name} already; choose another name."
-        self._name_field.show_fault(fault)
 
     # --- the preview
 
@@ -486,48 +247,36 @@ class NewAlbumDialog(QDialog):
             return
         if self._job is not None:
             self._job.cancel()
-        name = self.name.text()
+        name = self.fields.name.text()
 
         def work(_progress: Progress) -> AlbumView:
             return preview(choice, name)
 
-        self._job = self._desk.runner.submit_drawing(work, self._show_preview, self._on_no_preview)
-
-    def _show_preview(self, view: AlbumView) -> None:
-        self.preview_count.setText(count_text(view))
-        leaf = self.leaf
-        leaf.show_plan(view.plan, current_palette(), keep_position=False)
-        leaf.clearSelection()
-        leaf.set_zoom(PREVIEW_ZOOM)
-        beyond, width = leaf.horizontalScrollBar().maximum(), leaf.viewport().width()
-        if beyond > 0:
-            leaf.set_zoom(PREVIEW_ZOOM * width / (width + beyond) * 0.98)
+        self._job = self._desk.runner.submit_drawing(
+            work, self.preview.show_view, self._on_no_preview
+        )
 
     def _on_no_preview(self, error: Exception) -> None:
         if not isinstance(error, CollectionError):
             self._desk.show_failure(error)
             return
-        self._years_field.show_fault(str(error))
-        self.preview_count.setText("no slots")
+        self.fields.years_field.show_fault(str(error))
+        self.preview.show_nothing()
         self.make.setEnabled(False)
 
     # --- making it
 
     def _on_make(self) -> None:
         choice = self._read()
-        if choice is None or self.name_is_faulty():
+        if choice is None or not self.fields.check_name(self._known.names):
             return
         from core.app.operations import add_album
 
         self.make.setEnabled(False)
         self._trouble.setText("")
-        operation = add_album(self.name.text(), choice.series.id, choice.plan, choice.arrangement)
+        name = self.fields.name.text()
+        operation = add_album(name, choice.series.id, choice.plan, choice.arrangement)
         self._desk.run(operation, self._on_made, failed=self._on_not_made)
-
-    def name_is_faulty(self) -> bool:
-        """Whether the name cannot be used."""
-        self._check_name()
-        return bool(self._name_field.fault)
 
     def _on_made(self, changes: Changes) -> None:
         self.made = changes.made_album

@@ -46,8 +46,8 @@ def new_album(folder: Path) -> QWidget:
     an_album(desk)
     dialog = NewAlbumDialog(None, desk)
     dialog.show()
-    dialog.last.setText("1964")
-    dialog.target.setText("vf20")
+    dialog.fields.last.setText("1964")
+    dialog.fields.target.setText("vf20")
     settle()
     return dialog
 
@@ -58,11 +58,11 @@ def new_album_faults(folder: Path) -> QWidget:
     dialog = NewAlbumDialog(None, desk)
     dialog.resize(1000, 720)
     dialog.show()
-    dialog.name.setText("Nickels 1938–1964")
-    dialog._on_name_edited(dialog.name.text())
-    dialog.first.setText("19x8")
-    dialog.target.setText("vf21")
-    for chip in dialog.mint_chips.values():
+    dialog.fields.name.setText("Nickels 1938–1964")
+    dialog.fields._on_name_edited(dialog.fields.name.text())
+    dialog.fields.first.setText("19x8")
+    dialog.fields.target.setText("vf21")
+    for chip in dialog.fields.mint_chips.values():
         chip.setChecked(False)
     settle()
     return dialog
@@ -73,8 +73,8 @@ def new_album_cents(folder: Path) -> QWidget:
     dialog = NewAlbumDialog(None, desk)
     dialog.show()
     dialog.search.setText("cents")
-    dialog.varieties.buttons[2].click()
-    dialog.arrangement.buttons[1].click()
+    dialog.fields.varieties.buttons[2].click()
+    dialog.fields.arrangement.buttons[1].click()
     settle()
     return dialog
 

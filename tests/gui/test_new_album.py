@@ -33,17 +33,17 @@ def opened(qtbot: QtBot, desk: Desk, series: str = "nickels") -> NewAlbumDialog:
 
 def previewed(qtbot: QtBot, dialog: NewAlbumDialog) -> str:
     qtbot.waitUntil(lambda: not dialog._timer.isActive())
-    return dialog.preview_count.text()
+    return dialog.preview.count.text()
 
 
 def test_what_is_previewed_is_what_is_made(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    dialog.last.setText("1964")
-    dialog.target.setText("vf20")
+    dialog.fields.last.setText("1964")
+    dialog.fields.target.setText("vf20")
     assert previewed(qtbot, dialog) == "70 slots on 3 leaves"
-    assert dialog.name.text() == "Nickels 1938–1964"
-    shown = [dialog.leaf._plan.lines[n] for n in dialog.leaf._plan.names]
-    qtbot.keyClick(dialog.name, Key.Key_Return)
+    assert dialog.fields.name.text() == "Nickels 1938–1964"
+    shown = [dialog.preview.leaf._plan.lines[n] for n in dialog.preview.leaf._plan.names]
+    qtbot.keyClick(dialog.fields.name, Key.Key_Return)
     assert dialog.made is not None
     view = collection_of(desk).album_view(dialog.made)
     assert view.album.name == "Nickels 1938–1964"
@@ -53,14 +53,14 @@ def test_what_is_previewed_is_what_is_made(qtbot: QtBot, desk: Desk) -> None:
 
 def test_mints_are_chosen_by_chips(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    assert [c.text() for c in dialog.mint_chips.values()] == [
+    assert [c.text() for c in dialog.fields.mint_chips.values()] == [
         "P  Philadelphia",
         "D  Denver",
         "S  San Francisco",
     ]
-    dialog.last.setText("1964")
-    dialog.mint_chips["S"].click()
-    dialog.mint_chips["P"].click()
+    dialog.fields.last.setText("1964")
+    dialog.fields.mint_chips["S"].click()
+    dialog.fields.mint_chips["P"].click()
     dialog.make.click()
     assert dialog.made is not None
     slots = collection_of(desk).album_view(dialog.made).slots
@@ -69,29 +69,29 @@ def test_mints_are_chosen_by_chips(qtbot: QtBot, desk: Desk) -> None:
 
 def test_any_mint_gives_one_slot_a_date(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    dialog.last.setText("1964")
-    dialog.any_mint.click()
-    assert not any(chip.isChecked() for chip in dialog.mint_chips.values())
+    dialog.fields.last.setText("1964")
+    dialog.fields.any_mint.click()
+    assert not any(chip.isChecked() for chip in dialog.fields.mint_chips.values())
     assert previewed(qtbot, dialog).startswith("27 slots")
-    dialog.mint_chips["P"].click()
-    assert not dialog.any_mint.isChecked()
+    dialog.fields.mint_chips["P"].click()
+    assert not dialog.fields.any_mint.isChecked()
 
 
 def test_varieties_add_optional_slots(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk, "lincoln")
     assert "optional" not in previewed(qtbot, dialog)
-    dialog.varieties.buttons[1].click()
+    dialog.fields.varieties.buttons[1].click()
     some = int(previewed(qtbot, dialog).rsplit(maxsplit=2)[1])
-    dialog.varieties.buttons[2].click()
+    dialog.fields.varieties.buttons[2].click()
     assert int(previewed(qtbot, dialog).rsplit(maxsplit=2)[1]) > some > 0
 
 
 def test_a_running_arrangement_has_its_sizes(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    dialog.last.setText("1964")
-    dialog.arrangement.buttons[1].click()
-    dialog.per_row.setValue(7)
-    dialog.rows.setValue(4)
+    dialog.fields.last.setText("1964")
+    dialog.fields.arrangement.buttons[1].click()
+    dialog.fields.per_row.setValue(7)
+    dialog.fields.rows.setValue(4)
     assert previewed(qtbot, dialog) == "70 slots on 3 leaves"
     dialog.make.click()
     assert dialog.made is not None
@@ -103,44 +103,44 @@ def test_a_running_arrangement_has_its_sizes(qtbot: QtBot, desk: Desk) -> None:
 def test_faults_stand_beside_their_field_and_nothing_is_made(qtbot: QtBot, desk: Desk) -> None:
     an_album(desk, "Nickels")
     dialog = opened(qtbot, desk)
-    dialog.first.setText("nineteen")
-    assert "is no date of this series (1938–2025)" in dialog._years_field.fault
-    dialog.first.setText("1990")
-    dialog.last.setText("1950")
-    assert dialog._years_field.fault == "The first date lies after the last."
-    dialog.last.setText("2000")
-    assert dialog._years_field.fault == ""
-    dialog.target.setText("vf21")
-    assert "VF has no step 21" in dialog._target_field.fault
-    dialog.target.setText("")
-    for chip in dialog.mint_chips.values():
+    dialog.fields.first.setText("nineteen")
+    assert "is no date of this series (1938–2025)" in dialog.fields.years_field.fault
+    dialog.fields.first.setText("1990")
+    dialog.fields.last.setText("1950")
+    assert dialog.fields.years_field.fault == "The first date lies after the last."
+    dialog.fields.last.setText("2000")
+    assert dialog.fields.years_field.fault == ""
+    dialog.fields.target.setText("vf21")
+    assert "VF has no step 21" in dialog.fields.target_field.fault
+    dialog.fields.target.setText("")
+    for chip in dialog.fields.mint_chips.values():
         chip.click()
-    assert dialog._mints_field.fault == "Choose at least one mint."
-    dialog.mint_chips["D"].click()
+    assert dialog.fields.mints_field.fault == "Choose at least one mint."
+    dialog.fields.mint_chips["D"].click()
     assert dialog.make.isEnabled()
-    dialog.name.clear()
-    qtbot.keyClicks(dialog.name, "nickels")
-    assert "already" in dialog._name_field.fault
+    dialog.fields.name.clear()
+    qtbot.keyClicks(dialog.fields.name, "nickels")
+    assert "already" in dialog.fields.name_field.fault
     assert not dialog.make.isEnabled()
-    qtbot.keyClick(dialog.name, Key.Key_Return)
+    qtbot.keyClick(dialog.fields.name, Key.Key_Return)
     assert len(collection_of(desk).albums()) == 1
 
 
 def test_years_without_a_coin_are_told(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk, "quarters")
-    dialog.first.setText("1933")
-    dialog.last.setText("1933")
+    dialog.fields.first.setText("1933")
+    dialog.fields.last.setText("1933")
     qtbot.waitUntil(lambda: not dialog._timer.isActive())
-    assert "was struck in those years" in dialog._years_field.fault
+    assert "was struck in those years" in dialog.fields.years_field.fault
     assert not dialog.make.isEnabled()
 
 
 def test_a_name_of_ones_own_is_kept(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    dialog.name.clear()
-    qtbot.keyClicks(dialog.name, "Grandmother's")
-    dialog.last.setText("1964")
-    assert dialog.name.text() == "Grandmother's"
+    dialog.fields.name.clear()
+    qtbot.keyClicks(dialog.fields.name, "Grandmother's")
+    dialog.fields.last.setText("1964")
+    assert dialog.fields.name.text() == "Grandmother's"
 
 
 def test_escape_leaves_without_an_album(qtbot: QtBot, desk: Desk) -> None:
@@ -161,7 +161,7 @@ def test_the_search_and_its_list_go_by_keys(qtbot: QtBot, desk: Desk) -> None:
     assert [dialog.series_list.item(i).text() for i in range(dialog.series_list.count())] == [
         "Washington quarters"
     ]
-    assert dialog.name.text() == "Quarters 1932–1998"
+    assert dialog.fields.name.text() == "Quarters 1932–1998"
     dialog.search.setText("florins")
     assert dialog._series_field.fault == "No series is called that."
 
@@ -172,7 +172,7 @@ def test_the_series_whose_title_has_the_word_is_chosen(qtbot: QtBot, desk: Desk)
     qtbot.keyClicks(dialog.search, "cents")  # nickels are five of them
     assert dialog.series_list.count() > 1
     assert dialog.series_list.currentItem().text() == "Lincoln cents"
-    assert dialog.name.text() == "Cents 1909–2025"
+    assert dialog.fields.name.text() == "Cents 1909–2025"
 
 
 def test_the_dialog_can_be_asked(qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -185,8 +185,20 @@ def test_the_dialog_can_be_asked(qtbot: QtBot, desk: Desk, monkeypatch: pytest.M
 
 def test_every_control_has_a_name(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
-    controls = [dialog.search, dialog.series_list, dialog.name, dialog.first, dialog.last]
-    controls += [dialog.target, dialog.per_row, dialog.rows, dialog.leaf, dialog.varieties]
+    controls = [
+        dialog.search,
+        dialog.series_list,
+        dialog.fields.name,
+        dialog.fields.first,
+        dialog.fields.last,
+    ]
+    controls += [
+        dialog.fields.target,
+        dialog.fields.per_row,
+        dialog.fields.rows,
+        dialog.preview.leaf,
+        dialog.fields.varieties,
+    ]
     assert all(control.accessibleName() for control in controls)
 
 

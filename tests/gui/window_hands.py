@@ -143,11 +143,11 @@ class WindowHands:
             ids = [choice.series.id for choice in dialog._known.series]
             title = dialog._known.series[ids.index(SeriesId(series))].series.title
             self._type(dialog.search, title)
-            self._type(dialog.first, str(first))
-            self._type(dialog.last, str(last))
-            self._type(dialog.target, target)
-            self._type(dialog.name, name)
-            QTest.keyClick(dialog.name, Key.Key_Return)
+            self._type(dialog.fields.first, str(first))
+            self._type(dialog.fields.last, str(last))
+            self._type(dialog.fields.target, target)
+            self._type(dialog.fields.name, name)
+            QTest.keyClick(dialog.fields.name, Key.Key_Return)
             assert dialog.made is not None
             return 1
 
