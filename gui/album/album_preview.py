@@ -35,9 +35,10 @@ class AlbumPreview(QWidget):
         leaf.show_plan(view.plan, current_palette(), keep_position=False)
         leaf.clearSelection()
         leaf.set_zoom(ZOOM)
-        beyond, width = leaf.horizontalScrollBar().maximum(), leaf.viewport().width()
-        if beyond > 0:
-            leaf.set_zoom(ZOOM * width / (width + beyond) * 0.98)
+        for _ in range(2):  # a scroll bar that comes takes room in its turn
+            beyond, width = leaf.horizontalScrollBar().maximum(), leaf.viewport().width()
+            if beyond > 0:
+                leaf.set_zoom(leaf.zoom() * width / (width + beyond) * 0.98)
 
     def show_nothing(self) -> None:
         """No slot would be left."""

@@ -20,6 +20,7 @@ from core.fill.proposal import propose
 from core.model.album import Target
 from core.model.coin import CoinId, Origin, Problem
 from core.model.grade import parse_grade
+from gui.album.edit_album import EditAlbumDialog
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
 from gui.checklist.preview import ChecklistDialog
@@ -75,6 +76,39 @@ def new_album_cents(folder: Path) -> QWidget:
     dialog.search.setText("cents")
     dialog.fields.varieties.buttons[2].click()
     dialog.fields.arrangement.buttons[1].click()
+    settle()
+    return dialog
+
+
+def edit_album(folder: Path) -> QWidget:
+    """Coins fall out, one of them pinned; the name is long."""
+    from core.app.operations import set_pinned, stock_slots
+    from core.model.album import Target
+    from core.model.grade import parse_grade
+
+    desk = a_desk(folder)
+    name = "Everything my great-grandmother kept in the blue biscuit tin, 1938–1964"
+    album = an_album(desk, name, target=Target(20))
+    collection = collection_of(desk)
+    slots = [v.slot.id for v in collection.album_view(album).slots]
+    collection.run(stock_slots(slots[::3], parse_grade("f12")))
+    collection.run(set_pinned(slots[60:64], True))
+    dialog = EditAlbumDialog(None, desk, album)
+    dialog.show()
+    dialog.note.setPlainText("The tin stood behind the stove until 1971.")
+    dialog.fields.last.setText("1957")
+    settle()
+    return dialog
+
+
+def edit_album_calm(folder: Path) -> QWidget:
+    """More slots, nothing falls out, at the least size."""
+    desk = a_desk(folder)
+    album = an_album(desk, "Nickels", years=(1938, 1950))
+    dialog = EditAlbumDialog(None, desk, album)
+    dialog.resize(1000, 640)
+    dialog.show()
+    dialog.fields.last.setText("1964")
     settle()
     return dialog
 
@@ -269,6 +303,8 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
     "new-album-cents": new_album_cents,
+    "edit-album": edit_album,
+    "edit-album-calm": edit_album_calm,
     "stocking": stocking,
     "fill": fill,
     "fill-all": fill_all,
