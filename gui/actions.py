@@ -79,6 +79,8 @@ COMMANDS = (
     Command("move_coin", "Move this coin…", ("M",), SLOT, is_change=True,
             tip="The arrow keys choose where to; Enter puts it there, Esc leaves."),
     Command("take_out", "Take out", ("Delete",), SLOT, is_change=True),
+    Command("find_coins", "Find coins that fit", ("Ctrl+F",), SLOT,
+            tip="Among all coins you hold, those in other slots too."),
     Command("target", "Set the target…", ("T",), SLOT, is_change=True),
     Command("pin", "Pin", ("P",), SLOT, is_change=True,
             tip="Fill leaves a pinned slot and its coin alone."),

@@ -21,10 +21,14 @@ STOCKING_KEYS = (
 COIN_KEYS = (
     ("Add a coin", "Ins"),
     ("Find", "Ctrl+F"),
-    ("Edit the coin", "Enter"),
-    ("Put into a slot", "P"),
+    ("Edit the cell: or type on it", "Enter"),
+    ("The next cell, while editing", "Tab"),
+    ("Edit the whole coin, or all chosen", "Ctrl+E"),
+    ("Where could it go", "Ctrl+G"),
+    ("Copy the rows", "Ctrl+C"),
     ("Let go", "Del"),
-    ("Sort", "S"),
+    ("Sort", "Alt+S"),
+    ("Columns", "Alt+C"),
 )
 
 

@@ -56,6 +56,15 @@ class Settings:
         self._store.setValue("last_album", str(album))
 
     @property
+    def coin_columns(self) -> str:
+        """The columns of the coins table, as `layout_text` writes them; "" for the usual."""
+        return self._text("coin_columns")
+
+    @coin_columns.setter
+    def coin_columns(self, text: str) -> None:
+        self._store.setValue("coin_columns", text)
+
+    @property
     def geometry(self) -> QByteArray | None:
         """The window's size and place."""
         value = self._store.value("geometry")

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QActionGroup, QGuiApplication
-from PySide6.QtWidgets import QWidget
 
 from gui.actions import Actions
 from gui.album.hover_switch import HoverSwitch

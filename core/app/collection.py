@@ -26,7 +26,7 @@ from core.store.read import Reader
 from core.store.store import Entry, Step, Store, create, open_store
 
 if TYPE_CHECKING:
-    from core.app.checklists import ListName
+    from core.app.checklists import ListGroup, ListName
     from core.app.exchange import CoinsSheet, ComingRow
     from core.app.exchange_cells import Column
     from core.app.exchange_read import SheetDraft
@@ -479,14 +479,25 @@ class Collection:
         raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
 
     def checklist(
-        self, album_id: AlbumId, which: "ListName", as_of: date | None = None
+        self,
+        album_id: AlbumId,
+        which: "ListName",
+        as_of: date | None = None,
+        group: "ListGroup | None" = None,
     ) -> "Checklist":
-        """A printable list of an album: of today, or as of a day gone by.
+        """A printable list of an album, grouped by leaf or as told: of today, or of a day gone by.
 
         Refused for the spares of a day gone by, which are not recorded.
         """
-        from core.app.checklists import ListName, album_checklist, day_text, spares_checklist
+        from core.app.checklists import (
+            ListGroup,
+            ListName,
+            album_checklist,
+            day_text,
+            spares_checklist,
+        )
 
+        by = group or ListGroup.LEAF
         is_past = as_of is not None and as_of < self._today()
         if which is ListName.SPARES and is_past:
             raise Refused(
@@ -498,8 +509,9 @@ class Collection:
             groups = reader.spare_groups(view.series.id) if which is ListName.SPARES else []
         if which is ListName.SPARES:
             spares = [(g.coin, g.count) for g in groups]
-            return spares_checklist(view.album.name, view.series, spares, self._today(), name)
-        listing = album_checklist(view, which, as_of or self._today(), name)
+            title, series = view.album.name, view.series
+            return spares_checklist(title, series, spares, self._today(), name, by)
+        listing = album_checklist(view, which, as_of or self._today(), name, by)
         if as_of is not None:
             listing = replace(listing, day_text=f"as of {day_text(as_of)}")
         return listing

@@ -165,3 +165,5 @@ class CoinRow:
     state: str
     where: str
     sort_key: tuple[str, int, str]
+    varieties: str = ""
+    """doubled die obverse confirmed, D over D suspected."""

@@ -92,6 +92,12 @@ def coin_name(series: Series, coin: Coin) -> str:
     return f"{describe(series, coin.description)} {', '.join(words)}".rstrip()
 
 
+def varieties_text(series: Series, coin: Coin) -> str:
+    """What is known of varieties: D over D confirmed, doubled die obverse ruled out."""
+    found = dict(coin.varieties)
+    return ", ".join(f"{v.name} {found[v.id]}" for v in series.varieties if v.id in found)
+
+
 def _without_date(
     series: Series, issues: tuple[Issue, ...], description: Description, worn: str, show_p: ShowP
 ) -> str:

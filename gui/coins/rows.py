@@ -8,6 +8,7 @@ from enum import StrEnum
 from core.app.slot_card import came_from
 from core.app.views import CoinRow
 from core.model.coin import CoinId, CoinStatus
+from core.model.money import money_text
 
 
 class Column(StrEnum):
@@ -22,6 +23,14 @@ class Column(StrEnum):
     CAME_FROM = "came from"
     ACQUIRED = "acquired"
     NOTE = "note"
+    QUANTITY = "how many"
+    PLACE = "lies in"
+    PAID = "paid"
+    WEIGHT = "weight"
+    VARIETIES = "varieties"
+    SERIES = "series"
+    GAIN = "in this slot"
+    """What a coin would gain in the slot one seeks coins for; shown then only."""
 
 
 COLUMNS = tuple(Column)
@@ -69,6 +78,20 @@ def coin_name(row: CoinRow) -> str:
     return f"{row.coin.quantity:,} × {row.text}" if row.coin.is_lot else row.text
 
 
+def paid_text(row: CoinRow) -> str:
+    """12.50 USD."""
+    coin = row.coin
+    if coin.paid_minor is None:
+        return ""
+    return f"{money_text(coin.paid_minor, coin.currency)} {coin.currency}".strip()
+
+
+def weight_text(row: CoinRow) -> str:
+    """3.11 g."""
+    weight = row.coin.weight_mg
+    return f"{weight / 1000:g} g" if weight is not None else ""
+
+
 _TEXTS: dict[Column, Callable[[CoinRow], str]] = {
     Column.NUMBER: lambda row: str(row.coin.id),
     Column.COIN: coin_name,
@@ -79,6 +102,13 @@ _TEXTS: dict[Column, Callable[[CoinRow], str]] = {
     Column.CAME_FROM: source_text,
     Column.ACQUIRED: lambda row: row.coin.acquired.isoformat() if row.coin.acquired else "",
     Column.NOTE: lambda row: " ".join(row.coin.note.split()),
+    Column.QUANTITY: lambda row: f"{row.coin.quantity:,}",
+    Column.PLACE: lambda row: row.coin.place,
+    Column.PAID: paid_text,
+    Column.WEIGHT: weight_text,
+    Column.VARIETIES: lambda row: row.varieties,
+    Column.SERIES: lambda row: row.series_title,
+    Column.GAIN: lambda _row: "",
 }
 
 
@@ -99,6 +129,12 @@ def _sort_key(column: Column) -> Callable[[CoinRow], object]:
             return lambda row: _PLACE_OF_STATE.get(row.state, len(STATES))
         case Column.ACQUIRED:
             return lambda row: row.coin.acquired or date.min
+        case Column.QUANTITY:
+            return lambda row: row.coin.quantity
+        case Column.WEIGHT:
+            return lambda row: row.coin.weight_mg or 0
+        case Column.PAID:
+            return lambda row: (row.coin.currency, row.coin.paid_minor or 0)
         case _:
             text = _TEXTS[column]
             return lambda row: text(row).casefold()
@@ -108,7 +144,7 @@ def _hay(row: CoinRow) -> str:
     """All that typing is sought in, in small letters."""
     coin = row.coin
     words = [str(coin.id), row.text, row.series_title, row.grade, row.state, row.where]
-    words += [problems_text(row), source_text(row), coin.place, coin.note]
+    words += [problems_text(row), source_text(row), coin.place, coin.note, row.varieties]
     if coin.is_flagged:
         words.append("to verify")
     if coin.acquired:

@@ -1,54 +1,39 @@
 """Coins: an entry line, filters, the table of every coin, and the form of one."""
 
-import gc
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QAction, QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
-from PySide6.QtWidgets import (
-    QButtonGroup,
-    QHBoxLayout,
-    QLineEdit,
-    QStackedWidget,
-    QWidget,
-)
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
+from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.views import CoinRow
 from core.app.work import Progress
-from core.errors import BadEntry, CollectionError
-from core.model.coin import Coin, CoinId, CoinStatus
+from core.errors import CollectionError
+from core.model.album import SlotId
+from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId
+from gui.coins.bar import CoinsBar, CoinsHead
+from gui.coins.cells import FIXED, KnownSeries
 from gui.coins.coin_table import CoinTableView
-from gui.coins.entry_line import EntryLine, read_line
+from gui.coins.columns import layout_text, read_layout
+from gui.coins.editing import CellEditing
+from gui.coins.entry_line import EntryLine
+from gui.coins.foot import CoinsFoot
 from gui.coins.form import CoinForm
 from gui.coins.model import CoinModel
-from gui.coins.places import Place, places_for
-from gui.coins.rows import COLUMNS, PARTS, CoinTable, Column, Part
+from gui.coins.orders import CoinOrders
+from gui.coins.reading import Asked, Read, read_coins
+from gui.coins.rows import CoinTable, Column, Part
 from gui.desk import Desk
-from gui.flow_layout import FlowLayout
-from gui.paint import glyph_icon
-from gui.theme import XL, L, M, S, current_palette
-from gui.widgets import (
-    Chip,
-    EmptyState,
-    KeyHint,
-    Label,
-    MenuButton,
-    QuietButton,
-    column,
-    make_menu,
-    row,
-)
+from gui.settings import Settings
+from gui.theme import XL, L, M
+from gui.widgets import EmptyState, column, make_menu, row
 from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
-    from core.app.operations import Operation
+    from gui.coins.columns import Layout
 
 SORTS_AT_ONCE = 5000
 """Fewer rows are sorted within a moment; more are sorted off the screen."""
@@ -59,34 +44,32 @@ NO_COINS = (
     "Add a coin",
     "Ins",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Read:
-    """What the worker read: the rows and their counts, and every series."""
-
-    table: CoinTable
-    counts: dict[Part, int]
-    pieces: int
-    in_use: tuple[Series, ...]
-    known: tuple[Series, ...]
+NOT_READ = ("The coins were not read", "You stopped the reading.", "Read them", "")
 
 
 class CoinsWorkspace(QWidget):
     """Keeps a real collection: add, find, edit, place and let go of coins."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    slot_asked = Signal(int, int)
+    """Show this album (its id) at this slot (its id)."""
+
+    def __init__(
+        self, desk: Desk, settings: Settings | None = None, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.setProperty("kind", "paper")
-        self._desk = desk
+        self._desk, self._settings = desk, settings
         self._series: dict[SeriesId, Series] = {}
         self._stale: set[CoinId] = set()
         """Coins to read anew when the panel next shows; all of them where `_needs_all`."""
         self._needs_all = True
         self._is_reading = False
+        self._was_stopped = False
         self._sorting: Job | None = None
         self._sort_to = Column.NUMBER, True
         self._wanted: CoinId | None = None
+        self._slot: SlotId | None = None
+        self._sorted_before = Column.NUMBER, True
         self._build()
         desk.changed.connect(self._on_changed)
         desk.opened.connect(self._on_opened)
@@ -99,102 +82,82 @@ class CoinsWorkspace(QWidget):
         self.model = CoinModel(self)
         outer = row(self, (XL, XL, XL, L), L)
         left = column(spacing=M)
-        left.addLayout(self._build_head())
+        self.head = CoinsHead(self)
+        self.filter = self.head.filter
+        self.filter.textChanged.connect(self._on_filter)
+        left.addWidget(self.head)
         self.entry = EntryLine(self)
         self.entry.add_asked.connect(self._on_add)
         self.entry.left_down.connect(self._to_table)
         left.addWidget(self.entry)
-        left.addLayout(self._build_filters())
+        self.bar = CoinsBar(self)
+        self.chips, self.sort = self.bar.chips, self.bar.sort
+        self.bar.part_chosen.connect(self._on_filter)
+        self.bar.sort_chosen.connect(self._on_sort)
+        self.bar.columns_asked.connect(self.choose_columns)
+        self.bar.slot_left.connect(self.leave_slot)
+        left.addWidget(self.bar)
         left.addWidget(self._build_pages(), 1)
-        left.addLayout(self._build_foot())
+        self.foot = CoinsFoot(self)
+        left.addWidget(self.foot)
         outer.addLayout(left, 1)
         self.form = CoinForm(self)
         self.form.hide()
         self.form.saved.connect(self._on_saved)
         self.form.left.connect(self.close_form)
         outer.addWidget(self.form)
-        for keys, act in (("Ctrl+F", self._to_filter), ("Ins", self._to_entry)):
-            shortcut = QShortcut(QKeySequence(keys), self)
-            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-            shortcut.activated.connect(act)
-
-    def _build_head(self) -> QHBoxLayout:
-        head = row(spacing=S)
-        head.addWidget(Label("Coins", "title", self))
-        self._count = Label("", "beside", self)
-        head.addSpacing(S)
-        head.addWidget(self._count)
-        head.addStretch(1)
-        self.filter = QLineEdit(self)
-        self.filter.setProperty("kind", "search")
-        self.filter.setPlaceholderText("Find: all words you type")
-        self.filter.setAccessibleName("Find coins")
-        self.filter.setFixedWidth(264)
-        self.filter.textChanged.connect(self._on_filter)
-        head.addWidget(self.filter)
-        head.addWidget(KeyHint("Ctrl+F", self))
-        return head
-
-    def _build_filters(self) -> QHBoxLayout:
-        line = row(spacing=S)
-        chips = FlowLayout(spacing_x=S, spacing_y=S)
-        self._group = QButtonGroup(self)
-        self.chips: dict[Part, Chip] = {}
-        for place, part in enumerate(PARTS):
-            chip = Chip(str(part), None, self)
-            self._group.addButton(chip, place)
-            chips.addWidget(chip)
-            self.chips[part] = chip
-        self.chips[Part.ALL].setChecked(True)
-        self._group.idClicked.connect(lambda _place: self._on_filter())
-        self.sort = MenuButton("Sort", "", self)
-        for name in COLUMNS:
-            action = QAction(name.value, self.sort.choices)
-            action.triggered.connect(partial(self._on_sort, name))
-            self.sort.choices.addAction(action)
-        line.addLayout(chips, 1)
-        line.addWidget(self.sort, 0, Qt.AlignmentFlag.AlignTop)
-        return line
+        self.orders = CoinOrders(self._desk, self)
+        self.editing = CellEditing(self._desk, self.table)
+        self.editing.said.connect(self.foot.say)
+        self._connect_foot()
+        self._build_keys()
 
     def _build_pages(self) -> QWidget:
         self.pages = QStackedWidget(self)
-        self.table = CoinTableView(self.model, self)
-        self.table.edit_asked.connect(self.edit)
-        self.table.let_go_asked.connect(self.let_go)
-        self.table.put_asked.connect(self.ask_places)
-        self.table.sort_asked.connect(self.sort.showMenu)
-        self.table.up_asked.connect(self._to_entry)
-        self.table.letter_typed.connect(self._type_filter)
-        self.table.sort_clicked.connect(self._on_sort)
-        self.table.customContextMenuRequested.connect(self._on_menu)
-        self.table.selectionModel().selectionChanged.connect(lambda *_: self._allow())
-        self.pages.addWidget(self.table)
+        table = self.table = CoinTableView(self.model, self)
+        if self._settings is not None:
+            table.show_layout(read_layout(self._settings.coin_columns))
+        table.enter_pressed.connect(self._on_enter)
+        table.double_clicked.connect(self._on_double_click)
+        table.edit_asked.connect(self._edit_cell)
+        table.letter_typed.connect(self._on_letter)
+        table.let_go_asked.connect(self.let_go)
+        table.up_asked.connect(self._to_entry)
+        table.sort_clicked.connect(self._on_sort)
+        table.layout_changed.connect(self._keep_layout)
+        table.columns_asked.connect(self.choose_columns)
+        table.copy_asked.connect(self.copy)
+        table.customContextMenuRequested.connect(self._on_menu)
+        table.selectionModel().selectionChanged.connect(lambda *_: self._allow())
+        table.cell_changed.connect(lambda: self.foot.say(""))
+        self.pages.addWidget(table)
         self.empty = EmptyState("Reading the coins …", "", parent=self)
         self.empty.acted.connect(self._on_empty_acted)
         self.pages.addWidget(self.empty)
         self.pages.setCurrentIndex(1)
         return self.pages
 
-    def _build_foot(self) -> QHBoxLayout:
-        foot = row(spacing=S)
-        self._chosen = Label("", "mute", self)
-        self.edit_button = QuietButton("Edit", self)
-        self.put_button = QuietButton("Put into a slot ▾", self)
-        self.go_button = QuietButton("Let go", self)
-        self.go_button.setToolTip(
-            "Sold, spent or given away: kept as history. Undo brings it back."
-        )
-        self.edit_button.clicked.connect(self.edit)
-        self.put_button.clicked.connect(self.ask_places)
-        self.go_button.clicked.connect(self.let_go)
-        foot.addWidget(self._chosen)
-        foot.addStretch(1)
-        for key, button in (("Enter", self.edit_button), ("P", self.put_button),
-                            ("Del", self.go_button)):  # fmt: skip
-            foot.addSpacing(S)
-            foot.addWidget(KeyHint(key, self))
-            foot.addWidget(button)
-        return foot
+    def _connect_foot(self) -> None:
+        foot = self.foot
+        self.edit_button, self.put_button = foot.edit_button, foot.put_button
+        self.go_button = foot.go_button
+        foot.edit_button.clicked.connect(self.edit)
+        foot.put_button.clicked.connect(self.ask_places)
+        foot.go_button.clicked.connect(self.let_go)
+        foot.slot_button.clicked.connect(self.put_into_slot)
+
+    def _build_keys(self) -> None:
+        for keys, act in (
+            ("Ctrl+F", self._to_filter),
+            ("Ins", self._to_entry),
+            ("Ctrl+E", self.edit),
+            ("Ctrl+G", self.ask_places),
+            ("Alt+S", self.sort.showMenu),
+            ("Alt+C", self.choose_columns),
+        ):
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(act)
 
     # --- reading
 
@@ -209,12 +172,16 @@ class CoinsWorkspace(QWidget):
     def _fit(self) -> None:
         taken = 2 * XL + (self.form.width() + L if self.form.isVisible() else 0)
         self.table.show_columns_for(self.width() - taken)
+        self.editing.follow()
 
     def _on_opened(self) -> None:
         self._needs_all = True
         self._stale.clear()
+        self.editing.drop()
         self.close_form()
+        self._slot = None
         self.model.show_table(CoinTable(()))
+        self.bar.show_slot(None)
         self.entry.field.clear()
         if self.isVisible():
             self._read()
@@ -232,47 +199,66 @@ class CoinsWorkspace(QWidget):
 
     def _read(self) -> None:
         """Read all rows, or those that changed; one reading at a time."""
-        if self._is_reading or not (self._needs_all or self._stale):
+        finds = self.model.finds
+        is_other_slot = self._slot != (finds.slot if finds is not None else None)
+        if self._is_reading or not (self._needs_all or self._stale or is_other_slot):
             return
-        sort_by, table, stale = self.model.column, self.model.table, self._stale
-        needs_all = self._needs_all
+        asked = Asked(
+            self.model.table, self._needs_all, frozenset(self._stale), self.model.column, self._slot
+        )
         self._needs_all, self._stale = False, set()
 
-        def question(collection: "Collection") -> _Read:
-            if needs_all:
-                return _read_all(collection, sort_by)
-            return _read_again(collection, table, stale, sort_by)
+        def question(collection: "Collection", progress: Progress) -> Read:
+            return read_coins(collection, asked, progress)
 
         self._is_reading = True
-        self._desk.ask(question, self._show_read, self._not_read, "Reading the coins")
+        self._was_stopped = False
+        doing = "Reading the coins" if asked.needs_all else "Looking through the coins"
+        self._desk.ask_long(question, self._show_read, self._not_read, doing, self._on_stopped)
 
     def _not_read(self, error: Exception) -> None:
         self._is_reading = False
         self._needs_all = True
         self._desk.show_failure(error)
 
-    def _show_read(self, read: _Read) -> None:
+    def _on_stopped(self) -> None:
+        """The collector stopped the reading: what was shown stays, and it can be read again."""
+        self._is_reading = False
+        self._needs_all = self._was_stopped = True
+        if not self.model.table.rows:
+            self._show_page()
+        self.foot.say("The reading was stopped; what is shown may be of before.")
+
+    def _show_read(self, read: Read) -> None:
         self._is_reading = False
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
+        column = self.table.current_column()
         offset = self.table.verticalScrollBar().value()
+        had_finds = self.model.finds is not None
         self._series = {s.id: s for s in read.known}
         self.entry.show_series(read.in_use, read.known)
-        self.model.show_table(read.table)
+        self.editing.show_series(KnownSeries(read.in_use, read.known))
+        if read.is_slot_gone:
+            self._slot = None
+            self._desk.told.emit("The slot you sought coins for is gone; all coins are shown.")
+        self.model.show_table(read.table, read.finds if self._slot is not None else None)
+        self.bar.show_slot(self.model.finds)
+        if had_finds != (self.model.finds is not None):
+            self._fit()
         if self._wanted is not None:
             chosen, current = {self._wanted}, self._wanted
-        self.table.choose(chosen, current)
+        self.table.choose(chosen, current, column)
         if self._wanted is None:
             self.table.verticalScrollBar().setValue(offset)
         self._wanted = None
-        self._show_counts(read)
+        self.bar.show_counts(read.counts)
+        self.head.count.setText(f"{read.pieces:,} held" if read.table.rows else "")
+        self._show_page()
+        if self.model.finds is not None and not had_finds and self.model.order:
+            self.table.go_to_row(0)
+        self.editing.follow()
         self._allow()
         self._read()
-
-    def _show_counts(self, read: _Read) -> None:
-        for part, chip in self.chips.items():
-            chip.show_text(f"{part}  {read.counts[part]:,}")
-        self._count.setText(f"{read.pieces:,} held" if read.table.rows else "")
-        self._show_page()
 
     def _show_page(self) -> None:
         arrow = "↓" if self.model.is_descending else "↑"
@@ -280,16 +266,25 @@ class CoinsWorkspace(QWidget):
         if self.model.order:
             self.pages.setCurrentIndex(0)
             return
-        if self.model.table.rows:
+        finds = self.model.finds
+        if finds is not None and not finds.coins:
+            where = f"{finds.label}, {finds.album_name}"
+            self.empty.say(f"No coin you hold fits {where}", "", "Show all coins", "Esc")
+        elif self.model.table.rows:
             self.empty.say("No coin is like that", "Type fewer words, or show all.", "Show all")
         else:
-            self.empty.say(*NO_COINS)
+            self.empty.say(*(NOT_READ if self._was_stopped else NO_COINS))
         self.pages.setCurrentIndex(1)
 
     def _on_empty_acted(self) -> None:
-        if self.model.table.rows:
+        finds = self.model.finds
+        if finds is not None and not finds.coins:
+            self.leave_slot()
+        elif self.model.table.rows:
             self.filter.clear()
             self.chips[Part.ALL].click()
+        elif self._was_stopped:
+            self._read()
         else:
             self._to_entry()
 
@@ -298,13 +293,15 @@ class CoinsWorkspace(QWidget):
     @property
     def part(self) -> Part:
         """Which coins are shown."""
-        return PARTS[max(0, self._group.checkedId())]
+        return self.bar.part
 
     def _on_filter(self, _typed: str = "") -> None:
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
+        column = self.table.current_column()
         self.model.show_part(self.filter.text(), self.part)
-        self.table.choose(chosen, current)
+        self.table.choose(chosen, current, column)
         self._show_page()
+        self.editing.follow()
         self._allow()
 
     def _type_filter(self, text: str) -> None:
@@ -312,11 +309,12 @@ class CoinsWorkspace(QWidget):
         self._to_filter()
         self.filter.end(False)
 
-    def _on_sort(self, name: Column, _is_checked: bool = False) -> None:
+    def _on_sort(self, name: Column) -> None:
         is_again = name is self.model.column
         is_descending = not self.model.is_descending if is_again else name is Column.GRADE
         table = self.model.table
-        if table.is_sorted_by(name) or len(table.rows) < SORTS_AT_ONCE:
+        is_ready = name is Column.GAIN or table.is_sorted_by(name)
+        if is_ready or len(table.rows) < SORTS_AT_ONCE:
             self._show_sorted(name, is_descending)
             return
         if self._sorting is not None:
@@ -333,9 +331,27 @@ class CoinsWorkspace(QWidget):
 
     def _show_sorted(self, name: Column, is_descending: bool) -> None:
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
+        column = self.table.current_column()
         self.model.order_by(name, is_descending)
-        self.table.choose(chosen, current)
+        self.table.choose(chosen, current, column)
+        self.editing.follow()
         self._show_page()
+
+    # --- columns
+
+    def choose_columns(self) -> None:
+        """Ask which columns to show, in which order."""
+        from gui.coins.columns_dialog import ColumnsDialog
+
+        chosen = ColumnsDialog.ask(self, self.table.columns)
+        if chosen is not None:
+            self.table.show_layout(chosen)
+            self._keep_layout(chosen)
+            self.editing.follow()
+
+    def _keep_layout(self, layout: "Layout") -> None:
+        if self._settings is not None:
+            self._settings.coin_columns = layout_text(layout)
 
     # --- moving about
 
@@ -354,51 +370,117 @@ class CoinsWorkspace(QWidget):
         self.filter.selectAll()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        is_escape = event.key() == Qt.Key.Key_Escape
         if event.key() == Qt.Key.Key_Down and self.filter.hasFocus():
             self._to_table()
-        elif event.key() == Qt.Key.Key_Escape and self.form.isVisible():
+        elif is_escape and self.form.isVisible():
             self.close_form()
-        elif event.key() == Qt.Key.Key_Escape and self.filter.text():
+        elif is_escape and self.filter.text():
             self.filter.clear()
+        elif is_escape and self._slot is not None:
+            self.leave_slot()
         else:
             super().keyPressEvent(event)
+
+    # --- coins for a slot
+
+    def find_for(self, slot: SlotId) -> None:
+        """Show only the coins that fit a slot, best for it first; Enter puts one in."""
+        if self._slot is None:
+            self._sorted_before = self.model.column, self.model.is_descending
+        self._slot = slot
+        self.model.order_by(Column.GAIN, is_descending=False)
+        self.filter.clear()
+        if self.part is not Part.ALL:
+            self.chips[Part.ALL].click()
+        self._read()
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def leave_slot(self) -> None:
+        """Show all coins again."""
+        self._slot = None
+        self.bar.show_slot(None)
+        chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
+        self.model.show_table(self.model.table)
+        self.model.order_by(*self._sorted_before)
+        self._fit()
+        self.table.choose(chosen, current)
+        self._show_page()
+        self._allow()
+        self._to_table()
+
+    def put_into_slot(self) -> None:
+        """The coin the keys act on goes into the slot sought for; then back to the album."""
+        finds, coin = self.model.finds, self.table.current_coin()
+        if finds is None or coin is None or not self.foot.slot_button.isEnabled():
+            return
+
+        def back() -> None:
+            self.leave_slot()
+            self.slot_asked.emit(int(finds.album), int(finds.slot))
+
+        said = f"Coin {coin} is in {finds.album_name}, {finds.label}."
+        self.orders.put(coin, finds.slot, said, back)
 
     # --- what is chosen
 
     def _allow(self) -> None:
-        count = self.table.count_chosen()
-        is_open = self._desk.is_open and not self._desk.is_read_only
-        shown = len(self.model.order)
-        words = f"{shown:,} coin{'' if shown == 1 else 's'} shown"
-        self._chosen.setText(f"{count:,} of {shown:,} chosen" if count else words)
-        self.edit_button.setEnabled(is_open and count == 1)
-        self.put_button.setEnabled(is_open and count == 1)
-        self.go_button.setEnabled(is_open and count > 0)
-        self.entry.field.setEnabled(is_open)
-        for button in (self.edit_button, self.put_button):
-            button.setToolTip("Choose one coin" if count > 1 else "")
+        is_free = self._desk.is_open and not self._desk.is_read_only
+        self.foot.allow(self.table.count_chosen(), len(self.model.order), is_free, self.model.finds)
+        self.entry.field.setEnabled(is_free)
 
     def _on_menu(self, where: QPoint) -> None:
         if not self.table.selectionModel().hasSelection():
             return
         menu = make_menu(self)
-        for text, button, act in (
-            ("Edit\tEnter", self.edit_button, self.edit),
-            ("Put into a slot …\tP", self.put_button, self.ask_places),
-            ("Let go\tDel", self.go_button, self.let_go),
+        column = self.table.current_column()
+        one = self.table.count_chosen() == 1
+        for text, is_on, act in (
+            (f"Edit {column.value}\tF2", one and column not in FIXED, self._edit_cell),
+            (f"{self.foot.edit_button.text()}\tCtrl+E", self.edit_button.isEnabled(), self.edit),
+            ("Where could it go…\tCtrl+G", self.put_button.isEnabled(), self.ask_places),
+            ("Copy\tCtrl+C", True, self.copy),
+            ("Let go\tDel", self.go_button.isEnabled(), self.let_go),
         ):
             action = menu.addAction(text)
-            action.setEnabled(button.isEnabled())
+            action.setEnabled(is_on)
             action.triggered.connect(act)
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(self.table.viewport().mapToGlobal(where))
 
+    # --- cells
+
+    def _edit_cell(self, typed: str = "") -> bool:
+        row_now = self.table.current_row()
+        if row_now is None:
+            return False
+        if self._desk.is_read_only:
+            self.foot.say("This collection can only be looked at.")
+            return False
+        return self.editing.begin(row_now, self.table.current_column(), typed)
+
+    def _on_enter(self) -> None:
+        if self.model.finds is not None:
+            self.put_into_slot()
+        else:
+            self._on_double_click()
+
+    def _on_double_click(self) -> None:
+        """Edit the cell; a cell that follows from others opens the form, which has the rest."""
+        if not self._edit_cell() and self.table.current_column() in FIXED:
+            self.edit()
+
+    def _on_letter(self, text: str) -> None:
+        """Typing on a cell edits it; on one that is not typed in, it finds."""
+        if self.table.current_column() in FIXED:
+            self._type_filter(text)
+        else:
+            self._edit_cell(text)
+
     # --- orders
 
     def _on_add(self, coin: Coin) -> None:
-        from core.app.operations import add_coins
-
-        self._desk.run(add_coins([coin]), self._on_made, failed=self._not_added)
+        self.orders.add(coin, self._on_made, self._not_added)
 
     def _on_made(self, changes: Changes) -> None:
         made = self._wanted = changes.made_coins[0]
@@ -417,9 +499,12 @@ class CoinsWorkspace(QWidget):
             self._desk.show_failure(error)
 
     def edit(self) -> None:
-        """Open the form of the chosen coin."""
+        """Open the form of the chosen coin; the one for many where several are chosen."""
         rows = self.table.chosen_rows()
-        if len(rows) != 1 or not self.edit_button.isEnabled():
+        if not rows or not self.edit_button.isEnabled():
+            return
+        if len(rows) > 1:
+            self.orders.edit_many(rows, self._series)
             return
         coin = rows[0].coin
         series = self._series.get(coin.description.series)
@@ -437,15 +522,10 @@ class CoinsWorkspace(QWidget):
             self._to_table()
 
     def _on_saved(self, coin: Coin) -> None:
-        from core.app.operations import edit_coins
-
         if coin == self.form.coin:
             self.close_form()
             return
-        self._desk.run(edit_coins([coin]), self._on_edited, failed=self._not_saved)
-
-    def _on_edited(self, _changes: Changes) -> None:
-        self.close_form()
+        self.orders.save(coin, lambda _changes: self.close_form(), self._not_saved)
 
     def _not_saved(self, error: Exception) -> None:
         if isinstance(error, CollectionError):
@@ -455,99 +535,17 @@ class CoinsWorkspace(QWidget):
 
     def let_go(self) -> None:
         """The chosen coins are gone: sold, spent, given away."""
-        from core.app.operations import let_go
-
-        coins = [
-            r.coin.id for r in self.table.chosen_rows() if r.coin.status is not CoinStatus.GONE
-        ]
-        if not coins or not self.go_button.isEnabled():
-            return
-        count = "A coin is" if len(coins) == 1 else f"{len(coins):,} coins are"
-        said = f"{count} let go. Ctrl+Z brings back what is gone."
-        self._run(let_go(coins), said)
+        if self.go_button.isEnabled():
+            self.orders.let_go(self.table.chosen_rows())
 
     def ask_places(self) -> None:
-        """Show the slots that the chosen coin fits, to put it into one."""
+        """Show where the chosen coin could go: to go there, or to put it in."""
         rows = self.table.chosen_rows()
-        if len(rows) != 1 or not self.put_button.isEnabled():
-            return
-        coin = rows[0].coin
-        self._desk.ask(
-            lambda collection: (coin.id, places_for(collection, coin)), self._show_places
-        )
+        if len(rows) == 1 and self.put_button.isEnabled():
+            self.orders.ask_places(rows[0], self.slot_asked.emit)
 
-    def _show_places(self, found: tuple[CoinId, list[Place]]) -> None:
-        coin, places = found
-        self.places_menu = menu = make_menu(self)
-        if not places:
-            menu.addAction("No slot of your albums takes this coin").setEnabled(False)
-        before_unsure = True
-        for place in places:
-            if not place.is_sure and before_unsure:
-                before_unsure = False
-                menu.addSection("It may fit")
-            text = f"{place.text}{'  ▲' if place.is_better else ''}".replace("&", "&&")
-            action = menu.addAction(glyph_icon(place.code, 15, current_palette()), text)
-            action.triggered.connect(partial(self._put, coin, place))
-        menu.aboutToHide.connect(menu.deleteLater)
-        menu.popup(self.put_button.mapToGlobal(QPoint(0, -menu.sizeHint().height())))
-
-    def _put(self, coin: CoinId, place: Place, _is_checked: bool = False) -> None:
-        from core.app.operations import place_coin
-
-        self._run(place_coin(coin, place.slot), f"Coin {coin} is in {place.text.split(':')[0]}.")
-
-    def _run(self, operation: "Operation", said: str) -> None:
-        self._desk.run(operation, lambda _changes: self._desk.told.emit(said))
-
-
-def _read_all(collection: "Collection", sort_by: Column) -> _Read:
-    known = tuple(collection.all_series())
-    in_use = tuple(collection.series_in_use)
-    _warm(in_use, known)
-    with _no_pauses():
-        table = CoinTable(collection.coin_rows())
-    return _prepared(table, sort_by, in_use, known)
-
-
-def _read_again(
-    collection: "Collection", table: CoinTable, coins: Iterable[CoinId], sort_by: Column
-) -> _Read:
-    asked = list(coins)
-    with _no_pauses():
-        fresh = table.updated(asked, collection.coin_rows(asked))
-    in_use, known = tuple(collection.series_in_use), tuple(collection.all_series())
-    return _prepared(fresh, sort_by, in_use, known)
-
-
-def _prepared(
-    table: CoinTable, sort_by: Column, in_use: tuple[Series, ...], known: tuple[Series, ...]
-) -> _Read:
-    table.sort_by(sort_by)
-    table.at_of(())
-    _ = table.has_many_series
-    return _Read(table, table.counts(), table.pieces, in_use, known)
-
-
-@contextmanager
-def _no_pauses() -> Iterator[None]:
-    """Make many rows without the cycle collector: it would stop the window for 0.3 s at a time.
-
-    Rows hold no cycles; afterwards it need not walk those that are there.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.freeze()
-        if was_on:
-            gc.enable()
-
-
-def _warm(in_use: tuple[Series, ...], known: tuple[Series, ...]) -> None:
-    """Have every series' words ready, so that the first key in the entry line does not wait."""
-    try:
-        read_line("1", in_use, known, None)
-    except BadEntry:
-        return
+    def copy(self) -> None:
+        """The chosen rows as text that a spreadsheet takes, and that pastes back."""
+        rows = self.table.chosen_rows()
+        if rows:
+            self.orders.copy(rows, self._series)

@@ -24,6 +24,7 @@ def slot_menu(
         if Mark.SPARE_WAITING in one.marks:
             menu.addAction(actions["swap"])
         menu.addAction(actions["put_in"])
+        menu.addAction(actions["find_coins"])
     if has_coin:
         menu.addAction(actions["take_out"])
     if one is not None and one.ordered is not None:
