@@ -94,32 +94,7 @@ class CoinsSheet:
 
     def cells(self, coin: Coin) -> Mapping[Column, str]:
         """The cells of a coin that are not empty."""
-        cells = {Column.NUMBER: str(coin.id), Column.SERIES: str(coin.description.series)}
-        cells |= self._facets(coin.description)
-        if coin.varieties:
-            cells[Column.VARIETIES] = varieties_text(coin.varieties)
-        if coin.grade is not None:
-            cells[Column.GRADE], cells[Column.GRADE_ENTERED] = grade_texts(coin.grade)
-        if coin.problems:
-            cells[Column.PROBLEMS] = "; ".join(coin.problems)
-        if not coin.is_genuine:
-            cells[Column.GENUINE] = "no"
-        if coin.is_flagged:
-            cells[Column.TO_VERIFY] = "yes"
-        if coin.weight_mg is not None:
-            cells[Column.WEIGHT] = weight_text(coin.weight_mg)
-        if coin.status is not CoinStatus.HELD:
-            cells[Column.STATUS] = coin.status.value
-        if coin.quantity != 1:
-            cells[Column.QUANTITY] = str(coin.quantity)
-        if coin.origin is not Origin.UNKNOWN:
-            cells[Column.ORIGIN] = coin.origin.value
-        if coin.acquired is not None:
-            cells[Column.ACQUIRED] = coin.acquired.isoformat()
-        if coin.paid_minor is not None:
-            cells[Column.PAID] = paid_text(coin.paid_minor, coin.currency)
-        cells[Column.CAME_FROM], cells[Column.PLACE] = coin.came_from, coin.place
-        cells[Column.CURRENCY], cells[Column.NOTE] = coin.currency, coin.note
+        cells = {Column.NUMBER: str(coin.id), **coin_cells(coin, self._facets(coin.description))}
         self._add_place(coin, cells)
         if coin.id in self._earlier:
             cells[Column.EARLIER] = stays_text(self._earlier[coin.id])
@@ -149,6 +124,59 @@ class CoinsSheet:
             cells[Column.SINCE] = standing.since.isoformat()
         if misfit(self._series_of, slot, coin):
             cells[Column.PLACED_ANYWAY] = "yes"
+
+
+def coin_cells(coin: Coin, facets: Mapping[Column, str]) -> dict[Column, str]:
+    """What a coin is and what is known of it, without its number and its place."""
+    cells = {Column.SERIES: str(coin.description.series), **facets}
+    if coin.varieties:
+        cells[Column.VARIETIES] = varieties_text(coin.varieties)
+    if coin.grade is not None:
+        cells[Column.GRADE], cells[Column.GRADE_ENTERED] = grade_texts(coin.grade)
+    if coin.problems:
+        cells[Column.PROBLEMS] = "; ".join(coin.problems)
+    if not coin.is_genuine:
+        cells[Column.GENUINE] = "no"
+    if coin.is_flagged:
+        cells[Column.TO_VERIFY] = "yes"
+    if coin.weight_mg is not None:
+        cells[Column.WEIGHT] = weight_text(coin.weight_mg)
+    if coin.status is not CoinStatus.HELD:
+        cells[Column.STATUS] = coin.status.value
+    if coin.quantity != 1:
+        cells[Column.QUANTITY] = str(coin.quantity)
+    if coin.origin is not Origin.UNKNOWN:
+        cells[Column.ORIGIN] = coin.origin.value
+    if coin.acquired is not None:
+        cells[Column.ACQUIRED] = coin.acquired.isoformat()
+    if coin.paid_minor is not None:
+        cells[Column.PAID] = paid_text(coin.paid_minor, coin.currency)
+    cells[Column.CAME_FROM], cells[Column.PLACE] = coin.came_from, coin.place
+    cells[Column.CURRENCY], cells[Column.NOTE] = coin.currency, coin.note
+    return cells
+
+
+def rows_text(coins: Iterable[Coin], progress: Progress | None = None) -> str:
+    """Coins as tab-separated rows under their heads, for a clipboard; reads back as a sheet.
+
+    Numbers and slots are left out: what is pasted are further coins, and spares.
+    """
+    watch = progress or Progress()
+    told: dict[Description, dict[Column, str]] = {}
+    rows: list[dict[Column, str]] = []
+    for done, coin in enumerate(coins):
+        if done % _EVERY == 0:
+            watch.check()
+        facets = told.get(coin.description)
+        if facets is None:
+            facets = told[coin.description] = facet_cells(coin.description.facets)
+        rows.append(coin_cells(coin, facets))
+    used = [column for column in WRITTEN if any(row.get(column) for row in rows)]
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter="\t", lineterminator="\n")
+    writer.writerow([column.value for column in used])
+    writer.writerows([safe(row.get(column, "")) for column in used] for row in rows)
+    return text.getvalue()
 
 
 def write_sheet(path: Path, lines: Iterable[str]) -> int:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QWidget
 
 from core.app.changes import Changes
@@ -112,5 +113,19 @@ class CoinOrders:
         if ManyDialog.ask(self._parent, self._desk, coins, common):
             self._desk.told.emit(f"{len(coins):,} coins changed. One undo takes it back: Ctrl+Z.")
 
-    def copy(self, rows: Sequence[CoinRow], series: Mapping[SeriesId, Series]) -> None:
-        """Put rows on the clipboard."""
+    def copy(self, rows: Sequence[CoinRow]) -> None:
+        """Put rows on the clipboard, as a spreadsheet takes them and as they paste back."""
+        coins = [row.coin for row in rows]
+
+        def work(progress: Progress) -> str:
+            from core.app.exchange import rows_text
+
+            return rows_text(coins, progress)
+
+        many = "A coin is" if len(coins) == 1 else f"{len(coins):,} coins are"
+
+        def copied(text: str) -> None:
+            QGuiApplication.clipboard().setText(text)
+            self._desk.told.emit(f"{many} on the clipboard, as rows with their heads.")
+
+        self._desk.runner.submit_drawing(work, copied)
