@@ -1,0 +1,366 @@
+"""Coins dragged and carried by keys, albums put in order: by mouse and by keyboard alike."""
+
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from core.app.collection import Collection
+from core.app.operations import add_album, add_and_place
+from core.lookup.parse import parse_entry
+from core.model.album import AlbumId, Arrangement
+from core.model.plan_album import AlbumPlan
+from gui.album import shelf as shelf_module
+from gui.leaf import drop as drop_module
+from gui.leaf.leaf_drag import coin_data, coins_in
+from tests.gui.drag_material import Drags, enter, leave, let_go, over, pull
+from tests.gui.window_material import OpenWindow
+
+Key = Qt.Key
+
+
+@pytest.fixture
+def drags(monkeypatch: pytest.MonkeyPatch) -> Drags:
+    return Drags(monkeypatch, drop_module, shelf_module)
+
+
+@pytest.fixture
+def window(opened: OpenWindow) -> OpenWindow:
+    """War nickels: 1943-D holds a VG-8 (coin 1); 1944-D holds an open 1944; spares 2 to 4."""
+    opened.desk.ask(_more, lambda _none: None)
+    opened.albums._read_view()
+    return opened
+
+
+def _more(collection: Collection) -> None:
+    view = collection.album_view(collection.albums()[0].id)
+    coin = parse_entry("1944 ? f12", [view.series]).coin
+    collection.run(add_and_place(coin, collection.find_slot(view.album, "1944-D").id))
+
+
+def middle(window: OpenWindow, label: str) -> QPoint:
+    leaf = window.albums.centre.leaf
+    leaf.go_to_slot(int(window.slot(label).id))
+    return leaf.slot_rect(int(window.slot(label).id)).center()
+
+
+def held(window: OpenWindow, label: str) -> int:
+    coin = window.view.by_id[window.slot(label).id].coin
+    return int(coin.id) if coin is not None else 0
+
+
+# ---- by mouse ---------------------------------------------------------------------------------
+
+
+def test_a_coin_is_dragged_out_of_its_slot_as_its_number(window: OpenWindow, drags: Drags) -> None:
+    leaf = window.albums.centre.leaf
+    at = middle(window, "1943-D")
+    pull(leaf.viewport(), at, at + QPoint(60, 0))
+    assert [coins_in(data) for data in drags.data] == [[1]]
+    assert bytes(drags.data[0].data("application/x-slotleaf-coins").data()) == b"1"
+
+
+def test_an_empty_slot_starts_no_drag_but_a_selection(window: OpenWindow, drags: Drags) -> None:
+    leaf = window.albums.centre.leaf
+    start, end = middle(window, "1942"), middle(window, "1942-D")
+    pull(leaf.viewport(), start, end)
+    assert drags.data == []
+    assert len(leaf.selected_slots()) == 2
+
+
+def test_dragging_to_an_empty_slot_moves_the_coin_and_is_one_undo(
+    window: OpenWindow, drags: Drags
+) -> None:
+    leaf = window.albums.centre.leaf
+    before = window.desk._collection.rows_hash()
+    start, end = middle(window, "1944-D"), middle(window, "1944-S")
+    seen: list[str] = []
+
+    def carry(data: QMimeData) -> None:
+        assert enter(leaf.viewport(), data, end)
+        assert over(leaf.viewport(), data, end)
+        seen.append(window.albums.by_hand.drops.hint.text())
+        assert (leaf._marks.drop_kind, leaf._marks.drop >= 0) == ("drop", True)
+        assert let_go(leaf.viewport(), data, end)
+
+    drags.then = carry
+    pull(leaf.viewport(), start, end)
+    assert seen == ["Moves to 1944-S, to verify: the mint would settle it"]
+    assert (held(window, "1944-D"), held(window, "1944-S")) == (0, 5)
+    assert leaf._marks.drop < 0
+    assert not window.albums.by_hand.drops.hint.isVisible()
+    assert leaf.current_slot() == int(window.slot("1944-S").id)
+    window.desk.undo()
+    assert window.desk._collection.rows_hash() == before
+
+
+def test_a_full_slot_says_that_it_swaps_before_it_does(window: OpenWindow, drags: Drags) -> None:
+    leaf, desk = window.albums.centre.leaf, window.desk
+    desk.ask(
+        lambda c: c.run(
+            add_and_place(
+                parse_entry("1944 ? vf20", [window.view.series]).coin, window.slot("1944-S").id
+            )
+        ),
+        lambda _done: None,
+    )
+    window.albums._read_view()
+    start, end = middle(window, "1944-D"), middle(window, "1944-S")
+
+    def carry(data: QMimeData) -> None:
+        enter(leaf.viewport(), data, end)
+        over(leaf.viewport(), data, end)
+        assert leaf._marks.drop_kind == "swap"
+        told = window.albums.by_hand.drops.hint.text()
+        assert told.startswith("Swaps with 1944, P, D or S? VF-20")
+        assert "VF-20" in told
+        let_go(leaf.viewport(), data, end)
+
+    drags.then = carry
+    pull(leaf.viewport(), start, end)
+    assert (held(window, "1944-D"), held(window, "1944-S")) == (6, 5)
+    assert window.desk.undo_label == "swap two slots"
+
+
+def test_a_coin_that_does_not_fit_says_why_and_stays(window: OpenWindow, drags: Drags) -> None:
+    leaf = window.albums.centre.leaf
+    end = middle(window, "1942")
+    data = coin_data([1])
+    assert enter(leaf.viewport(), data, end)
+    assert not over(leaf.viewport(), data, end)
+    assert leaf._marks.drop_kind == "refuse"
+    assert window.albums.by_hand.drops.hint.text() == "Does not fit 1942: it is 1943-D"
+    assert not let_go(leaf.viewport(), data, end)
+    assert held(window, "1943-D") == 1
+    assert leaf._marks.drop < 0
+
+
+def test_a_spare_from_elsewhere_takes_the_place_of_the_coin_there(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    at = middle(window, "1943-D")
+    data = coin_data([2])
+    enter(leaf.viewport(), data, at)
+    over(leaf.viewport(), data, at)
+    assert window.albums.by_hand.drops.hint.text() == (
+        "Takes the place of 1943-D VG-8, then a spare"
+    )
+    assert let_go(leaf.viewport(), data, at)
+    assert held(window, "1943-D") == 2
+
+
+def test_several_coins_and_other_things_are_not_taken(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    at = middle(window, "1943-D")
+    other = QMimeData()
+    other.setText("1943-D")
+    assert not enter(leaf.viewport(), other, at)
+    many = coin_data([2, 3])
+    assert enter(leaf.viewport(), many, at)
+    assert not over(leaf.viewport(), many, at)
+    assert "one at a time" in window.albums.by_hand.drops.hint.text()
+    leave(leaf.viewport())
+    assert not window.albums.by_hand.drops.hint.isVisible()
+
+
+@pytest.mark.parametrize("text", [b"", b"x", b"1,x", b"-1", b"1,,2"])
+def test_what_is_no_list_of_coin_numbers_is_none(text: bytes) -> None:
+    data = QMimeData()
+    data.setData("application/x-slotleaf-coins", text)
+    assert coins_in(data) == []
+
+
+def test_nothing_is_dragged_while_a_past_day_is_shown(window: OpenWindow, drags: Drags) -> None:
+    leaf = window.albums.centre.leaf
+    at = middle(window, "1943-D")
+    window.desk.look_back("A past day is shown.")
+    pull(leaf.viewport(), at, at + QPoint(40, 0))
+    assert drags.data == []
+    assert not enter(leaf.viewport(), coin_data([2]), at)
+    window.desk.look_back("")
+
+
+def test_near_an_edge_the_album_scrolls(window: OpenWindow, qtbot: QtBot) -> None:
+    leaf = window.albums.centre.leaf
+    leaf.set_zoom(3.0)
+    leaf.verticalScrollBar().setValue(0)
+    data = coin_data([2])
+    low = QPoint(leaf.viewport().width() // 2, leaf.viewport().height() - 4)
+    enter(leaf.viewport(), data, low)
+    over(leaf.viewport(), data, low)
+    qtbot.waitUntil(lambda: leaf.verticalScrollBar().value() > 0, timeout=2000)
+    leave(leaf.viewport())
+    assert not leaf._edge_timer.isActive()
+
+
+def test_a_tab_that_a_coin_rests_on_opens(window: OpenWindow, qtbot: QtBot) -> None:
+    window.duties.show_workspace("coins")
+    tab = window.duties.tabs["albums"]
+    assert enter(tab, coin_data([2]), QPoint(4, 4))
+    qtbot.waitUntil(lambda: window.duties.pages.currentWidget() is window.albums, timeout=2000)
+
+
+def test_a_tab_that_a_coin_only_passes_stays_closed(window: OpenWindow) -> None:
+    window.duties.show_workspace("coins")
+    tab = window.duties.tabs["albums"]
+    enter(tab, coin_data([2]), QPoint(4, 4))
+    leave(tab)
+    QTest.qWait(700)
+    assert window.duties.pages.currentWidget() is not window.albums
+
+
+# ---- by keys ----------------------------------------------------------------------------------
+
+
+def test_a_coin_is_carried_by_keys(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    window.go_to("1944-D")
+    window.duties.actions["move_coin"].trigger()
+    mode = window.albums.by_hand.mode
+    assert mode.is_on
+    assert mode.band.isVisible()
+    assert mode.band.coin.whole_text.startswith("Moving 1944, P, D or S? F-12 from")
+    assert mode.band.coin.whole_text.endswith("from War nickels, 1944-D")
+    assert not mode.band.put.isEnabled()
+    QTest.keyClick(leaf, Key.Key_Right)
+    assert mode.band.words.whole_text.startswith("Moves to 1944-S")
+    assert leaf._marks.drop_kind == "drop"
+    QTest.keyClick(leaf, Key.Key_Return)
+    assert (held(window, "1944-D"), held(window, "1944-S")) == (0, 5)
+    assert not mode.is_on
+    assert not mode.band.isVisible()
+    assert window.desk.undo_label == "move a coin"
+
+
+def test_esc_leaves_the_coin_where_it_is(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    before = window.desk._collection.rows_hash()
+    window.go_to("1944-D")
+    window.duties.actions["move_coin"].trigger()
+    QTest.keyClick(leaf, Key.Key_Right)
+    QTest.keyClick(leaf, Key.Key_Escape)
+    assert not window.albums.by_hand.mode.is_on
+    assert leaf._marks.drop < 0
+    assert window.desk._collection.rows_hash() == before
+
+
+def test_enter_where_it_does_not_fit_does_nothing_and_says_so(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    window.go_to("1943-D")
+    window.duties.actions["move_coin"].trigger()
+    QTest.keyClicks(leaf, "1945")
+    mode = window.albums.by_hand.mode
+    assert leaf.current_slot() == int(window.slot("1945-P").id)
+    assert mode.band.words.whole_text == "Does not fit 1945-P: it is 1943-D"
+    QTest.keyClick(leaf, Key.Key_Return)
+    assert mode.is_on
+    assert held(window, "1943-D") == 1
+
+
+def test_a_coin_is_carried_to_another_album(window: OpenWindow) -> None:
+    leaf = window.albums.centre.leaf
+    made = _second(window)
+    window.go_to("1943-D")
+    window.duties.actions["move_coin"].trigger()
+    window.albums.open_album(made)
+    leaf.go_to_slot(int(window.slot("1943-D").id))
+    mode = window.albums.by_hand.mode
+    assert mode.band.words.whole_text == "Moves to 1943-D"
+    QTest.keyClick(leaf, Key.Key_Return)
+    assert held(window, "1943-D") == 1
+    assert window.view.album.id == made
+
+
+def _second(window: OpenWindow) -> AlbumId:
+    collection = window.desk._collection
+    order = add_album("Second", window.view.series.id, AlbumPlan((1942, 1945)), Arrangement())
+    made = collection.run(order).made_album
+    window.albums._read_shelf()
+    window.albums.open_album(collection.albums()[0].id)
+    return made
+
+
+def test_an_empty_slot_has_no_coin_to_carry(window: OpenWindow) -> None:
+    said: list[str] = []
+    window.albums.said.connect(said.append)
+    window.go_to("1942")
+    window.duties.actions["move_coin"].trigger()
+    assert not window.albums.by_hand.mode.is_on
+    assert said == ["There is no coin here to move; stand on a slot that holds one."]
+
+
+def test_stocking_and_a_past_day_take_the_coin_out_of_the_hand(window: OpenWindow) -> None:
+    for begin in (
+        window.albums.toggle_stocking,
+        lambda: window.desk.look_back("A past day is shown."),
+    ):
+        window.go_to("1943-D")
+        window.duties.actions["move_coin"].trigger()
+        assert window.albums.by_hand.mode.is_on
+        begin()
+        assert not window.albums.by_hand.mode.is_on
+        window.albums._end_stocking()
+    window.desk.look_back("")
+    assert window.albums.centre.leaf.mode_handler is None
+
+
+# ---- the shelf --------------------------------------------------------------------------------
+
+
+def names(window: OpenWindow) -> list[str]:
+    return [album.name for album in window.albums.shelf.model.albums]
+
+
+def test_a_card_is_dragged_to_another_place(window: OpenWindow, drags: Drags) -> None:
+    _second(window)
+    shelf = window.albums.shelf.list
+    assert names(window) == ["War nickels", "Later nickels", "Second"]
+    rects = [shelf.visualRect(shelf.model().index(n)) for n in range(3)]
+    low = QPoint(rects[2].center().x(), rects[2].bottom() - 10)
+
+    def carry(data: QMimeData) -> None:
+        assert enter(shelf.viewport(), data, low)
+        assert over(shelf.viewport(), data, low)
+        assert shelf.drop_place == 3
+        assert let_go(shelf.viewport(), data, low)
+
+    drags.then = carry
+    pull(shelf.viewport(), rects[0].center(), rects[1].center())
+    assert names(window) == ["Later nickels", "Second", "War nickels"]
+    assert shelf.drop_place == -1
+    assert shelf.currentIndex().row() == 2
+    assert window.view.album.name == "War nickels"
+    window.desk.undo()
+    assert names(window) == ["War nickels", "Later nickels", "Second"]
+
+
+def test_a_card_let_go_where_it_stands_changes_nothing(window: OpenWindow, drags: Drags) -> None:
+    shelf = window.albums.shelf.list
+    entries = len(window.desk._collection.entries())
+    at = shelf.visualRect(shelf.model().index(0)).center() + QPoint(0, 8)
+    drags.then = lambda data: let_go(shelf.viewport(), data, at)
+    pull(shelf.viewport(), at, at + QPoint(0, 20))
+    assert len(drags.data) == 1
+    assert len(window.desk._collection.entries()) == entries
+
+
+def test_alt_and_arrows_move_the_open_album(window: OpenWindow) -> None:
+    _second(window)
+    actions = window.duties.actions
+    assert actions["album_down"].shortcut().toString() == "Alt+Down"
+    actions["album_down"].trigger()
+    assert names(window) == ["Later nickels", "War nickels", "Second"]
+    assert window.view.album.name == "War nickels"
+    assert window.albums.shelf.list.currentIndex().row() == 1
+    actions["album_up"].trigger()
+    actions["album_up"].trigger()
+    assert names(window) == ["War nickels", "Later nickels", "Second"]
+    assert window.desk.undo_label == "order the shelf"
+
+
+def test_a_coin_that_rests_on_a_card_opens_its_album(window: OpenWindow, qtbot: QtBot) -> None:
+    shelf = window.albums.shelf.list
+    at = shelf.visualRect(shelf.model().index(1)).center()
+    assert enter(shelf.viewport(), coin_data([2]), at)
+    assert not over(shelf.viewport(), coin_data([2]), at)
+    qtbot.waitUntil(lambda: window.view.album.name == "Later nickels", timeout=2000)
+    leave(shelf.viewport())
