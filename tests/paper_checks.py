@@ -2,7 +2,7 @@
 
 from core.glyph.codes import STATE_BITS
 from core.printing.page_edges import Frame
-from core.printing.placed import ASCENT, DESCENT, MM, Page
+from core.printing.placed import ASCENT, DESCENT, Page
 
 Box = tuple[float, float, float, float, str]
 """Left, top, right, bottom, and what it is."""
@@ -35,7 +35,7 @@ def assert_within_margins(page: Page, frame: Frame) -> None:
         assert left >= frame.left - 0.01, what
         assert right <= frame.right + 0.01, what
         assert top >= frame.top - 0.01, what
-        assert bottom <= page.height - 10 * MM, what
+        assert bottom <= page.height - frame.top + 0.01, what
     for rule in page.rules:
         assert rule.x >= frame.left - 0.01
         assert rule.x + rule.width <= frame.right + 0.01

@@ -1,12 +1,14 @@
-"""Checklists from an album's view: which slots each list holds, and the rows it prints."""
+"""Checklists from an album's view: which slots each list holds, their groups, and the rows."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from enum import StrEnum
 
+from core.app.album_view import headline
 from core.app.slot_card import came_from, coin_text
 from core.app.views import AlbumView, SlotView
 from core.arrange.grid import LeafLayout
+from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import STATES, counted
 from core.model.album import Wish
@@ -14,7 +16,16 @@ from core.model.coin import Coin, Origin
 from core.model.issue import Series
 from core.model.label import coin_name
 from core.model.state import SlotState
-from core.printing.checklist import Checklist, ChecklistLeaf, ChecklistRow, LeafMap, ListKind
+from core.printing.checklist import (
+    Checklist,
+    ChecklistLeaf,
+    ChecklistRow,
+    LeafMap,
+    LeftOut,
+    ListColumn,
+    ListKind,
+    Paper,
+)
 
 
 class ListName(StrEnum):
@@ -25,6 +36,14 @@ class ListName(StrEnum):
     BELOW = "below"
     ALL = "all"
     SPARES = "spares"
+
+
+class ListGroup(StrEnum):
+    """How the rows of a list are grouped."""
+
+    LEAF = "leaf"
+    DECADE = "decade"
+    MINT = "mint"
 
 
 TITLES = {
@@ -55,20 +74,52 @@ _MONTHS = (
 )
 
 
+def list_columns(text: str) -> tuple[ListColumn, ...]:
+    """Columns as they are written: `mintage,price`; `none` for the bare dates.
+
+    Raises BadEntry with the names there are.
+    """
+    names = [word.strip().casefold() for word in text.split(",") if word.strip()]
+    if names == ["none"]:
+        return ()
+    known = ", ".join(ListColumn)
+    if not names:
+        raise BadEntry(f"No column is named; write some of {known}, or none.")
+    for name in names:
+        if name not in list(ListColumn):
+            raise BadEntry(f"“{name}” is no column; choose from {known}, or write none.")
+    return tuple(column for column in ListColumn if column in names)
+
+
+def left_out_text(missing: LeftOut, paper: Paper) -> str:
+    """What to say of columns that had no room on the paper, "" where all had."""
+    told = []
+    if missing.no_room:
+        names = ", ".join(missing.no_room)
+        advice = "choose fewer columns, or larger paper"
+        told.append(f"No room on {paper.shown_name} for {names}: {advice}.")
+    if missing.below:
+        told.append(f"On a line below for want of room: {', '.join(missing.below)}.")
+    return " ".join(told)
+
+
 def listed(view: AlbumView, which: ListName) -> list[SlotView]:
     """The slots a list holds, in the order of the album."""
     return [v for v in view.slots if v.state in _HELD[which]]
 
 
-def album_checklist(view: AlbumView, which: ListName, day: date, collection: str) -> Checklist:
-    """A list of slots, grouped by leaf, each leaf with its small map."""
-    leaves = []
-    for leaf in view.leaves:
-        slots = [view.slots[c.slot] for row in leaf.rows for c in row.cells if c.slot is not None]
-        rows = tuple(_row(view.series, v) for v in slots if v.state in _HELD[which])
-        leaves.append(
-            ChecklistLeaf(leaf.title, leaf.subtitle, _leaf_map(leaf, view), rows, _EMPTY[which])
-        )
+def album_checklist(
+    view: AlbumView,
+    which: ListName,
+    day: date,
+    collection: str,
+    group: ListGroup = ListGroup.LEAF,
+) -> Checklist:
+    """A list of slots in groups: leaves with their small maps, decades or mints with counts."""
+    if group is ListGroup.LEAF:
+        leaves = [_leaf_group(leaf, view, which) for leaf in view.leaves]
+    else:
+        leaves = _slot_groups(view, which, group)
     return Checklist(
         title=view.album.name,
         list_name=TITLES[which],
@@ -79,6 +130,55 @@ def album_checklist(view: AlbumView, which: ListName, day: date, collection: str
         leaves=tuple(leaves),
         footer=collection,
     )
+
+
+def _leaf_group(leaf: LeafLayout, view: AlbumView, which: ListName) -> ChecklistLeaf:
+    slots = [view.slots[c.slot] for row in leaf.rows for c in row.cells if c.slot is not None]
+    rows = tuple(_row(view.series, v) for v in slots if v.state in _HELD[which])
+    return ChecklistLeaf(leaf.title, leaf.subtitle, _leaf_map(leaf, view), rows, _EMPTY[which])
+
+
+def _slot_groups(view: AlbumView, which: ListName, group: ListGroup) -> list[ChecklistLeaf]:
+    """The slots by decade or mint, each group in the order of the album, with its counts."""
+    series = view.series
+    groups = []
+    masks = [series.may_be(v.slot.accepts) for v in view.slots]
+    for title, places in _grouped(series, masks, group):
+        slots = [view.slots[at] for at in places]
+        rows = tuple(_row(series, v) for v in slots if v.state in _HELD[which])
+        groups.append(ChecklistLeaf(title, headline(slots).whole_text, None, rows, _EMPTY[which]))
+    return groups
+
+
+def _grouped(series: Series, masks: Sequence[int], group: ListGroup) -> list[tuple[str, list[int]]]:
+    """The titles of the groups in order, each with the places of its masks.
+
+    What may be of several decades, or of several mints, stands in a group of its own at the end.
+    """
+    key = _decade_key if group is ListGroup.DECADE else _mint_key
+    found: dict[tuple[int, str], list[int]] = {}
+    for at, mask in enumerate(masks):
+        found.setdefault(key(series, mask), []).append(at)
+    return [(title, found[order, title]) for order, title in sorted(found)]
+
+
+_LAST = 1 << 30
+
+
+def _decade_key(series: Series, mask: int) -> tuple[int, str]:
+    decades = {issue.year // 10 * 10 for issue in series.issues_of(mask)}
+    if len(decades) == 1:
+        (decade,) = decades
+        return decade, f"{decade}s"
+    return _LAST, "More than one decade" if decades else "No issue of the series"
+
+
+def _mint_key(series: Series, mask: int) -> tuple[int, str]:
+    mints = {issue.mint for issue in series.issues_of(mask)}
+    for place, mint in enumerate(series.mints):
+        if mints == {mint.id}:
+            return place, mint.name if mint.name == mint.id else f"{mint.name} ({mint.id})"
+    return _LAST, "More than one mint" if mints else "No issue of the series"
 
 
 def state_counts(view: AlbumView) -> tuple[tuple[int, str], ...]:
@@ -93,15 +193,30 @@ def _row(series: Series, view: SlotView) -> ChecklistRow:
     slot = view.slot
     variety = series.variety(slot.variety) if slot.variety else None
     name = variety.name if variety else ""
+    label = slot.label.removesuffix(name).rstrip() if name else slot.label
     return ChecklistRow(
         code=view.code,
-        label=slot.label.removesuffix(name).rstrip() if name else slot.label,
+        label=label,
         variety=name,
         held=view.held_text.partition(" ▸")[0],
         wanted=slot.target.text if slot.target else "",
         is_optional=slot.wish is Wish.OPTIONAL,
         note=slot.note,
+        mintage=mintage_told(series, series.may_be(slot.accepts), label if variety else ""),
     )
+
+
+def mintage_told(series: Series, mask: int, part_of: str = "") -> str:
+    """A mintage as a list prints it: 15,294,000; 880,000 of all 1982-D; or not known.
+
+    With `part_of`, for one variety, the figure is of all coins so named: what was struck of a
+    variety alone is in no report.
+    """
+    number, of_what = series.mintage_of(mask)
+    if number is None:
+        return "not known"
+    said = of_what or (f"of all {part_of}" if part_of else "")
+    return f"{number:,} {said}".rstrip()
 
 
 def _leaf_map(leaf: LeafLayout, view: AlbumView) -> LeafMap:
@@ -118,33 +233,57 @@ def _leaf_map(leaf: LeafLayout, view: AlbumView) -> LeafMap:
 
 
 def spares_checklist(
-    title: str, series: Series, spares: Iterable[tuple[Coin, int]], day: date, collection: str
+    title: str,
+    series: Series,
+    spares: Iterable[tuple[Coin, int]],
+    day: date,
+    collection: str,
+    group: ListGroup = ListGroup.LEAF,
 ) -> Checklist:
-    """Held coins of a series that are in no slot: what they are, their grade, how many, where."""
+    """Held coins of a series that are in no slot: what they are, their grade, how many, where.
+
+    Grouped by leaf they are one group, as they lie on none.
+    """
     ordered = sorted(spares, key=lambda s: _coin_order(series, s[0]))
-    rows = tuple(
-        ChecklistRow(
-            code=int(GlyphCode.FILLED),
-            label=coin_name(series, coin),
-            held=coin_text(coin),
-            note=", ".join(w for w in (coin.place, coin.note) if w) or _origin(coin),
-            count=count,
-        )
-        for coin, count in ordered
-    )
-    pieces = sum(row.count for row in rows)
-    leaf = ChecklistLeaf(series.title, "", None, rows, "no spares")
+    rows = [_spare_row(series, coin, count) for coin, count in ordered]
+    if group is ListGroup.LEAF:
+        groups = [(series.title, list(range(len(rows))))] if rows else []
+    else:
+        groups = _grouped(series, [series.may_be(coin.description) for coin, _ in ordered], group)
+    leaves = []
+    for name, places in groups:
+        some = tuple(rows[at] for at in places)
+        told = "" if group is ListGroup.LEAF else _spares_text(some)
+        leaves.append(ChecklistLeaf(name, told, None, some, "no spares"))
     return Checklist(
         title=title,
         list_name=TITLES[ListName.SPARES],
-        headline=f"{pieces} spare{'' if pieces == 1 else 's'}",
+        headline=_spares_text(rows),
         day=day,
         day_text=day_text(day),
         counts=(),
-        leaves=(leaf,) if rows else (),
+        leaves=tuple(leaves),
         footer=collection,
         kind=ListKind.SPARES,
         empty_text="no spares",
+    )
+
+
+def _spares_text(rows: Sequence[ChecklistRow]) -> str:
+    pieces = sum(row.count for row in rows)
+    return f"{pieces} spare{'' if pieces == 1 else 's'}"
+
+
+def _spare_row(series: Series, coin: Coin, count: int) -> ChecklistRow:
+    mask = series.may_be(coin.description)
+    struck = {(issue.date, issue.mint) for issue in series.issues_of(mask)}
+    return ChecklistRow(
+        code=int(GlyphCode.FILLED),
+        label=coin_name(series, coin),
+        held=coin_text(coin),
+        note=", ".join(w for w in (coin.place, coin.note) if w) or _origin(coin),
+        mintage=mintage_told(series, mask) if len(struck) == 1 else "date or mint open",
+        count=count,
     )
 
 

@@ -1,4 +1,4 @@
-"""Commands on albums: list them, make one, show its slots, fill, put, take, print a checklist."""
+"""Commands on albums: list them, show their slots, put, take, fill."""
 
 from datetime import date
 from pathlib import Path
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from core.cli.past import as_of_option, day_gone_by
-from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
+from core.cli.show import Row, as_json, file_argument, opened, write_rows
 from core.errors import BadEntry
 from core.model.state import SlotState
 
@@ -287,34 +287,4 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
         click.echo("Done." if accept else "Nothing moved yet; add --accept to carry it out.")
 
 
-@click.command()
-@file_argument
-@click.argument("album")
-@click.option("-o", "--output", required=True, type=A_PATH, help="The PDF file to write.")
-@click.option(
-    "--list",
-    "which",
-    type=click.Choice(["open", "gaps", "below", "all", "spares"]),
-    default="open",
-    show_default=True,
-    help="Gaps, what is below target, both (open), every slot, or the spares.",
-)
-@click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
-@as_of_option
-def checklist(file: Path, album: str, output: Path, which: str, paper: str, as_of: str) -> None:
-    """Print a checklist of an album to a PDF file."""
-    from core.app.checklists import ListName
-    from core.printing.checklist import Paper
-    from core.printing.pdf import checklist_pdf, write_pdf
-
-    with opened(file, read_only=True) as collection:
-        found = collection.find_album(album)
-        day = day_gone_by(collection, as_of)
-        listing = collection.checklist(found.id, ListName(which), as_of=day)
-    write_pdf(output, checklist_pdf(listing, Paper(paper)))
-    rows = sum(len(leaf.rows) for leaf in listing.leaves)
-    told = f" as of {day.isoformat()}" if day else ""
-    click.echo(f"Wrote {output}: {listing.list_name}{told}, {rows} lines.")
-
-
-COMMANDS = (list_albums, list_slots, put, take, fill, checklist)
+COMMANDS = (list_albums, list_slots, put, take, fill)

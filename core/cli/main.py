@@ -6,7 +6,7 @@ import traceback
 
 import click
 
-from core.cli import album_edit, albums, coins, exchange, files, leaves, past, series
+from core.cli import album_edit, albums, checklist, coins, exchange, files, leaves, past, series
 from core.errors import Cancelled, CollectionError
 
 
@@ -51,7 +51,7 @@ def cli() -> None:
     """
 
 
-for _module in (files, series, albums, album_edit, coins, past, leaves, exchange):
+for _module in (files, series, albums, album_edit, checklist, coins, past, leaves, exchange):
     for _command in _module.COMMANDS:
         cli.add_command(_command)
 

@@ -1,14 +1,15 @@
 """A checklist laid out on pages: pure, no file format, all measures in points.
 
-Two columns of rows on A4 and Letter, one on A5. A leaf's heading stands with at least two of its
-rows, and no single row is carried over to a page or left behind.
+Two columns of rows on A4 and Letter, one on smaller papers, in large print, and where two are too
+narrow for what was chosen. A group's heading stands with at least two of its rows, and no single
+row is carried over to a page or left behind. Index cards have no maps of leaves.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from core.printing.checklist import Checklist, ChecklistLeaf, Paper
+from core.printing.checklist import Checklist, ChecklistLeaf, LeftOut, ListColumn, Look, Paper
 from core.printing.leaf_map import BAND_GAP, Band, draw_band, map_bands
 from core.printing.page_edges import (
     COLUMN_GAP,
@@ -18,16 +19,8 @@ from core.printing.page_edges import (
     draw_running_header,
     frame_of,
 )
-from core.printing.placed import (
-    Measure,
-    Page,
-    Sheet,
-    Style,
-    Wrap,
-    short,
-)
+from core.printing.placed import Measure, Page, Sheet, Style, Wrap, short
 from core.printing.row_columns import (
-    HEADS_HEIGHT,
     Columns,
     RowLines,
     columns_for,
@@ -35,11 +28,7 @@ from core.printing.row_columns import (
     draw_row,
     row_lines,
 )
-from core.printing.text_runs import Face
-
-LEAF_TITLE = Style(Face.BOLD, 12.0)
-LEAF_SUBTITLE = Style(Face.REGULAR, 9.4)
-PLAIN = Style(Face.REGULAR, 9.0)
+from core.printing.type_sizes import TypeSizes
 
 LEAST_ROWS = 2
 """So many rows stand with a heading, and so many are carried over, where there are that many."""
@@ -47,19 +36,52 @@ _LEAF_GAP = 24.0
 _HEAD_TO_ROWS = 6.0
 _SUBTITLE_GAP = 8.0
 _LITTLE_ROOM = 0.25
-"""The share of a page under which a leaf is not cut if the next page holds it whole."""
+"""The share of a page under which a group is not cut if the next page holds it whole."""
+_TALLEST_PIECE = 0.2
+"""The share of a page that a piece of a row may take."""
+_PLAIN_LOOK = Look()
 
 
-def lay_out(checklist: Checklist, paper: Paper, measure: Measure, wrap: Wrap) -> tuple[Page, ...]:
+def lay_out(
+    checklist: Checklist, paper: Paper, measure: Measure, wrap: Wrap, look: Look = _PLAIN_LOOK
+) -> tuple[Page, ...]:
     """Lay a checklist out on as many pages as it needs, at least one."""
-    frame = frame_of(paper)
-    columns = columns_for(checklist, frame.column_width, measure)
+    frame, columns = _frame_and_columns(checklist, paper, look, measure)
+    if frame.is_card:
+        checklist = replace(checklist, leaves=tuple(map(_without_map, checklist.leaves)))
     flow = _Flow(checklist, frame, columns, measure, wrap)
     if not checklist.leaves:
         flow.plain_line(checklist.empty_text)
     for leaf in checklist.leaves:
         flow.leaf(leaf)
     return flow.finished_pages()
+
+
+def left_out(checklist: Checklist, paper: Paper, measure: Measure, look: Look) -> LeftOut:
+    """Which of the chosen columns a list does not have on that paper, and why."""
+    return _frame_and_columns(checklist, paper, look, measure)[1].left_out
+
+
+def _frame_and_columns(
+    checklist: Checklist, paper: Paper, look: Look, measure: Measure
+) -> tuple[Frame, Columns]:
+    """One column of rows where two are too narrow for what was chosen, notes aside."""
+    frame = frame_of(paper, look.is_large)
+    columns = _columns(checklist, frame, look, measure)
+    missing = columns.left_out
+    if frame.column_count > 1 and {*missing.no_room, *missing.below} - {ListColumn.NOTE}:
+        frame = replace(frame, column_count=1)
+        columns = _columns(checklist, frame, look, measure)
+    return frame, columns
+
+
+def _columns(checklist: Checklist, frame: Frame, look: Look, measure: Measure) -> Columns:
+    tallest = _TALLEST_PIECE * frame.height
+    return columns_for(checklist, look, frame.sizes, frame.column_width, tallest, measure)
+
+
+def _without_map(leaf: ChecklistLeaf) -> ChecklistLeaf:
+    return replace(leaf, map=None)
 
 
 class _Flow:
@@ -81,6 +103,10 @@ class _Flow:
         return self._sheets[-1]
 
     @property
+    def _heads(self) -> float:
+        return self._frame.sizes.heads_height
+
+    @property
     def _room(self) -> float:
         return self._frame.bottom - self._y
 
@@ -90,16 +116,18 @@ class _Flow:
 
     def plain_line(self, text: str) -> None:
         """One line of plain words."""
-        self._sheet.short_text(self._frame.left, self._y + 10.0, text, PLAIN, self._frame.width)
-        self._y += 16.0
+        style = self._frame.sizes.plain
+        base = self._y + 1.1 * style.size
+        self._sheet.short_text(self._frame.left, base, text, style, self._frame.width)
+        self._y += 1.8 * style.size
 
     def leaf(self, leaf: ChecklistLeaf) -> None:
         """A leaf with its heading, its map and its rows."""
         if not self._is_fresh:
-            self._y += _LEAF_GAP
-        head = _LeafHead.of(leaf, self._frame, self._measure)
+            self._y += _LEAF_GAP * min(self._frame.sizes.head_stretch, 1.0)
+        head = _LeafHead.of(leaf, self._frame, self._measure, self._wrap)
         rows = self._row_pieces(leaf)
-        if not self._is_fresh and not self._may_begin_here(head, rows):
+        if not self._may_begin_here(head, rows):
             self._next_page()
         self._head(head, least_below=self._least_height(rows))
         if rows:
@@ -119,11 +147,10 @@ class _Flow:
         self._y = self._top = draw_running_header(self._sheet, self._checklist, self._frame)
 
     def _row_pieces(self, leaf: ChecklistLeaf) -> list[RowLines]:
-        tallest = (self._frame.bottom - self._frame.top) / 5
         return [
             piece
             for row in leaf.rows
-            for piece in row_lines(row, self._columns, tallest, self._measure, self._wrap)
+            for piece in row_lines(row, self._columns, self._measure, self._wrap)
         ]
 
     def _least_height(self, rows: Sequence[RowLines]) -> float:
@@ -133,18 +160,21 @@ class _Flow:
         is_whole = len(rows) < 2 * LEAST_ROWS  # any cut would leave a single row on a page
         count = len(rows) if is_whole else self._frame.column_count * LEAST_ROWS
         heights = [row.height for row in rows[:count]]
-        return HEADS_HEIGHT + balanced_height(heights, self._frame.column_count)
+        return self._heads + balanced_height(heights, self._frame.column_count)
 
     def _may_begin_here(self, head: "_LeafHead", rows: Sequence[RowLines]) -> bool:
         """Whether a leaf begins on this page: its least part fits, and it is not better whole.
 
-        A leaf that a fresh page holds whole goes there when little of this one is left.
+        A leaf that a fresh page holds whole goes there when little of this one is left. The header
+        of the first page may leave too little room; no further page holds more than a fresh one.
         """
         if head.height + self._least_height(rows) > self._room:
-            return False
+            return self._is_fresh and len(self._sheets) > 1
+        if self._is_fresh:
+            return True
         heights = [row.height for row in rows]
-        whole = head.height + HEADS_HEIGHT + balanced_height(heights, self._frame.column_count)
-        page = self._frame.bottom - self._frame.top
+        whole = head.height + self._heads + balanced_height(heights, self._frame.column_count)
+        page = self._frame.height
         return whole <= self._room or self._room > _LITTLE_ROOM * page or whole > 0.9 * page
 
     def _head(self, head: "_LeafHead", least_below: float) -> None:
@@ -159,7 +189,8 @@ class _Flow:
         self._y += head.words_height
         for i, band in enumerate(head.bands):
             is_last = i == len(head.bands) - 1
-            if band.height + (least_below if is_last else 0.0) > self._room:
+            below = BAND_GAP + _HEAD_TO_ROWS + least_below if is_last and least_below else 0.0
+            if band.height + below > self._room:
                 self._next_page()
                 self._continued(head)
             draw_band(self._sheet, left, self._y, band)
@@ -172,8 +203,11 @@ class _Flow:
 
     def _rows(self, rows: list[RowLines], head: "_LeafHead") -> None:
         """Rows in columns, on as many pages as they need."""
+        if rows[0].height > self._room - self._heads:  # a tall map left too little
+            self._next_page()
+            self._continued(head)
         while rows:
-            room = self._room - HEADS_HEIGHT
+            room = self._room - self._heads
             ends = column_ends([row.height for row in rows], room, self._frame.column_count)
             start, lowest = 0, 0.0
             for i, end in enumerate(ends):
@@ -190,7 +224,7 @@ class _Flow:
     def _column(self, x: float, rows: Sequence[RowLines]) -> float:
         """One column of rows under its heads; gives where it ends."""
         draw_heads(self._sheet, x, self._y, self._columns)
-        y = self._y + HEADS_HEIGHT
+        y = self._y + self._heads
         for row in rows:
             draw_row(self._sheet, x, y, row, self._columns)
             y += row.height
@@ -247,9 +281,10 @@ def _balanced_ends(heights: Sequence[float], column_count: int) -> list[int]:
 class _LeafHead:
     """A leaf's heading, measured: words, the bands of its map, and the height of both."""
 
+    sizes: TypeSizes
     title: str
     subtitle: str
-    is_stacked: bool
+    below_title: tuple[str, ...]
     empty_text: str
     bands: tuple[Band, ...]
     stands_beside: bool
@@ -257,24 +292,30 @@ class _LeafHead:
     height: float
 
     @classmethod
-    def of(cls, leaf: ChecklistLeaf, frame: Frame, measure: Measure) -> "_LeafHead":
-        """Measure a heading; a long subtitle stands on a line of its own."""
-        title = short(leaf.title, LEAF_TITLE, frame.width, measure)
-        title_width = measure(title, LEAF_TITLE)
-        subtitle = short(leaf.subtitle, LEAF_SUBTITLE, frame.width, measure)
-        subtitle_width = measure(subtitle, LEAF_SUBTITLE)
-        in_line = title_width + _SUBTITLE_GAP + subtitle_width
-        is_stacked = bool(title and subtitle) and in_line > frame.width * 2 / 3
-        width = max(title_width, subtitle_width) if is_stacked else in_line
-        empty_text = "" if leaf.rows else short(leaf.empty_text, PLAIN, frame.width / 2, measure)
-        words_height = 17.0 if title or subtitle else 0.0
-        words_height += (13.0 if is_stacked else 0.0) + (19.0 if empty_text else 0.0)
+    def of(cls, leaf: ChecklistLeaf, frame: Frame, measure: Measure, wrap: Wrap) -> "_LeafHead":
+        """Measure a heading; a long subtitle stands below the title, on two lines at most."""
+        sizes = frame.sizes
+        title = short(leaf.title, sizes.group_title, frame.width, measure)
+        title_width = measure(title, sizes.group_title)
+        style = sizes.group_subtitle
+        width = title_width + _SUBTITLE_GAP + measure(leaf.subtitle, style)
+        below: tuple[str, ...] = ()
+        if leaf.subtitle and width > frame.width * (1.0 if leaf.map is None else 2 / 3):
+            below = _two_lines(leaf.subtitle, style, frame.width, measure, wrap)
+            width = max([title_width, *(measure(line, style) for line in below)])
+        empty_width = frame.width if leaf.map is None else frame.width / 2
+        empty_text = "" if leaf.rows else short(leaf.empty_text, sizes.plain, empty_width, measure)
+        g = _head_stretch(sizes)
+        words_height = 17.0 * g if title or leaf.subtitle else 0.0
+        words_height += 13.0 * g * len(below) + (19.0 * g if empty_text else 0.0)
         if leaf.map is None:
             bands: tuple[Band, ...] = ()
             beside = True
         else:
-            words = max(width, measure(empty_text, PLAIN))
-            bands, beside = map_bands(leaf.map, frame.width - words - 24.0, frame.width, measure)
+            words = max(width, measure(empty_text, sizes.plain))
+            bands, beside = map_bands(
+                leaf.map, frame.width - words - 24.0, frame.width, sizes, measure
+            )
         if beside:
             height = max([words_height, *(band.height + 2.0 for band in bands)])
         else:
@@ -282,34 +323,63 @@ class _LeafHead:
             height = words_height + sum(band.height + BAND_GAP for band in bands)
         gap = _HEAD_TO_ROWS if leaf.rows and height else 0.0
         return cls(
-            title, subtitle, is_stacked, empty_text, bands, beside, words_height, height + gap
+            sizes,
+            title,
+            leaf.subtitle,
+            below,
+            empty_text,
+            bands,
+            beside,
+            words_height,
+            height + gap,
         )
 
     def draw_words(self, sheet: Sheet, x: float, y: float) -> None:
         """Title, subtitle, and what stands in place of rows."""
+        g = _head_stretch(self.sizes)
         if self.title or self.subtitle:
-            y = self._draw_titles(sheet, x, y, self.subtitle) + 6.0
-        sheet.text(x, y + 13.0, self.empty_text, PLAIN)
+            y = self._draw_titles(sheet, x, y, self.subtitle, self.below_title) + 6.0 * g
+        sheet.text(x, y + 13.0 * g, self.empty_text, self.sizes.plain)
 
     def draw_continued(self, sheet: Sheet, x: float, y: float, width: float) -> float:
-        """The heading of a leaf's further pages; gives where rows begin."""
+        """The heading of a group's further pages; gives where rows begin.
+
+        The subtitle goes where it has no room beside “continued”.
+        """
         if not self.title and not self.subtitle:
             return y
-        words = "continued"
-        if self.subtitle:
-            words = f" · {words}"
-            room = width - sheet.measure(words, LEAF_SUBTITLE) - _SUBTITLE_GAP
-            if not self.is_stacked:
-                room -= sheet.measure(self.title, LEAF_TITLE)
-            words = short(self.subtitle, LEAF_SUBTITLE, room, sheet.measure) + words
-        return self._draw_titles(sheet, x, y, words) + 5.0 + _HEAD_TO_ROWS
+        style = self.sizes.group_subtitle
+        words = f"{self.subtitle} · continued" if self.subtitle else "continued"
+        before = sheet.measure(self.title, self.sizes.group_title) + _SUBTITLE_GAP
+        if before + sheet.measure(words, style) > width:
+            words = "continued"
+        is_below = before + sheet.measure(words, style) > width
+        y = self._draw_titles(sheet, x, y, words, (words,) if is_below else ())
+        return y + 5.0 * _head_stretch(self.sizes) + _HEAD_TO_ROWS
 
-    def _draw_titles(self, sheet: Sheet, x: float, y: float, subtitle: str) -> float:
-        """Title and subtitle; gives their lowest baseline."""
-        y += 11.0
-        end = sheet.text(x, y, self.title, LEAF_TITLE)
-        if self.is_stacked:
-            y += 13.0
-            end = x - _SUBTITLE_GAP
-        sheet.text(end + (_SUBTITLE_GAP if self.title else 0.0), y, subtitle, LEAF_SUBTITLE)
+    def _draw_titles(
+        self, sheet: Sheet, x: float, y: float, beside: str, below: tuple[str, ...]
+    ) -> float:
+        """The title, with words beside it or lines below; gives their lowest baseline."""
+        g, style = _head_stretch(self.sizes), self.sizes.group_subtitle
+        y += 11.0 * g
+        end = sheet.text(x, y, self.title, self.sizes.group_title)
+        if not below:
+            sheet.text(end + (_SUBTITLE_GAP if self.title else 0.0), y, beside, style)
+        for line in below:
+            y += 13.0 * g
+            sheet.text(x, y, line, style)
         return y
+
+
+def _two_lines(
+    text: str, style: Style, width: float, measure: Measure, wrap: Wrap
+) -> tuple[str, ...]:
+    lines = wrap(text, style, width)
+    if len(lines) <= 2:
+        return lines
+    return lines[0], short(lines[1] + lines[2], style, width, measure)
+
+
+def _head_stretch(sizes: TypeSizes) -> float:
+    return sizes.group_title.size / 12.0

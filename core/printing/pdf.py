@@ -5,12 +5,9 @@ text object in reading order. The same checklist gives the same bytes.
 """
 
 import io
-import os
 from collections.abc import Iterable
-from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
-from secrets import token_hex
 from threading import Lock
 
 from reportlab import rl_config
@@ -21,29 +18,34 @@ from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 from reportlab.pdfgen.textobject import PDFTextObject
 
-from core.errors import FileTrouble, Refused
 from core.glyph.palette import PAPER, Palette, channels, state_colour
 from core.glyph.shapes import Contour, Glyph, Segment, glyph, outline_size, reach
-from core.printing.checklist import Checklist, Paper
-from core.printing.pages import lay_out
+from core.printing.checklist import Checklist, LeftOut, Look, Paper
+from core.printing.pages import lay_out, left_out
 from core.printing.placed import Page, PlacedGlyph, PlacedShape, Style
 from core.printing.text_runs import Face, text_runs, wrap_text
+from core.printing.whole_file import write_whole
 from resources import read_bytes
 
 DOTS_PER_INCH = 300
 _PROGRAM = "Slotleaf"
-_PDF_HEAD = b"%PDF-"
+_PLAIN_LOOK = Look()
 
 rl_config.useA85 = 0  # streams as bytes, a fifth smaller than as text
 _writing = Lock()  # reportlab's fonts are shared by all documents of the process
 
 
-def checklist_pdf(checklist: Checklist, paper: Paper) -> bytes:
+def checklist_pdf(checklist: Checklist, paper: Paper, look: Look = _PLAIN_LOOK) -> bytes:
     """The checklist as a PDF file on that paper."""
-    pages = lay_out(checklist, paper, measure, wrap)
+    pages = lay_out(checklist, paper, measure, wrap, look)
     title = f"{checklist.title}: {checklist.list_name}"
     day = f"D:{checklist.day:%Y%m%d}000000Z"
     return pages_pdf(pages, title, day)
+
+
+def checklist_left_out(checklist: Checklist, paper: Paper, look: Look) -> LeftOut:
+    """Which of the chosen columns the file does not have, and why."""
+    return left_out(checklist, paper, measure, look)
 
 
 def pages_pdf(
@@ -83,36 +85,7 @@ def write_pdf(path: Path, data: bytes) -> None:
     Raises Refused where the name is that of a file of another kind (a collection, say), FileTrouble
     where it cannot be written; both say what to do.
     """
-    _refuse_other_kind(path)
-    temporary = path.with_name(f".{path.name[:60]}.{token_hex(4)}.part")
-    try:
-        with temporary.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.replace(path)
-    except OSError as error:
-        with suppress(OSError):  # the first trouble is the one to tell
-            temporary.unlink(missing_ok=True)
-        raise FileTrouble(
-            f"The checklist could not be written to {path} ({error.strerror or error})."
-            " Choose another folder or name, or close the program that has the file open;"
-            " then save again."
-        ) from error
-
-
-def _refuse_other_kind(path: Path) -> None:
-    """Raise Refused where a file stands that is no PDF: only a PDF is ever written over."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(len(_PDF_HEAD))
-    except OSError:  # nothing there, or nothing to read: writing tells
-        return
-    if head and head != _PDF_HEAD:
-        raise Refused(
-            f"“{path}” is there already and is no PDF; it was left as it is. Choose another name, "
-            "such as one that ends in .pdf."
-        )
+    write_whole(path, data, "PDF", "The checklist")
 
 
 def measure(text: str, style: Style) -> float:

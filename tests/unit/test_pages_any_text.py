@@ -8,7 +8,9 @@ from core.printing.checklist import (
     ChecklistLeaf,
     ChecklistRow,
     LeafMap,
+    ListColumn,
     ListKind,
+    Look,
     Paper,
 )
 from core.printing.page_edges import frame_of
@@ -55,12 +57,16 @@ checklists = st.builds(
     words,
 )
 
+looks = st.builds(
+    Look, st.lists(st.sampled_from(ListColumn), unique=True).map(tuple), st.booleans()
+)
+
 
 @settings(max_examples=40, suppress_health_check=list(HealthCheck))  # large examples are the point
-@given(checklists, st.sampled_from(Paper))
-def test_any_text_is_laid_out_and_written(checklist, paper):
-    pages = lay_out(checklist, paper, measure, wrap)
+@given(checklists, st.sampled_from(Paper), looks)
+def test_any_text_is_laid_out_and_written(checklist, paper, look):
+    pages = lay_out(checklist, paper, measure, wrap, look)
     for page in pages:
-        assert_within_margins(page, frame_of(paper))
+        assert_within_margins(page, frame_of(paper, look.is_large))
         assert_nothing_overlaps(page)
-    assert page_count(checklist_pdf(checklist, paper)) == len(pages)
+    assert page_count(checklist_pdf(checklist, paper, look)) == len(pages)

@@ -5,9 +5,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.printing.checklist import LeafMap
-from core.printing.leaf_map import HEAD, PITCH, TALLEST_ROWS, draw_band, map_bands, short_head
+from core.printing.leaf_map import TALLEST_ROWS, draw_band, map_bands, short_head
 from core.printing.placed import Sheet, Style
+from core.printing.type_sizes import PLAIN
 from tests.paper_cases import matrix_map, running_map
+
+HEAD, PITCH = PLAIN.map_head, 13.8
 
 
 def measure(text: str, style: Style) -> float:
@@ -16,7 +19,7 @@ def measure(text: str, style: Style) -> float:
 
 def drawn(leaf_map, beside_width=300.0, full_width=500.0):
     """The sheet with the map's bands one below the other, and the bands."""
-    bands, beside = map_bands(leaf_map, beside_width, full_width, measure)
+    bands, beside = map_bands(leaf_map, beside_width, full_width, PLAIN, measure)
     sheet = Sheet(measure)
     y = 0.0
     for band in bands:
@@ -50,8 +53,8 @@ def test_a_spacer_is_left_blank():
 
 
 def test_a_map_of_spacers_alone_is_no_map():
-    assert map_bands(LeafMap((), (), ((15, 15), ())), 300, 500, measure) == ((), True)
-    assert map_bands(LeafMap((), (), ()), 300, 500, measure) == ((), True)
+    assert map_bands(LeafMap((), (), ((15, 15), ())), 300, 500, PLAIN, measure) == ((), True)
+    assert map_bands(LeafMap((), (), ()), 300, 500, PLAIN, measure) == ((), True)
 
 
 def test_a_long_matrix_goes_below_its_heading_in_even_bands():
