@@ -136,6 +136,10 @@ class LeafPlan:
             self.lines.append(text)
         return number
 
+    def numbers_of(self, lines: Sequence[str]) -> list[int]:
+        """The numbers of lines here, -1 for those that are not."""
+        return [self._numbers.get(line, -1) for line in lines]
+
     def cell_at(self, row: int, column: int) -> int:
         """The cell at a place, or NO_CELL where the row has no such place."""
         if not 0 <= row < self.rows or column < 0:

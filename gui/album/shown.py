@@ -75,7 +75,23 @@ def changed_cells(old: LeafPlan, new: LeafPlan) -> list[int] | None:
         or old.has_two_lines != new.has_two_lines
     ):
         return None
-    return [cell for cell in range(new.cells) if _looks(old, cell) != _looks(new, cell)]
+    here = old.numbers_of(new.lines).__getitem__
+    pairs = zip(
+        old.codes,
+        new.codes,
+        old.l1,
+        map(here, new.l1),
+        old.l2,
+        map(here, new.l2),
+        old.details,
+        map(here, new.details),
+        strict=True,
+    )
+    return [
+        cell
+        for cell, (code, now, a, b, c, d, e, f) in enumerate(pairs)
+        if code != now or a != b or c != d or e != f
+    ]
 
 
 def take_over(old: LeafPlan, new: LeafPlan, cells: list[int]) -> None:

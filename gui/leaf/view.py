@@ -40,6 +40,7 @@ from gui.leaf.paint import FrameMarks
 
 EDGE_PX = 16
 FEW_CELLS = 64
+MANY_CHANGED = 400
 
 ModeHandler = Callable[[QKeyEvent], bool]
 
@@ -137,10 +138,13 @@ class LeafView(LeafCanvas):
         if not cells:
             return
         self._cells.refresh(cells)
-        for cell in cells:
-            if self._painter is not None:
-                self._painter.forget(cell)
-            self.viewport().update(self._cell_rect(cell).adjusted(-1, -1, 1, 1))
+        if len(cells) > MANY_CHANGED:  # to find each place would take longer than to paint all
+            self._redraw()
+        else:
+            for cell in cells:
+                if self._painter is not None:
+                    self._painter.forget(cell)
+                self.viewport().update(self._cell_rect(cell).adjusted(-1, -1, 1, 1))
         self._model.tell_changed(min(cells), max(cells))
         one = len(cells) == 1
         self.announce(self._model.sentence(cells[0]) if one else f"{len(cells)} slots changed")
