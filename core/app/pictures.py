@@ -4,16 +4,14 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from core.app.checklists import day_text, state_counts
 from core.app.past import SlotChange
+from core.app.picture_order import PALETTES, Kind, PictureOrder, What
 from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
-from core.glyph.palette import DARK, LIGHT, PAPER, Palette
 from core.model.album import AlbumId, SlotId
-from core.printing.checklist import Paper
 from core.printing.drawn_page import check_size, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
 from core.printing.leaf_sheets import lay_out_leaves
@@ -26,47 +24,12 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 
-class Kind(StrEnum):
-    """The files that can be made, by their endings."""
-
-    PDF = "pdf"
-    PNG = "png"
-    SVG = "svg"
-
-
-class What(StrEnum):
-    """What is drawn: leaf sheets or a picture of all leaves or one, or the 16:9 card."""
-
-    ALBUM = "album"
-    CARD = "card"
-
-
-PALETTES: Mapping[str, Palette] = {"light": LIGHT, "dark": DARK, "paper": PAPER}
 _WORDS = {
     SlotChange.NEW: "new",
     SlotChange.BETTER: "better",
     SlotChange.OTHER: "other coin",
     SlotChange.OUT: "out",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class PictureOrder:
-    """How to draw an album.
-
-    `leaf` is a leaf's number from 1, None for all. `theme` is light, dark or paper (black on
-    white). A width in pixels goes before `scale`, which is dots a unit of the screen; both count
-    for PNG and SVG only. `paper` counts for leaf sheets, which are always black.
-    """
-
-    kind: Kind
-    what: What = What.ALBUM
-    leaf: int | None = None
-    theme: str = "light"
-    width_px: int | None = None
-    scale: float = 1.0
-    is_transparent: bool = False
-    paper: Paper = Paper.A4
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,8 @@ def leaves(
     as_of: str,
 ) -> None:
     """Draw an album: sheets to print, a picture of its leaves, or a card to show."""
-    from core.app.pictures import Kind, PictureOrder, What, draw, drawn_of
+    from core.app.picture_order import Kind, PictureOrder, What
+    from core.app.pictures import draw, drawn_of
     from core.printing.checklist import Paper
     from core.printing.whole_file import write_whole
 
