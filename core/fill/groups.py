@@ -18,6 +18,7 @@ from core.model.coin import Coin
 
 _WIDTH = len(Worth._fields)
 _PLAIN = Worth._fields.index("plain")
+_WORTHS = 1 << 11  # more than there are different worths
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +70,17 @@ class _Sorts:
 
 
 class _Classes:
-    """Sets of slots that coins may go into, numbered as they come."""
+    """Sets of slots that coins may go into; first those of one slot, the others as they come."""
 
-    def __init__(self) -> None:
-        self.places: list[tuple[int, ...]] = []
+    def __init__(self, slots: int) -> None:
+        self.slots = slots
+        self.places: list[tuple[int, ...]] = [(at,) for at in range(slots)]
         self._numbers: dict[tuple[int, ...], int] = {}
 
     def number(self, places: tuple[int, ...]) -> int:
         """The set's number, -1 for the empty one."""
-        if not places:
-            return -1
+        if len(places) < 2:
+            return places[0] if places else -1
         number = self._numbers.setdefault(places, len(self.places))
         if number == len(self.places):
             self.places.append(places)
@@ -91,7 +93,7 @@ class _Classes:
 
 def edges(slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool) -> Edges:
     """All choices that can matter."""
-    classes = _Classes()
+    classes = _Classes(len(slots))
     loose_class, loose = _loose(slots, now, offers, uncapped, classes)
     first_piece = int(loose.piece.max()) + 1 if len(loose) else 0
     single_class, single = _singles(offers.singles, classes, first_piece)
@@ -102,33 +104,35 @@ def edges(slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool) 
         np.concatenate([loose.number, single.number]),
         np.concatenate([loose.worth, single.worth]),
     )
-    kept = _best_of(class_of, both.slot, both, classes.sizes()[class_of])
+    kept = _best_of(class_of * (len(slots) + 1) + both.slot, both, classes.sizes()[class_of])
     both = both.rows(kept)
     return both.rows(_by_worth(both, both.slot))
 
 
-def _by_worth(rows: Edges, *heads: Ints) -> Ints:
-    """The order by these heads, then from the best worth and the lowest number down."""
-    key = np.zeros(len(rows), dtype=np.int64)
-    for column in rows.worth.T:  # each from -1 to 70
-        key = key * 128 + column + 1
-    return np.lexsort((rows.piece, rows.number, -key, *reversed(heads)))
+def _by_worth(rows: Edges, head: Ints) -> Ints:
+    """The order by this head, then from the best worth and the lowest number down.
+
+    Rows that agree in all of it, pieces of one lot, keep their order.
+    """
+    sound, met, points, stays, plain = rows.worth.T
+    worth = (((sound * 2 + met) * 71 + points) * 3 + stays + 1) * 2 + plain + 1
+    key = head * _WORTHS + (_WORTHS - 1 - worth)
+    numbers = int(rows.number.max(initial=0)) + 1
+    if (int(key.max(initial=0)) + 1) * numbers < 1 << 62:
+        return np.argsort(key * numbers + rows.number, kind="stable")
+    return np.lexsort((rows.number, key))
 
 
-def _best_of(class_of: Ints, part: Ints, rows: Edges, most: Ints) -> Ints:
-    """The best rows, at most so many, of each class and part."""
-    order = _by_worth(rows, class_of, part)
-    return order[_rank(class_of[order], part[order]) < most[order]]
+def _best_of(head: Ints, rows: Edges, most: Ints) -> Ints:
+    """The best rows, at most so many, of each head."""
+    order = _by_worth(rows, head)
+    return order[_rank(head[order]) < most[order]]
 
 
-def _rank(*heads: Ints) -> Ints:
-    """Each row's place, from 0, in its run of rows that agree in all heads."""
-    count = len(heads[0])
-    is_first = np.zeros(count, dtype=bool)
-    is_first[:1] = True
-    for head in heads:
-        is_first[1:] |= head[1:] != head[:-1]
-    first = np.flatnonzero(is_first)
+def _rank(head: Ints) -> Ints:
+    """Each row's place, from 0, in its run of rows that agree in the head."""
+    count = len(head)
+    first = np.flatnonzero(np.diff(head, prepend=-1))
     return np.arange(count) - np.repeat(first, np.diff(np.append(first, count)))
 
 
@@ -154,8 +158,11 @@ def _loose(
     sizes = classes.sizes()
     # Of coins of one kind and look, and of a lot's pieces, never more than there are slots.
     at = np.repeat(np.arange(len(kind)), np.minimum(quantity, sizes[class_of]))
-    at = at[np.lexsort((number[at], look[at], kind[at]))]
-    at = at[_rank(kind[at], look[at]) < sizes[class_of[at]]]
+    alike = kind[at] * len(offers.looks) + look[at]
+    is_rising = bool((number[1:] >= number[:-1]).all())
+    order = np.argsort(alike, kind="stable") if is_rising else np.lexsort((number[at], alike))
+    at = at[order]
+    at = at[_rank(alike[order]) < sizes[class_of[at]]]
     # Rank once for all slots of a class that are of one sort: a part. Then spread over its slots.
     parts, part_slots, part_sort = _parts(classes, sorts)
     piece, part = _expand(class_of[at], parts)
@@ -165,7 +172,7 @@ def _loose(
         worth = np.array(sorts.worths, dtype=np.int64)[part_sort[part], look[coin]]
         worth[:, _PLAIN] = _plain(sorts, offers)[part_sort[part], kind[coin]]
     rows = Edges(part, piece, number[coin], worth)
-    rows = rows.rows(_best_of(class_of[coin], part, rows, sizes[class_of[coin]]))
+    rows = rows.rows(_best_of(part, rows, sizes[class_of[coin]]))  # a part is of one class
     row, slot = _expand(rows.slot, part_slots)
     rows = rows.rows(row)
     return class_of[at][rows.piece], Edges(slot, rows.piece, rows.number, rows.worth)
@@ -186,27 +193,58 @@ def _classes_of(offers: Offers, now: Standing, sorts: _Sorts, classes: _Classes)
     manner = np.array(manner_of, dtype=np.int64)[offers.look_of]
     code = offers.kind_of * len(manners) + manner
     numbers = np.full(len(offers.kinds) * len(manners), -1, dtype=np.int64)
-    for one in np.flatnonzero(np.bincount(code)).tolist():
-        kind, look = one // len(manners), of_manner[one % len(manners)]
-        stand_in = offers.looks[look]
-        numbers[one] = classes.number(
-            tuple(
-                at
-                for at in offers.fits[kind]
-                if not must_compare(now.graded[at], stand_in)
-                or not sorts.worths[sorts.of_slot[at]][look].sound
-            )
-        )
+    graded = now.graded
+    codes = np.flatnonzero(np.bincount(code))
+    # Most kinds fit one slot, and such are looked at together.
+    has_one = np.array([len(fits) == 1 for fits in offers.fits])[codes // len(manners)]
+    ones, rest = codes[has_one], codes[~has_one]
+    if len(ones):
+        numbers[ones] = _of_one_slot(offers, now, sorts, ones, np.array(of_manner))
+    whole: dict[int, int] = {}  # by kind: the class of those that nothing bars
+    for one in rest.tolist():
+        kind, said_by = divmod(one, len(manners))
+        number = whole.get(kind)
+        if number is None:
+            fits, look = offers.fits[kind], of_manner[said_by]
+            barring = [at for at in fits if graded[at] is not None]
+            if barring:
+                stand_in = offers.looks[look]
+                fits = tuple(
+                    at
+                    for at in fits
+                    if not must_compare(graded[at], stand_in)
+                    or not sorts.worths[sorts.of_slot[at]][look].sound
+                )
+            number = classes.number(fits)
+            if not barring:
+                whole[kind] = number
+        numbers[one] = number
     class_of: Ints = numbers[code]
     return class_of
 
 
+def _of_one_slot(
+    offers: Offers, now: Standing, sorts: _Sorts, codes: Ints, of_manner: Ints
+) -> Ints:
+    """For kinds that fit one slot, each with a manner of coin: that slot, -1 where it is barred."""
+    first = np.array([fits[0] for fits in offers.fits], dtype=np.int64)
+    slot, look = first[codes // len(of_manner)], of_manner[codes % len(of_manner)]
+    held = {None: -1, False: 0, True: 1}
+    graded = np.array([held[one] for one in now.graded], dtype=np.int64)[slot]
+    is_graded = np.array([coin.grade is not None for coin in offers.looks])[look]
+    sound = np.array([[worth.sound for worth in worths] for worths in sorts.worths]) > 0
+    sort = np.array(sorts.of_slot, dtype=np.int64)[slot]
+    is_barred = (graded >= 0) & (graded != is_graded) & sound[sort, look]
+    return np.where(is_barred, -1, slot)
+
+
 def _parts(classes: _Classes, sorts: _Sorts) -> tuple[list[list[int]], list[list[int]], Ints]:
     """The parts of each class, the slots of each part, the sort of each part."""
-    parts: list[list[int]] = []
-    part_slots: list[list[int]] = []
-    part_sort: list[int] = []
-    for places in classes.places:
+    alone = range(classes.slots)
+    parts = [[at] for at in alone]
+    part_slots = [[at] for at in alone]
+    part_sort = list(sorts.of_slot)
+    for places in classes.places[classes.slots :]:
         own: dict[int, list[int]] = {}
         for at in places:
             own.setdefault(sorts.of_slot[at], []).append(at)

@@ -83,6 +83,36 @@ class Offers:
         )
 
 
+class Masks:
+    """What descriptions may still be; each worked out once, found again by the very object.
+
+    Descriptions are interned where they are read, and finding one by its parts costs more than all
+    else that is done with it here.
+    """
+
+    def __init__(self, series: Mapping[SeriesId, Series]) -> None:
+        self._series = series
+        self._known: dict[int, tuple[int, Description]] = {}
+
+    def of(self, what: Description) -> int:
+        """The issues as a mask; 0 where the series is not at hand."""
+        known = self._known.get(id(what))
+        if known is not None:
+            return known[0]
+        series = self._series.get(what.series)
+        mask = series.may_be(what) if series else 0
+        self._known[id(what)] = mask, what  # the object is kept, so that its id stays its own
+        return mask
+
+    def surely_fits(self, slot: Slot, coin: Coin) -> bool:
+        """As `fit` decides."""
+        if slot.variety is not None or slot.accepts.series != coin.description.series:
+            series = self._series.get(slot.accepts.series)
+            return series is not None and fit(series, slot, coin) is Fit.FITS
+        mask = self.of(coin.description)
+        return coin.is_genuine and bool(mask) and mask & self.of(slot.accepts) == mask
+
+
 def slots_to_fill(given: FillInput) -> list[Slot]:
     """The wanted and optional slots that are not pinned, by shelf and reading order."""
     shelf = {album: at for at, album in enumerate(given.albums)}
@@ -90,7 +120,7 @@ def slots_to_fill(given: FillInput) -> list[Slot]:
     return sorted(chosen, key=lambda s: (shelf[s.album], s.position, s.id))
 
 
-def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
+def standing(given: FillInput, slots: Sequence[Slot], masks: Masks) -> Standing:
     """Who sits where; withheld are coins in pinned slots and those in albums not chosen.
 
     Raises ValueError where a placed coin is not among the coins given.
@@ -100,7 +130,6 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
     open_to_fill = {s.id for s in given.slots if s.album in chosen and not s.is_pinned}
     withheld = {coin for coin, slot in home.items() if slot not in open_to_fill}
     placed = {c.id: c for c in given.coins if c.id in home}
-    masks = Masks(given.series)
     for slot in given.slots:
         coin_id = given.placed.get(slot.id)
         if coin_id is not None and coin_id not in placed:
@@ -124,77 +153,47 @@ def standing(given: FillInput, slots: Sequence[Slot]) -> Standing:
     return Standing(home, index, graded, sort_of, frozenset(withheld) | given.elsewhere)
 
 
-class Masks:
-    """What descriptions may still be; each worked out once, found again by the very object.
-
-    Descriptions are interned where they are read, and finding one by its parts costs more than all
-    else that is done with it here.
-    """
-
-    def __init__(self, series: Mapping[SeriesId, Series]) -> None:
-        self._series = series
-        self._known: dict[int, tuple[int, Description]] = {}
-
-    def of(self, what: Description) -> int:
-        """The issues as a mask; 0 where the series is not at hand."""
-        known = self._known.get(id(what))
-        if known is None:
-            series = self._series.get(what.series)
-            mask = series.may_be(what) if series else 0
-            known = self._known[id(what)] = mask, what  # kept, so that its id stays its own
-        return known[0]
-
-    def surely_fits(self, slot: Slot, coin: Coin) -> bool:
-        """As `fit` decides."""
-        if slot.variety is not None or slot.accepts.series != coin.description.series:
-            series = self._series.get(slot.accepts.series)
-            return series is not None and fit(series, slot, coin) is Fit.FITS
-        mask = self.of(coin.description)
-        return coin.is_genuine and bool(mask) and not mask & ~self.of(slot.accepts)
-
-
 class _Kinds:
     """The kinds of coin that surely fit some slot, numbered as they come."""
 
-    def __init__(self, series: Mapping[SeriesId, Series], slots: Sequence[Slot]) -> None:
+    def __init__(self, masks: Masks, slots: Sequence[Slot]) -> None:
         self.kinds: list[SpareKind] = []
         self.fits: list[tuple[int, ...]] = []
         self._slots = slots
-        self._masks = Masks(series)
+        self._masks = masks
         self._numbers: dict[object, int] = {}
-        self._places: dict[tuple[SeriesId, int], tuple[int, ...]] = {}
+        # By series and the number of an issue: the slots that accept it, and all they accept.
         self._taking: dict[SeriesId, dict[int, list[tuple[int, int]]]] = defaultdict(dict)
         for at, slot in enumerate(slots):
-            mask = self._masks.of(slot.accepts)
+            mask = masks.of(slot.accepts)
             by_issue = self._taking[slot.accepts.series]
             for bit in _bits(mask):
-                by_issue.setdefault(bit, []).append((at, mask))
+                near = by_issue.get(bit)
+                if near is None:
+                    by_issue[bit] = [(at, mask)]
+                else:
+                    near.append((at, mask))
 
     def number(self, kind: SpareKind) -> int:
         """The number of this kind, -1 where no slot surely accepts it."""
         what, varieties = kind
         mask = self._masks.of(what)
-        if not mask:
+        by_issue = self._taking.get(what.series)
+        if not mask or by_issue is None:
             return -1
-        key = (what.series, mask, varieties) if varieties else (what.series, mask)
+        key = (id(what), varieties) if varieties else id(what)
         number = self._numbers.get(key)
         if number is None:
-            fits = self._fits(kind, mask)
+            near = by_issue.get((mask & -mask).bit_length(), ())
+            fits = tuple([at for at, accepted in near if mask & accepted == mask])
+            if fits and any(self._slots[at].variety is not None for at in fits):
+                coin = Coin(CoinId(0), what, varieties=varieties)
+                fits = tuple(at for at in fits if self._masks.surely_fits(self._slots[at], coin))
             number = self._numbers[key] = len(self.kinds) if fits else -1
             if fits:
                 self.kinds.append(kind)
                 self.fits.append(fits)
         return number
-
-    def _fits(self, kind: SpareKind, mask: int) -> tuple[int, ...]:
-        coin = Coin(CoinId(0), kind.description, varieties=kind.varieties)
-        near = self._taking[kind.description.series].get((mask & -mask).bit_length(), ())
-        return tuple(
-            at
-            for at, accepted in near
-            if not mask & ~accepted
-            and (self._slots[at].variety is None or self._masks.surely_fits(self._slots[at], coin))
-        )
 
 
 def _bits(mask: int) -> list[int]:
@@ -211,32 +210,40 @@ class _Looks:
 
     def __init__(self, uncapped: bool) -> None:
         self.coins: list[Coin] = []
+        self._kept: list[Coin] = []
         self._numbers: dict[object, int] = {}
-        self._worths: dict[tuple[int, int], Worth] = {}
+        self._by_part: dict[tuple[int, int], int] = {}
+        self._worths: dict[tuple[int, int, int], Worth] = {}
         self._uncapped = uncapped
 
     def number(self, coin: Coin) -> int:
         """The number of this coin's look."""
-        number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
-        if number == len(self.coins):
-            self.coins.append(replace(coin, varieties=()))
+        # By the very objects first: the same few grades serve thousands of coins.
+        parts = id(coin.grade), id(coin.problems)
+        number = self._by_part.get(parts)
+        if number is None:
+            number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
+            if number == len(self.coins):
+                self.coins.append(replace(coin, varieties=()))
+            self._by_part[parts] = number
+            self._kept.append(coin)
         return number
 
-    def worth(self, sort: int, slot: Slot, look: int) -> Worth:
-        """What a newcomer of this look, of no variety, is worth to a slot of this sort."""
-        worth = self._worths.get((sort, look))
+    def worth(self, sort: int, slot: Slot, look: int, stays: int = 0) -> Worth:
+        """What a coin of this look, of no variety, is worth to a slot of this sort."""
+        worth = self._worths.get((sort, look, stays))
         if worth is None:
-            worth = newcomer_worth(slot, self.coins[look], self._uncapped)
-            self._worths[sort, look] = worth
+            worth = newcomer_worth(slot, self.coins[look], self._uncapped, stays)
+            self._worths[sort, look, stays] = worth
         return worth
 
 
-def offers(given: FillInput, slots: Sequence[Slot], now: Standing) -> Offers:
+def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks) -> Offers:
     """Sort the coins by kind and look; those that need it are treated singly."""
     asked = given.barred if given.only is None else given.barred | given.only
     named = {coin for _, coin in asked}
     apart = named | now.home.keys() | now.withheld
-    kinds = _Kinds(given.series, slots)
+    kinds = _Kinds(masks, slots)
     looks = _Looks(given.uncapped)
     takes_loose = given.only is None
     alone: list[Coin] = []
@@ -314,7 +321,7 @@ def _single(
             worths[at] = worth
     if own is not None:
         if kind >= 0 and is_plain and own in kinds.fits[kind]:
-            worths[own] = looks.worth(now.sort_of[own], slots[own], look)._replace(stays=1)
+            worths[own] = looks.worth(now.sort_of[own], slots[own], look, 1)
         else:
             worths[own] = standing_worth(given.series, slots[own], coin, given.uncapped)
     return Single(coin, worths, tuple(by_eye), 1 if home is not None else coin.quantity)

@@ -74,12 +74,13 @@ def work_out(
     """As `solve`, with all that was worked out on the way."""
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
-    from core.fill.offers import offers, slots_to_fill, standing
+    from core.fill.offers import Masks, offers, slots_to_fill, standing
 
     slots = slots_to_fill(given)
-    now = standing(given, slots)
+    masks = Masks(given.series)
+    now = standing(given, slots, masks)
     _tell(progress, 0.0)
-    offered = offers(given, slots, now)
+    offered = offers(given, slots, now, masks)
     decided, parts = groups(edges(slots, now, offered, given.uncapped))
     chosen = [decided]
     for done, part in enumerate(parts):

@@ -1,6 +1,7 @@
 """The spares of a series for Fill: narrow rows, read in pieces into columns, no object a coin."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection
+from itertools import compress, count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import Connection, literal_column, select
@@ -25,7 +26,10 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-_PIECE = 4096
+_PIECE, _PART = 512, 50_000
+_DESCRIBED = select(description.c.id, description.c.key, series.c.code).join_from(
+    description, series
+)
 
 SPARE_ROWS = (
     select(
@@ -72,73 +76,6 @@ class _Numbers(dict[Any, int]):
         return number
 
 
-class _Pieces:
-    """Takes pieces of rows and puts them into columns."""
-
-    def __init__(self, ids: Iterable[int]) -> None:
-        """`ids` of the descriptions that count."""
-        import numpy as np
-
-        self._columns: list[tuple[Ints, Ints, Ints, Ints]] = []
-        self._kinds = _Numbers()
-        self._looks = _Numbers()
-        wanted = np.array(sorted(ids), dtype=np.int64)
-        # By description: the number of its kind without varieties, -1 where it does not count.
-        self._plain = np.full(int(wanted.max(initial=0)) + 1, -1, dtype=np.int64)
-        self._plain[wanted] = [self._kinds[one, ""] for one in wanted.tolist()]
-
-    def take(self, rows: Sequence[Any]) -> None:
-        """Further rows of SPARE_ROWS, in their order."""
-        import numpy as np
-
-        numbers, described, grades, problems, varieties, quantities = zip(*rows, strict=True)
-        what = np.array(described, dtype=np.int64)
-        what[what >= len(self._plain)] = 0
-        kind = self._plain[what]
-        look = np.array(list(map(self._looks.__getitem__, zip(grades, problems, strict=True))))
-        if any(varieties):
-            for at, text in enumerate(varieties):
-                if text and kind[at] >= 0:
-                    kind[at] = self._kinds[described[at], text]
-        number = np.array(numbers, dtype=np.int64)
-        self._columns.append((number, np.array(quantities, dtype=np.int64), kind, look))
-
-    def columns(self, described: dict[int, str], placed: Collection[int]) -> SpareColumns:
-        """All of them together, without the coins that sit in a slot."""
-        import numpy as np
-
-        empty = [np.zeros(0, dtype=np.int64)] * 4
-        number, quantity, kind, look = map(np.concatenate, zip(empty, *self._columns, strict=True))
-        counts = kind >= 0
-        if placed and len(number):
-            seated = np.array(list(placed), dtype=np.int64)
-            at = np.minimum(np.searchsorted(number, seated), len(number) - 1)
-            counts[at[number[at] == seated]] = False
-        kind_of, kinds = _used(kind[counts], list(self._kinds))
-        look_of, looks = _used(look[counts], list(self._looks))
-        try:
-            return SpareColumns(
-                number[counts],
-                quantity[counts],
-                kind_of,
-                look_of,
-                [(read_description(described[one]), read_varieties(text)) for one, text in kinds],
-                [(read_grade(grade), read_problems(text)) for grade, text in looks],
-            )
-        except (LookupError, ValueError, TypeError, CollectionError) as error:
-            raise unreadable("A spare", error) from error
-
-
-def _used(places: "Ints", entries: list[Any]) -> tuple["Ints", list[Any]]:
-    """The entries that are referred to, and where each place now is."""
-    import numpy as np
-
-    is_used = np.zeros(len(entries), dtype=bool)
-    is_used[places] = True
-    moved = np.cumsum(is_used) - 1
-    return moved[places], [entries[at] for at in np.flatnonzero(is_used).tolist()]
-
-
 def read_spares(
     conn: Connection, codes: Collection[SeriesId], placed: Collection[int]
 ) -> SpareColumns:
@@ -146,15 +83,105 @@ def read_spares(
 
     Raises FileTrouble where the file holds what cannot be read.
     """
-    asked = select(description.c.id, description.c.key).join_from(description, series)
-    rows = conn.execute(asked.where(series.c.code.in_(codes)))
-    described = {row[0]: row[1] for row in rows}
-    pieces = _Pieces(described)
-    cursor = conn.connection.cursor()
+    base = conn.connection.cursor()
     try:
-        cursor.execute(str(SPARE_ROWS.compile(dialect=conn.dialect)))
-        while piece := cursor.fetchmany(_PIECE):
-            pieces.take(piece)
+        asked = str(_DESCRIBED.compile(dialect=conn.dialect))
+        described = {number: key for number, key, code in base.execute(asked) if code in codes}
+        base.execute(str(SPARE_ROWS.compile(dialect=conn.dialect)))
+        pieces: list[list[Any]] = [[], [], [], [], [], []]
+        parts = []
+        looks = _Numbers()
+        # Pieces so small that their tuples are gone before the collector of garbage looks at them.
+        while piece := base.fetchmany(_PIECE):
+            for column, more in zip(pieces, zip(*piece, strict=True), strict=True):
+                column.extend(more)
+            if len(pieces[0]) >= _PART:
+                parts.append(_part(pieces, looks))
+                pieces = [[], [], [], [], [], []]
+        parts.append(_part(pieces, looks))
     finally:
-        cursor.close()
-    return pieces.columns(described, placed)
+        base.close()
+    return _together(parts, looks, described, placed)
+
+
+class _Part(NamedTuple):
+    """Some rows as columns; `other` are the few with varieties, by place."""
+
+    number: "Ints"
+    described: "Ints"
+    look: "Ints"
+    quantity: "Ints"
+    other: dict[int, str]
+
+
+def _part(columns: list[list[Any]], looks: _Numbers) -> _Part:
+    import numpy as np
+
+    numbers, described, grades, problems, varieties, quantities = columns
+    look = list(map(looks.__getitem__, zip(grades, problems, strict=True)))
+    other = {at: varieties[at] for at in compress(count(), varieties)}
+    return _Part(
+        np.array(numbers, dtype=np.int64),
+        np.array(described, dtype=np.int64),
+        np.array(look, dtype=np.int64),
+        np.array(quantities, dtype=np.int64),
+        other,
+    )
+
+
+def _together(
+    parts: list[_Part], looks: _Numbers, described: dict[int, str], placed: Collection[int]
+) -> SpareColumns:
+    """All parts as one, without the coins of other series and those that sit in a slot."""
+    import numpy as np
+
+    number, what, look, quantity = (
+        np.concatenate([part[at] for part in parts]) for at in range(len(_Part._fields) - 1)
+    )
+    counts = np.zeros(int(max(what.max(initial=0), *described, 0)) + 1, dtype=bool)
+    counts[list(described)] = True
+    kept = counts[what]
+    if placed and len(number):
+        seated = np.fromiter(placed, dtype=np.int64, count=len(placed))
+        at = np.minimum(np.searchsorted(number, seated), len(number) - 1)
+        kept[at[number[at] == seated]] = False
+    # A kind is a description, numbered by its row; with varieties it has a number after them all.
+    others = _Numbers()
+    first, start = len(counts), 0
+    for part in parts:
+        for place, text in part.other.items():
+            if kept[start + place]:
+                what[start + place] = first + others[int(what[start + place]), text]
+        start += len(part.number)
+    kind_of, kinds = _used(what[kept], first + len(others))
+    look_of, used = _used(look[kept], len(looks))
+    with_others, all_looks = list(others), list(looks)
+    try:
+        return SpareColumns(
+            number[kept],
+            quantity[kept],
+            kind_of,
+            look_of,
+            [
+                (read_description(described[one]), ())
+                if one < first
+                else (
+                    read_description(described[with_others[one - first][0]]),
+                    read_varieties(with_others[one - first][1]),
+                )
+                for one in kinds
+            ],
+            [(read_grade(all_looks[one][0]), read_problems(all_looks[one][1])) for one in used],
+        )
+    except (LookupError, ValueError, TypeError, CollectionError) as error:
+        raise unreadable("A spare", error) from error
+
+
+def _used(places: "Ints", most: int) -> tuple["Ints", list[int]]:
+    """Where each place is among those that occur, of so many; and which these are."""
+    import numpy as np
+
+    is_used = np.zeros(most, dtype=bool)
+    is_used[places] = True
+    moved = np.cumsum(is_used) - 1
+    return moved[places], np.flatnonzero(is_used).tolist()
