@@ -38,6 +38,7 @@ from core.app.operations import (
     swap_slots,
     unstock_slot,
 )
+from core.app.operations_past import correct_placement
 from core.errors import CollectionError
 from core.fill.proposal import propose
 from core.lookup.parse import parse_entry
@@ -86,7 +87,7 @@ Step = tuple[str, int, int, int]
 ORDERS = (
     *("add", "place", "place", "place", "clear", "swap", "order", "arrive", "cancel", "stock"),
     *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
-    *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day"),
+    *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
 
@@ -169,6 +170,11 @@ class World:
             ),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
+            "correct": lambda: correct_placement(
+                1 + a % 6,
+                self.clock.day - timedelta(b % 5),
+                self.clock.day - timedelta(c % 5 - 1) if c % 3 else None,
+            ),
         }
         return make[what]()
 
