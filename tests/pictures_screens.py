@@ -211,6 +211,7 @@ def coins(screens: Screens) -> None:
 
 def menus(screens: Screens) -> None:
     from gui.leaf.slot_menu import slot_menu
+    from gui.leaf.slot_orders import SlotOrders
 
     with screens.window(screens.demo, 2) as program:
         window = program.window
@@ -221,7 +222,8 @@ def menus(screens: Screens) -> None:
         menu.move(at - QPoint(menu.width() - window.menu_button.width(), 0))
         workspace = window.duties.make_albums()
         views = workspace.centre.chosen_views()
-        slots = slot_menu(window, window.duties.actions, views, lambda: None)
+        orders = SlotOrders(window.duties.desk)
+        slots = slot_menu(window, window.duties.actions, orders, views, lambda: None)
         slots.adjustSize()
         slots.move(window.mapToGlobal(QPoint(420, 300)))
         screens.save(program, "menus", menu, slots)

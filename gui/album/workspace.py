@@ -161,6 +161,7 @@ class AlbumsWorkspace(QWidget):
             "fill": self._fill,
             "stock": self.toggle_stocking,
             "checklist": self._checklist,
+            "pictures": self._pictures,
             "put_in": lambda: self._open_form("put_in"),
             "order": lambda: self._open_form("order"),
             "target": lambda: self._open_form("target"),
@@ -389,7 +390,7 @@ class AlbumsWorkspace(QWidget):
             leaf.go_to_slot(slot)
         views = self.centre.chosen_views()
         if views:
-            menu = slot_menu(self, self._actions, views, self.open_card)
+            menu = slot_menu(self, self._actions, self._orders, views, self.open_card)
             menu.aboutToHide.connect(menu.deleteLater)
             menu.popup(where)
 
@@ -652,6 +653,18 @@ class AlbumsWorkspace(QWidget):
 
         if self._album is not None:
             ChecklistDialog.ask(self, self._desk, self._album)
+
+    def _pictures(self) -> None:
+        """The album as pictures and sheets, as of the day it is shown."""
+        from gui.pictures.dialog import PicturesDialog
+
+        view, cell = self.centre.view, self.centre.leaf.current_cell()
+        if self._album is None or view is None:
+            return
+        has_leaf = 0 <= cell < view.plan.cells
+        leaf = view.plan.row_leaf[view.plan.where(cell)[0]] + 1 if has_leaf else None
+        day = self._time.day if self._time is not None else None
+        PicturesDialog.ask(self, self._desk, self._album, leaf, day)
 
 
 class _FirstPaint(QObject):

@@ -161,8 +161,14 @@ class NoteEdit(QPlainTextEdit):
     def show_note(self, note: str) -> None:
         """Show what the file holds."""
         self._kept = note
+        self.setPlaceholderText("Write a note")
         if self.toPlainText() != note:
             self.setPlainText(note)
+
+    def show_various(self) -> None:
+        """Several slots have several notes: one that is written takes the place of all."""
+        self.show_note("")
+        self.setPlaceholderText("Various notes; one written here replaces them all")
 
     def keep(self) -> None:
         """Have what was typed written, if it is new."""

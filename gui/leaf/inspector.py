@@ -12,11 +12,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
+from core.app.carried import piece_name
 from core.app.views import HistoryLine, SlotCard, SlotView, SpareLine
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import counted, state_entry
-from core.model.album import SlotId, Wish
-from core.model.coin import CoinId
+from core.model.album import AlbumKind, SlotId, Wish
+from core.model.coin import Coin, CoinId
 from core.model.state import SlotState
 from gui.day_words import day_words, local_today
 from gui.flow_layout import FlowLayout
@@ -29,6 +30,8 @@ from gui.leaf.card_parts import (
     SpareButton,
     ValueRow,
 )
+from gui.leaf.drag_source import DragSource
+from gui.leaf.many_slots import VARIOUS, in_common
 from gui.leaf.slot_orders import OrderForm, SlotOrders
 from gui.theme import L, M, S
 from gui.widgets import (
@@ -143,6 +146,9 @@ class SlotInspector(QFrame):
         box = column(self._controls_panel, (0, S, 0, 0), S)
         self.wish = Segmented(["Wanted", "Optional", "Skipped"], "Sought", self)
         self.wish.chosen.connect(self._on_wish_chosen)
+        self.wish_words = Label(f"Sought: {VARIOUS}", "small", self)
+        self.wish_words.hide()
+        box.addWidget(self.wish_words)
         box.addWidget(self.wish)
         chips = QWidget(self)
         flow = FlowLayout(chips, S, S)
@@ -259,11 +265,16 @@ class SlotInspector(QFrame):
         entries = [(state_entry(state), count) for state, count in counts.most_common()]
         self._show_facts([(counted(entry, count).split(" ", 1)[1].capitalize(), f"{count:,}")
                           for entry, count in entries])  # fmt: skip
-        targets = {v.slot.target.text if v.slot.target else "none" for v in views}
-        self.target.show_value(targets.pop() if len(targets) == 1 else "different")
+        common = in_common(views)
+        self.target.show_value(common.target_text)
+        if not self.note.is_being_written:
+            if common.note is None:
+                self.note.show_various()
+            else:
+                self.note.show_note(common.note)
+        self._note_panel.show()
         self._show_controls()
-        for panel in (self._spares_panel, self.primary, self._signs_panel, self._note_panel,
-                      self._history_panel):  # fmt: skip
+        for panel in (self._spares_panel, self.primary, self._signs_panel, self._history_panel):
             panel.hide()
 
     def _panels(self) -> tuple[QWidget, ...]:
@@ -302,7 +313,10 @@ class SlotInspector(QFrame):
         for box, part in ((self._facts, above), (self._more_facts, below)):
             clear_layout(box)
             for name, value in part:
-                box.addWidget(FactRow(name, value, self._facts_panel))
+                fact = FactRow(name, value, self._facts_panel)
+                box.addWidget(fact)
+                if name == "In the slot":
+                    self._let_drag(fact, self._card.view.coin if self._card else None)
         self._facts_panel.show()
 
     def _show_spares(self, card: SlotCard) -> None:
@@ -325,10 +339,19 @@ class SlotInspector(QFrame):
             self._primary_does = None
             self.primary.hide()
 
+    def _let_drag(self, part: QWidget, coin: Coin | None) -> None:
+        """Let the coin be dragged from its line, where it can be taken out at all."""
+        card = self._card
+        if coin is None or card is None or card.album.kind is AlbumKind.OVERVIEW:
+            return
+        name = piece_name(card.series, coin)
+        DragSource(part, coin.id, name, lambda: not self._is_read_only)
+
     def _spare_button(self, spare: SpareLine, parent: QWidget) -> QWidget:
         button = SpareButton(spare, parent)
         button.setEnabled(not self._is_read_only)
         button.clicked.connect(lambda _checked=False: self._put(spare.coin))
+        DragSource(button, spare.coin, spare.title, lambda: not self._is_read_only)
         return button
 
     def _offer(self, text: str, does: Callable[[], object]) -> None:
@@ -339,9 +362,11 @@ class SlotInspector(QFrame):
     def _show_controls(self) -> None:
         views = self._views
         one = self._card.view if self._card else None
-        wishes = {view.slot.wish for view in views}
-        self.wish.choose(WISHES.index(wishes.pop()) if len(wishes) == 1 else -1)
-        self.pin.setChecked(all(view.slot.is_pinned for view in views))
+        common = in_common(views)
+        self.wish.choose(WISHES.index(common.wish) if common.wish is not None else -1)
+        self.wish_words.setVisible(common.wish is None)
+        self.pin.setChecked(common.pinned == common.count)
+        self.pin.show_text(common.pinned_text)
         coins = [view.coin for view in views if view.coin is not None]
         self.verify.setChecked(bool(coins) and all(coin.is_flagged for coin in coins))
         self.verify.setVisible(bool(coins))
@@ -377,7 +402,8 @@ class SlotInspector(QFrame):
 
     def begin(self, what: str) -> bool:
         """Open a form of the card: target, put_in, order or note; False where there is none."""
-        if self._is_read_only or not self._views or (what != "target" and self._card is None):
+        for_many = what in ("target", "note")
+        if self._is_read_only or not self._views or (self._card is None and not for_many):
             return False
         if what == "note":
             self.note.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -486,8 +512,8 @@ class SlotInspector(QFrame):
             self._orders.cancel_order(self._card.view.slot.id)
 
     def _on_note_written(self, text: str) -> None:
-        if self._card is not None:
-            self._orders.write_note(self._card.view.slot.id, text)
+        if self._views:
+            self._orders.write_notes(self.shown_slots, text)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:

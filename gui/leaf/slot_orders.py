@@ -66,11 +66,15 @@ class SlotOrders:
 
     def toggle_pin(self, views: Sequence[SlotView]) -> None:
         """Pin all; unpin where all are pinned already."""
-        from core.app.operations import set_pinned
-
         if views:
             has_all = all(v.slot.is_pinned for v in views)
-            self._desk.run(set_pinned([v.slot.id for v in views], not has_all))
+            self.set_pinned([v.slot.id for v in views], not has_all)
+
+    def set_pinned(self, slots: Sequence[SlotId], is_pinned: bool) -> None:
+        """Pin or unpin all of them."""
+        from core.app.operations import set_pinned
+
+        self._desk.run(set_pinned(slots, is_pinned))
 
     def toggle_verify(self, views: Sequence[SlotView]) -> None:
         """Flag the coins in these slots; take the flag off where all have it already."""
@@ -154,11 +158,11 @@ class SlotOrders:
 
         self._desk.run(correct_placement(placement, since, until), then, failed=failed)
 
-    def write_note(self, slot: SlotId, note: str) -> None:
-        """The slot's note."""
-        from core.app.operations import set_note
+    def write_notes(self, slots: Sequence[SlotId], note: str) -> None:
+        """The same note for all of them."""
+        from core.app.operations import set_notes
 
-        self._desk.run(set_note(slot, note))
+        self._desk.run(set_notes(slots, note))
 
 
 def read_coin(text: str, series: Series, slot: Slot) -> Coin:

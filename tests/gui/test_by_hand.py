@@ -8,11 +8,15 @@ from pytestqt.qtbot import QtBot
 from core.app.collection import Collection
 from core.app.operations import add_album, add_and_place
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, Arrangement
+from core.model.album import AlbumId, Arrangement, Slot, Wish
 from core.model.plan_album import AlbumPlan
 from gui.album import shelf as shelf_module
+from gui.leaf import drag_source as source_module
 from gui.leaf import drop as drop_module
+from gui.leaf.card_parts import SpareButton
 from gui.leaf.leaf_drag import coin_data, coins_in
+from gui.leaf.slot_menu import slot_menu
+from gui.widgets import FactRow
 from tests.gui.drag_material import Drags, enter, leave, let_go, over, pull
 from tests.gui.window_material import OpenWindow
 
@@ -21,7 +25,7 @@ Key = Qt.Key
 
 @pytest.fixture
 def drags(monkeypatch: pytest.MonkeyPatch) -> Drags:
-    return Drags(monkeypatch, drop_module, shelf_module)
+    return Drags(monkeypatch, drop_module, shelf_module, source_module)
 
 
 @pytest.fixture
@@ -364,3 +368,131 @@ def test_a_coin_that_rests_on_a_card_opens_its_album(window: OpenWindow, qtbot: 
     assert not over(shelf.viewport(), coin_data([2]), at)
     qtbot.waitUntil(lambda: window.view.album.name == "Later nickels", timeout=2000)
     leave(shelf.viewport())
+
+
+# ---- from the card ----------------------------------------------------------------------------
+
+
+def test_a_spare_is_dragged_from_the_card_and_still_pressed(
+    window: OpenWindow, drags: Drags
+) -> None:
+    window.go_to("1943-D")
+    (spare,) = window.albums.card.findChildren(SpareButton)
+    at = spare.rect().center()
+    pull(spare, at, at + QPoint(40, 0))
+    assert [coins_in(data) for data in drags.data] == [[2]]
+    assert held(window, "1943-D") == 1
+    assert not spare.isDown()
+    QTest.mouseClick(spare, Qt.MouseButton.LeftButton)
+    assert held(window, "1943-D") == 2
+
+
+def test_the_coin_line_of_the_card_drags_the_slots_coin(window: OpenWindow, drags: Drags) -> None:
+    window.go_to("1943-D")
+    lines = window.albums.card.findChildren(FactRow)
+    line = next(part for part in lines if "In the slot" in part.value.accessibleName())
+    at = line.value.rect().center()
+    pull(line.value, at, at + QPoint(0, 40))
+    assert [coins_in(data) for data in drags.data] == [[1]]
+    window.desk.look_back("A past day is shown.")
+    window.albums.card.set_read_only(True)
+    pull(line.value, at, at + QPoint(0, 40))
+    assert len(drags.data) == 1
+    window.desk.look_back("")
+
+
+# ---- several slots at once --------------------------------------------------------------------
+
+
+def select(window: OpenWindow, *labels: str) -> None:
+    leaf = window.albums.centre.leaf
+    leaf.go_to_slot(int(window.slot(labels[0]).id))
+    model = leaf.selectionModel()
+    for label in labels[1:]:
+        cell = window.view.plan.cell_of_slot(int(window.slot(label).id))
+        index = leaf.model().index_of(cell)
+        model.select(index, model.SelectionFlag.Select)
+    window.show_card()
+
+
+def test_values_that_differ_are_various(window: OpenWindow) -> None:
+    select(window, "1942", "1942-D", "1943-D")
+    card, orders = window.albums.card, window.albums._orders
+    assert card.target.button.text().startswith("VF-20")
+    orders.set_target([window.slot("1942").id], "ms63")
+    orders.set_wish([window.slot("1942-D").id], Wish.OPTIONAL)
+    orders.set_pinned([window.slot("1942").id], True)
+    orders.write_notes([window.slot("1942").id], "seen")
+    window.show_card()
+    assert card.target.button.text().startswith("various")
+    assert card.wish_words.isVisible()
+    assert card.wish.choice() == -1
+    assert (card.pin.text(), card.pin.isChecked()) == ("Pinned: 1 of 3", False)
+    assert card.note.toPlainText() == ""
+    assert card.note.placeholderText().startswith("Various notes")
+
+
+def test_what_is_set_for_several_is_one_undo(window: OpenWindow) -> None:
+    labels = ("1942", "1942-D", "1943-D")
+    select(window, *labels)
+    card = window.albums.card
+    collection = window.desk._collection
+    before, entries = collection.rows_hash(), len(collection.entries())
+
+    def slots() -> list[Slot]:
+        return [window.slot(label) for label in labels]
+
+    card.begin("note")
+    card.note.setPlainText("ask aunt")
+    card.note.keep()
+    assert {s.note for s in slots()} == {"ask aunt"}
+    card.wish.buttons[2].click()
+    assert {s.wish for s in slots()} == {Wish.SKIPPED}
+    card.pin.click()
+    assert {s.is_pinned for s in slots()} == {True}
+    card.begin("target")
+    card.target_form.field.setText("ms63")
+    card.target_form.give()
+    assert {s.target.text for s in slots()} == {"MS-63"}
+    assert len(collection.entries()) == entries + 4
+    for _ in range(4):
+        window.desk.undo()
+    assert collection.rows_hash() == before
+
+
+def test_the_menu_of_several_offers_all_of_it(window: OpenWindow) -> None:
+    select(window, "1942", "1942-D", "1943-D")
+    window.albums._orders.set_pinned([window.slot("1942").id], True)
+    views = window.albums.centre.chosen_views()
+    menu = slot_menu(
+        window.window, window.duties.actions, window.albums._orders, views, lambda: None
+    )
+    texts = [action.text().partition("\t")[0] for action in menu.actions() if action.text()]
+    assert texts == [
+        "3 slots",
+        "Set the target (now VF-20)…",
+        "Sought: wanted",
+        "Pin all",
+        "Unpin all",
+        "To verify",
+        "Write a note for all…",
+        "Take out",
+    ]
+    by_text = {action.text().partition("\t")[0]: action for action in menu.actions()}
+    by_text["Unpin all"].trigger()
+    assert not window.slot("1942").is_pinned
+    part = by_text["Sought: wanted"].menu()
+    assert part is not None
+    part.actions()[1].trigger()
+    assert {window.slot(label).wish for label in ("1942", "1942-D", "1943-D")} == {Wish.OPTIONAL}
+    menu.deleteLater()
+
+
+def test_the_menu_of_one_offers_to_move_its_coin(window: OpenWindow) -> None:
+    actions, orders = window.duties.actions, window.albums._orders
+    for label, is_there in (("1943-D", True), ("1942", False)):
+        window.go_to(label)
+        views = window.albums.centre.chosen_views()
+        menu = slot_menu(window.window, actions, orders, views, lambda: None)
+        assert (actions["move_coin"] in menu.actions()) is is_there
+        menu.deleteLater()
