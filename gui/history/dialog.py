@@ -225,7 +225,7 @@ class HistoryDialog(QDialog):
         if event.key() == Qt.Key.Key_Escape and not self.question.isHidden():
             self._keep()
             return
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.yes.hasFocus():
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.focusWidget() is self.yes:
             self._undo_back()
             return
         super().keyPressEvent(event)

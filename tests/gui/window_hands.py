@@ -1,10 +1,11 @@
 """The hands of the stories at the window: keys and presses, and what is drawn and written there."""
 
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QModelIndex, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
@@ -13,14 +14,19 @@ from core.glyph.codes import MARK_BITS, state_of
 from core.model.issue import SeriesId
 from core.printing.checklist import Paper
 from gui.album.new_album import NewAlbumDialog
+from gui.album.show_since import SinceDialog
 from gui.checklist import preview
 from gui.checklist.preview import PAPERS, ChecklistDialog
 from gui.coins.workspace import CoinsWorkspace
 from gui.fill.lines import LineKind
 from gui.fill.panel import FillPanel
+from gui.history.dialog import HistoryDialog
 from gui.leaf.card_parts import HistoryRow, ShortList, SpareButton
+from gui.leaf.correct_dialog import CorrectDialog
 from gui.leaf.inspector import SlotInspector
+from gui.leaf.leaf_cells import DIM_BIT
 from gui.leaf.view import LeafView
+from gui.restore import RestoreDialog
 from gui.widgets import FactRow, Label
 from scenarios.hands import in_words
 from tests.gui.window_material import OpenWindow, close_window, open_window
@@ -134,6 +140,128 @@ class WindowHands:
     def history(self, label: str) -> list[str]:
         rows = self._seen(label, HistoryRow)
         return [" ".join(one.text() for one in row.findChildren(Label)) for row in rows]
+
+    # ---- the album through time ---------------------------------------------------------------
+
+    def go_to_day(self, day: date | None) -> None:
+        """Open the band where it is closed and type the day; None returns to today by Esc."""
+        self._focus_leaf()
+        albums = self._opened.albums
+        is_open = albums._time is not None and albums._time.is_open
+        if day is None:
+            if is_open:
+                QTest.keyClick(self._leaf, Key.Key_Escape)
+            return
+        if not is_open:
+            QTest.keyClick(self._leaf, Key.Key_Y)
+        assert albums._time is not None
+        band = albums._time.band
+        self._type(band.field, day.isoformat())
+        QTest.keyClick(band.field, Key.Key_Return)
+
+    def change_days(self) -> list[date]:
+        """The days with a tick on the slider; the band is opened for it where it is closed."""
+        self._focus_leaf()
+        albums = self._opened.albums
+        was_open = albums._time is not None and albums._time.is_open
+        if not was_open:
+            QTest.keyClick(self._leaf, Key.Key_Y)
+        assert albums._time is not None
+        days = list(albums._time.band.slider.change_days)
+        if not was_open:
+            self.go_to_day(None)
+        return days
+
+    def changed_since(self, day: date) -> dict[str, str]:
+        """The word under each slot that changed since a day, by the slot's label."""
+        with self._patch.context() as patch:
+            patch.setattr(SinceDialog, "ask", lambda *_asked: day)
+            self._focus_leaf()
+            QTest.keyClick(self._leaf, Key.Key_H)
+        words = self._words()
+        QTest.keyClick(self._leaf, Key.Key_E)
+        return words
+
+    def found_against_bought(self) -> dict[str, str]:
+        """Found or bought, under each slot whose coin came so."""
+        self._focus_leaf()
+        QTest.keyClick(self._leaf, Key.Key_U)
+        words = self._words()
+        QTest.keyClick(self._leaf, Key.Key_E)
+        return words
+
+    def _words(self) -> dict[str, str]:
+        """The second line under each slot that is drawn in full."""
+        plan, codes = self._leaf._plan, self._leaf._cells.codes  # what the leaf draws
+        drawn = [c for c in range(plan.cells) if plan.slot_ids[c] and not codes[c] & DIM_BIT]
+        return {plan.lines[plan.names[c]]: plan.lines[plan.l2[c]] for c in drawn}
+
+    def correct(self, label: str, at: int, since: date, until: date | None) -> str:
+        """Correct a line of a slot's history, newest first; what the dialog says against it."""
+        told: list[str] = []
+
+        def fill_in(dialog: CorrectDialog) -> int:
+            dialog.show()
+            self._type(dialog.since, since.isoformat())
+            self._type(dialog.until, until.isoformat() if until else "")
+            QTest.keyClick(dialog.until, Key.Key_Return)
+            told.extend(dialog.faults)
+            dialog.reject()
+            return 0
+
+        rows = [row for row in self._seen(label, HistoryRow) if isinstance(row, HistoryRow)]
+        with self._patch.context() as patch:
+            patch.setattr(CorrectDialog, "exec", fill_in)
+            rows[at].button.click()
+        return " ".join(told)
+
+    def entries(self) -> list[str]:
+        """What the page of history lists, newest first, runs folded: 18:30, Stocking, 3 entries."""
+        told: list[str] = []
+
+        def read(page: HistoryDialog) -> int:
+            page.show()
+            while page.model.canFetchMore(QModelIndex()):
+                page.model.fetchMore(QModelIndex())
+            told.extend(line.spoken for line in page.model.lines if not line.is_heading)
+            return 0
+
+        self._with_history(read)
+        return told
+
+    def undo_back_to(self, at: int) -> None:
+        """Undo back to a line of the history, 0 the newest."""
+
+        def go(page: HistoryDialog) -> int:
+            page.show()
+            rows = [row for row, line in enumerate(page.model.lines) if not line.is_heading]
+            page.list.setCurrentIndex(page.model.index(rows[at]))
+            page.back.click()
+            QTest.keyClick(page.yes, Key.Key_Return)
+            return 0
+
+        self._with_history(go)
+
+    def _with_history(self, do: Callable[[HistoryDialog], int]) -> None:
+        with self._patch.context() as patch:
+            patch.setattr(HistoryDialog, "exec", do)
+            self._command("history")
+
+    def restore(self, copy: Path) -> Path | None:
+        """Restore a copy; where the collection that was there is kept."""
+
+        def yes(dialog: RestoreDialog) -> int:
+            dialog.show()
+            dialog.choose_file()
+            dialog.give_button.click()
+            return dialog.result()
+
+        with self._patch.context() as patch:
+            patch.setattr(RestoreDialog, "exec", yes)
+            patch.setattr("gui.file_choice.choose_file", lambda *_args: copy)
+            self._command("restore")
+        kept = self._opened.duties.notices.text.partition("is kept as ")[2].removesuffix(".")
+        return Path(kept) if kept else None
 
     # ---- doing --------------------------------------------------------------------------------
 
