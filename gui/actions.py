@@ -73,6 +73,8 @@ COMMANDS = (
             tip="Enter the coins of an album you already own, slot by slot."),
     Command("checklist", "Checklist", ("Ctrl+P",), LEAF,
             tip="What is missing, on paper."),
+    Command("pictures", "Picture or leaf sheets…", ("Ctrl+Shift+P",), LEAF,
+            tip="The album as drawn, to print or to show: sheets, a picture, a card."),
     Command("card", "Open the slot", ("Enter",), SLOT, is_bound=False),
     Command("put_in", "Put in a coin…", ("C",), SLOT, is_change=True),
     Command("swap", "Put in the best spare", ("R",), SLOT, is_change=True),

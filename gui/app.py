@@ -24,6 +24,7 @@ PANELS = (
     "gui.album.stocking",
     "gui.album.new_album",
     "gui.checklist.preview",
+    "gui.pictures.dialog",
     "gui.coins.workspace",
 )
 

@@ -119,7 +119,8 @@ class AlbumCentre(QWidget):
         second.addWidget(self.beside, 1)
         self.buttons: dict[str, QuietButton] = {}
         for command, picture in (("fill", "sparkles"), ("stock", "package-open"),
-                                 ("checklist", "clipboard-list")):  # fmt: skip
+                                 ("checklist", "clipboard-list"),
+                                 ("pictures", "layers")):  # fmt: skip
             second.addWidget(self._command_button(command, picture))
         head.addLayout(second)
         return head
@@ -134,7 +135,8 @@ class AlbumCentre(QWidget):
 
     def _command_button(self, command: str, picture: str) -> QuietButton:
         action = self._actions[command]
-        button = QuietButton(f" {action.text()}", self, "quiet")
+        text = "Picture" if command == "pictures" else action.text()
+        button = QuietButton(f" {text}", self, "quiet")
         button.setAccessibleName(action.text())
         button.setToolTip(action.toolTip())
         button.setProperty("picture", picture)

@@ -402,7 +402,8 @@ class AlbumsWorkspace(QWidget):
         for command in ("edit_album", "rename_album", "album_up", "album_down", "delete_album"):
             menu.addAction(self._actions[command])
         menu.addSeparator()
-        menu.addAction(self._actions["new_album"])
+        for command in ("checklist", "pictures", "new_album"):
+            menu.addAction(self._actions[command])
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(where)
 

@@ -18,17 +18,24 @@ from core.app.operations import (
 )
 from core.fill.proposal import propose
 from core.model.album import Target
-from core.model.coin import CoinId, Origin, Problem
+from core.model.coin import Coin, CoinId, Origin, Problem
 from core.model.grade import parse_grade
 from gui.album.edit_album import EditAlbumDialog
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
 from gui.checklist.preview import ChecklistDialog
+from gui.coins.cells import FIXED
+from gui.coins.columns import CHOICES, USUAL, Layout
+from gui.coins.columns_dialog import ColumnsDialog
+from gui.coins.many import Field, shared
+from gui.coins.many_dialog import ManyDialog
+from gui.coins.places_dialog import PlacesDialog
 from gui.coins.rows import Column
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
 from gui.fill.panel import FillPanel
 from gui.leaf.view import LeafView
+from gui.pictures.dialog import PicturesDialog
 from gui.theme import current_palette
 from tests.builders import a_coin
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
@@ -299,6 +306,181 @@ def coins_no_match(folder: Path) -> QWidget:
     return panel
 
 
+def coins_cell(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    panel.activateWindow()
+    panel.table.setFocus()
+    panel.table.go_to_row(6, Column.COIN)
+    panel.editing.begin(panel.model.coin_row(6), Column.COIN, "1944-p vf20 cleaned")
+    settle()
+    return panel
+
+
+def coins_cell_fault(folder: Path) -> QWidget:
+    panel = _coins(folder, 110, 1040, 700)
+    panel.activateWindow()
+    panel.table.setFocus()
+    last = panel.table.rowAt(panel.table.viewport().height() - 40)
+    panel.table.go_to_row(last, Column.PROBLEMS)
+    panel.editing.begin(panel.model.coin_row(last), Column.PROBLEMS, "squashed")
+    panel.editing.take()
+    panel.foot.say(FIXED[Column.STATE])
+    settle()
+    return panel
+
+
+def coins_note(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    panel._on_sort(Column.NUMBER)
+    panel.activateWindow()
+    panel.table.setFocus()
+    panel.table.go_to_row(1, Column.NOTE)
+    panel.editing.begin(panel.model.coin_row(1), Column.NOTE)
+    settle()
+    return panel
+
+
+def coins_columns(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    panel.table.show_layout(panel.table.columns.with_shown(CHOICES))
+    panel.table.go_to_row(3)
+    return panel
+
+
+def coins_slot(folder: Path) -> QWidget:
+    panel = _coins(folder, 110)
+    collection = collection_of(panel._desk)
+    album = collection.albums()[1]
+    panel.find_for(collection.find_slot(album, "1939-D").id)
+    panel.activateWindow()
+    panel.table.setFocus()
+    settle()
+    return panel
+
+
+def coins_slot_none(folder: Path) -> QWidget:
+    panel = _coins(folder, 1, 1040, 700)
+    collection = collection_of(panel._desk)
+    panel.find_for(collection.find_slot(collection.albums()[1], "1950-D").id)
+    return panel
+
+
+def _many(folder: Path, is_faulty: bool) -> QWidget:
+    panel = _coins(folder, 110)
+    collection = collection_of(panel._desk)
+    coins = [CoinId(n) for n in range(1, 13)]
+    common = shared(collection.coin_rows(coins), lambda _row: "USD")
+    dialog = ManyDialog(panel, panel._desk, coins, common)
+    dialog.show()
+    if is_faulty:
+        dialog.lines[Field.GRADE].setText("vf21")
+        dialog.lines[Field.PROBLEMS].setText("+squashed")
+        dialog.lines[Field.ACQUIRED].setText("31.2.2026")
+        dialog.lines[Field.PLACE].setText("the blue box under the window")
+        dialog.give()
+    settle()
+    return dialog
+
+
+def coins_many(folder: Path) -> QWidget:
+    return _many(folder, is_faulty=False)
+
+
+def coins_many_faults(folder: Path) -> QWidget:
+    return _many(folder, is_faulty=True)
+
+
+def columns_dialog(folder: Path) -> QWidget:
+    del folder
+    dialog = ColumnsDialog(None, Layout().with_shown([Column.COIN, Column.PAID, *USUAL]))
+    dialog.show()
+    settle()
+    return dialog
+
+
+def _places(folder: Path, count: int, coin: Coin) -> QWidget:
+    desk = _fill_desk(folder, count)
+    collection = collection_of(desk)
+    if count > 30:
+        pairs = [m.pair for m in propose(collection.fill_input([collection.albums()[0].id])).moves]
+        collection.run(apply_fill(pairs[: len(pairs) // 2]))
+    (made,) = collection.run(add_coins([coin])).made_coins
+    found = collection.places_for_coin(made)
+    dialog = PlacesDialog(None, f"Coin {made}: 1943-D VF-20, Jefferson nickels", found)
+    dialog.show()
+    settle()
+    return dialog
+
+
+def _nickel(day: str, mint: str, grade: str) -> Coin:
+    coin = a_coin(day, mint, grade)
+    return replace(coin, description=replace(coin.description, series=NICKELS))
+
+
+def coins_places(folder: Path) -> QWidget:
+    return _places(folder, 110, _nickel("1943", "D", "ms63"))
+
+
+def coins_places_may(folder: Path) -> QWidget:
+    worn = _nickel("1943", "D", "g4")
+    return _places(folder, 110, replace(worn, description=worn.description.with_facet("date", ())))
+
+
+def coins_places_none(folder: Path) -> QWidget:
+    return _places(folder, 0, replace(_nickel("1943", "D", "vf20"), is_genuine=False))
+
+
+def _pictures(folder: Path, leaf: int | None = 2) -> PicturesDialog:
+    desk = _fill_desk(folder, 60)
+    collection = collection_of(desk)
+    album = collection.albums()[0].id
+    pairs = [move.pair for move in propose(collection.fill_input([album])).moves]
+    collection.run(apply_fill(pairs[:40]))
+    dialog = PicturesDialog(None, desk, album, leaf)
+    dialog.show()
+    settle()
+    return dialog
+
+
+def pictures_album(folder: Path) -> QWidget:
+    return _pictures(folder)
+
+
+def pictures_leaf_clear(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.choices.whats["leaf"].click()
+    dialog.choices.theme.buttons[1].click()
+    dialog.choices.clear.click()
+    settle()
+    return dialog
+
+
+def pictures_card(folder: Path) -> QWidget:
+    dialog = _pictures(folder, None)
+    dialog.choices.whats["card"].click()
+    dialog.choices.agos["30 days"].click()
+    settle()
+    return dialog
+
+
+def pictures_sheets(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.choices.kind.buttons[2].click()
+    settle()
+    return dialog
+
+
+def pictures_fault(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.resize(1000, 640)
+    dialog.choices.width_px.setText("99999")
+    dialog.choices.take_typed()
+    dialog.choices.since.setText("31.2.2026")
+    dialog.choices.take_typed()
+    settle()
+    return dialog
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
@@ -316,7 +498,24 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "coins-fault": coins_fault,
     "coins-none": coins_none,
     "coins-no-match": coins_no_match,
+    "coins-cell": coins_cell,
+    "coins-cell-fault": coins_cell_fault,
+    "coins-note": coins_note,
+    "coins-columns": coins_columns,
+    "coins-columns-dialog": columns_dialog,
+    "coins-many": coins_many,
+    "coins-many-faults": coins_many_faults,
+    "coins-slot": coins_slot,
+    "coins-slot-none": coins_slot_none,
+    "coins-places": coins_places,
+    "coins-places-may": coins_places_may,
+    "coins-places-none": coins_places_none,
     "checklist": checklist,
     "checklist-spares": checklist_spares,
     "checklist-nothing": checklist_nothing,
+    "pictures-album": pictures_album,
+    "pictures-leaf-clear": pictures_leaf_clear,
+    "pictures-card": pictures_card,
+    "pictures-sheets": pictures_sheets,
+    "pictures-fault": pictures_fault,
 }

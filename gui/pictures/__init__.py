@@ -1,0 +1,1 @@
+"""The album as sheets, pictures and cards: choose, look, save or copy."""
