@@ -17,6 +17,14 @@ from gui.widgets import Chip, KeyHint, Label, MenuButton, QuietButton, column, r
 _TOP = Qt.AlignmentFlag.AlignTop
 
 
+LONGEST = 48
+
+
+def shorten(name: str) -> str:
+    """A name that may be long, for a chip."""
+    return name if len(name) <= LONGEST else f"{name[: LONGEST - 1].rstrip()}…"
+
+
 class CoinsHead(QWidget):
     """The title, how many are held, and the filter."""
 
@@ -115,7 +123,7 @@ class CoinsBar(QWidget):
         self.there.setVisible(is_on)
         self._gain.setVisible(is_on)
         if finds is not None:
-            self.slot.show_text(f"fits {finds.label}, {finds.album_name}  ×")
+            self.slot.show_text(f"fits {finds.label}, {shorten(finds.album_name)}  ×")
             self.slot.setAccessibleName(
                 f"Shown: coins that fit {finds.label}, {finds.album_name}. Press to show all."
             )

@@ -168,7 +168,7 @@ def _problem(text: str) -> Problem:
     if len(near) == 1:
         return Problem(near[0])
     some = near or [str(p) for p in list(Problem)[:8]]
-    more = "" if near else " …"
+    more = "" if near else ", and others as in the form"
     raise BadEntry(f"“{text.strip()}” is no problem known; one of: {', '.join(some)}{more}.")
 
 

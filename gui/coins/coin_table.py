@@ -32,6 +32,7 @@ from gui.theme import L, M, current_palette
 
 ROW_PX = 34
 RING_PX = 2
+LAST_PX = 96
 SPARE_COLUMNS = (Column.CAME_FROM, Column.ACQUIRED, Column.NOTE)
 """Left out where there is little room and nobody chose columns."""
 _Select = QItemSelectionModel.SelectionFlag
@@ -150,7 +151,17 @@ class CoinTableView(QTableView):
         for place, name in enumerate(COLUMNS):
             if self.isColumnHidden(place) != (name in hidden):
                 self.setColumnHidden(place, name in hidden)
+        if self._layout.is_usual and width_px:
+            self._narrow_last()
         self._is_laying_out = False
+
+    def _narrow_last(self) -> None:
+        """Let the last column take what room is left, which may be less than its width."""
+        head, shown = self.horizontalHeader(), self.visible_columns()
+        for name in shown:
+            width = self._layout.width(name)
+            is_last = name is shown[-1]
+            head.resizeSection(COLUMNS.index(name), min(width, LAST_PX) if is_last else width)
 
     def visible_columns(self) -> list[Column]:
         """The columns on screen, from the left."""

@@ -25,13 +25,17 @@ from gui.widgets import (
 )
 
 SAVE_KEY = "Ctrl+Return"
-AS_IT_IS = "as each is"
+AS_IT_IS = "leave as each is"
 _YES_NO: tuple[bool | None, ...] = (None, True, False)
 HINTS = {
     Field.GRADE: "vf20, MS-64 FS",
     Field.PROBLEMS: "cleaned, bent: all of them; +bent adds one, -bent takes one off",
 }
 _WHOLE_ROW = (Field.PROBLEMS, Field.NOTE)
+
+
+def _state(now: bool | None) -> str:
+    return VARIOUS if now is None else ("all are" if now else "none is")
 
 
 class ManyDialog(QDialog):
@@ -44,7 +48,7 @@ class ManyDialog(QDialog):
         self._desk, self._coins, self._common = desk, coins, common
         self._origin: Origin | None = None
         self.setWindowTitle(f"Edit {common.count:,} coins")
-        self.setMinimumWidth(560)
+        self.setMinimumWidth(608)
         box = column(self, (XL, XL, XL, XL), S)
         box.addWidget(Label(f"Edit {common.count:,} coins", "heading", self))
         words = "What you leave blank stays as each coin has it. Write none to empty a field."
@@ -74,16 +78,21 @@ class ManyDialog(QDialog):
             is_whole = which in _WHOLE_ROW
             if is_whole and at % 2:
                 at += 1
-            grid.addWidget(
-                field, at // 2, at % 2, 1, 2 if is_whole else 1, Qt.AlignmentFlag.AlignTop
-            )
+            cell = column(spacing=0)  # an alignment in the grid would forget what wraps
+            cell.addWidget(field)
+            cell.addStretch(1)
+            grid.addLayout(cell, at // 2, at % 2, 1, 2 if is_whole else 1)
             at += 2 if is_whole else 1
         self.flagged = self._choice("To verify", self._common.is_flagged)
         self.genuine = self._choice("Genuine", self._common.is_genuine)
-        for place, (name, choice) in enumerate(
-            (("To verify", self.flagged), ("Genuine", self.genuine))
+        for place, (name, now, choice) in enumerate(
+            (
+                ("To verify", self._common.is_flagged, self.flagged),
+                ("Genuine", self._common.is_genuine, self.genuine),
+            )
         ):
-            grid.addWidget(FormField(name, choice, self), (at + 1) // 2, place)
+            field = FormField(f"{name} ({_state(now)})", choice, self)
+            grid.addWidget(field, (at + 1) // 2, place)
         return grid
 
     def _field(self, which: Field) -> FormField:
@@ -123,8 +132,7 @@ class ManyDialog(QDialog):
             self._on_typed()
 
     def _choice(self, name: str, now: bool | None) -> Segmented:
-        state = VARIOUS if now is None else ("all are" if now else "none is")
-        choice = Segmented([f"{AS_IT_IS} ({state})", "yes", "no"], name, self)
+        choice = Segmented(["leave", "yes", "no"], f"{name}, {_state(now)}", self)
         choice.choose(0)
         choice.chosen.connect(lambda _place: self._on_typed())
         return choice
@@ -162,7 +170,16 @@ class ManyDialog(QDialog):
         told = {fault.field: fault.text for fault in faults}
         for which, field in self.fields.items():
             field.show_fault(told.get(which, ""))
+        self._make_room()
         return None if faults else change
+
+    def _make_room(self) -> None:
+        """Grow where sentences below the fields need it; what wraps asks for no height itself."""
+        box = self.layout()
+        if box is not None:
+            box.activate()
+            needed = box.totalHeightForWidth(self.width())
+            self.resize(self.width(), max(self.height(), needed))
 
     def _on_typed(self) -> None:
         """Faults that stand are looked at again; a new one is told when the change is given."""
@@ -198,6 +215,7 @@ class ManyDialog(QDialog):
         if isinstance(error, CollectionError):
             self.trouble.setText(f"Nothing was changed. {error}")
             self.trouble.show()
+            self._make_room()
         else:
             self._desk.show_failure(error)
 

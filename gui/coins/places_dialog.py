@@ -24,7 +24,7 @@ from gui.widgets import (
 ROW_PX = 36
 GLYPH_PX = 16
 HEADS = ("slot", "album", "lies at", "in it now", "this coin")
-WIDTHS = (136, 216, 176, 208, 0)
+WIDTHS = (128, 208, 168, 200, 0)
 _Role = Qt.ItemDataRole
 _ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
 AnyIndex = QModelIndex | QPersistentModelIndex
@@ -96,7 +96,7 @@ class PlacesDialog(QDialog):
         self._may_put = may_put
         self._is_put = False
         self.setWindowTitle("Where this coin could go")
-        self.resize(920, 520)
+        self.resize(1000, 520)
         box = column(self, (XL, XL, XL, XL), S)
         box.addWidget(Label("Where this coin could go", "heading", self))
         box.addWidget(ElidedLabel(title, "mute", self))
@@ -122,7 +122,7 @@ class PlacesDialog(QDialog):
         self.put_button.clicked.connect(self.put)
         self.go_button = PrimaryButton("Go to the slot", self)
         self.go_button.clicked.connect(self.accept)
-        for key, button in (("Esc", close), ("Ctrl+Return", self.put_button),
+        for key, button in (("Esc", close), ("Ctrl+Enter", self.put_button),
                             ("Enter", self.go_button)):  # fmt: skip
             foot.addWidget(KeyHint(key, self))
             foot.addWidget(button)

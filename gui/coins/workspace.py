@@ -269,7 +269,8 @@ class CoinsWorkspace(QWidget):
         finds = self.model.finds
         if finds is not None and not finds.coins:
             where = f"{finds.label}, {finds.album_name}"
-            self.empty.say(f"No coin you hold fits {where}", "", "Show all coins", "Esc")
+            words = "Spares that fit would be shown here, and coins in other slots."
+            self.empty.say(f"No coin you hold fits {where}", words, "Show all coins", "Esc")
         elif self.model.table.rows:
             self.empty.say("No coin is like that", "Type fewer words, or show all.", "Show all")
         else:
