@@ -73,6 +73,9 @@ class Duties(QObject):
         for name in ("open", "new_collection", "save_copy", "rename_collection"):
             menu.addAction(actions[name])
         menu.addSeparator()
+        for name in ("import_coins", "export_coins"):
+            menu.addAction(actions[name])
+        menu.addSeparator()
         for name in ("history", "restore"):
             menu.addAction(actions[name])
         menu.addSeparator()
@@ -101,6 +104,8 @@ class Duties(QObject):
             "redo": lambda: self.desk.redo(self._on_redone),
             "albums": lambda: self.show_workspace("albums"),
             "coins": lambda: self.show_workspace("coins"),
+            "import_coins": self._import_coins,
+            "export_coins": self._export_coins,
             "history": self._show_history,
             "restore": self._restore,
             "menu": self.menu_button.showMenu,
@@ -250,7 +255,7 @@ class Duties(QObject):
             key = action.shortcut().toString()
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
-        for command in ("save_copy", "history", "restore", "albums", "coins"):
+        for command in ("save_copy", "export_coins", "history", "restore", "albums", "coins"):
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
         if not desk.is_open:
@@ -307,6 +312,17 @@ class Duties(QObject):
         )
         if texts:
             self.desk.run(rename_collection(texts[0]))
+
+    def _import_coins(self) -> None:
+        from gui.exchange.flow import ask_import
+
+        if self.desk.is_open:
+            ask_import(self._window, self.desk, self._folder(), self.notices.show_told)
+
+    def _export_coins(self) -> None:
+        from gui.exchange.flow import ask_export
+
+        ask_export(self._window, self.desk, self._folder(), self.notices.show_told)
 
     def _show_history(self) -> None:
         from gui.history.dialog import HistoryDialog

@@ -1,0 +1,1 @@
+"""Coins in and out of the window as sheets."""
