@@ -11,6 +11,7 @@ from core.app.past import SlotChange
 from core.app.picture_order import PALETTES, Kind, PictureOrder, What
 from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
+from core.glyph.legend import key
 from core.model.album import AlbumId, SlotId
 from core.printing.drawn_page import check_size, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
@@ -106,7 +107,7 @@ def picture_page(drawn: Drawn, order: PictureOrder) -> Page:
             heading, view.plan, measure, news_of(drawn), changed, has_ground=has_ground
         )
     leaf = _leaf_index(view, order.leaf)
-    heading = heading_of(drawn)
+    heading = heading_of(drawn, leaf)
     return album_page(heading, view.plan, measure, leaf, changed, has_ground=has_ground)
 
 
@@ -115,8 +116,8 @@ def scale_of(page: Page, order: PictureOrder) -> float:
     return order.width_px / page.width if order.width_px else order.scale
 
 
-def heading_of(drawn: Drawn) -> Heading:
-    """What stands around the leaves."""
+def heading_of(drawn: Drawn, leaf: int | None = None) -> Heading:
+    """What stands around the leaves; the key is that of a leaf (from 0) if it is drawn alone."""
     head = drawn.view.headline
     has_ring = bool(drawn.shown_changes) and drawn.since is not None
     since = f"changed since {day_text(drawn.since)}" if has_ring and drawn.since else ""
@@ -125,11 +126,17 @@ def heading_of(drawn: Drawn) -> Heading:
         head.text,
         f"at target {head.at_target}",
         f"as of {day_text(drawn.day)}" if drawn.is_past else day_text(drawn.day),
-        state_counts(drawn.view),
+        state_counts(drawn.view) if leaf is None else _leaf_counts(drawn.view, leaf),
         head.have / head.wanted if head.wanted else 0.0,
         head.at_target / head.wanted if head.wanted else 0.0,
         since,
     )
+
+
+def _leaf_counts(view: AlbumView, leaf: int) -> tuple[tuple[int, str], ...]:
+    rows = view.leaves[leaf].rows
+    slots = [view.slots[c.slot] for row in rows for c in row.cells if c.slot is not None]
+    return tuple((entry.code, words) for entry, words in key(Counter(s.state for s in slots)))
 
 
 def news_of(drawn: Drawn) -> CardNews | None:
@@ -170,13 +177,14 @@ def _leaf_index(view: AlbumView, number: int | None) -> int | None:
 
 def _sheets(drawn: Drawn, order: PictureOrder) -> bytes:
     view = drawn.view
+    leaf = _leaf_index(view, order.leaf)
     pages = lay_out_leaves(
-        heading_of(drawn),
+        heading_of(drawn, leaf),
         drawn.collection,
         view.plan,
         order.paper,
         measure,
-        _leaf_index(view, order.leaf),
+        leaf,
         _changed_cells(drawn),
     )
     return pages_pdf(pages, f"{view.album.name}: leaves", _created(drawn), "Leaf sheets")

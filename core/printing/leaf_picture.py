@@ -112,7 +112,7 @@ def leaf_name(leaf: PlanLeaf) -> str:
 def _least_width(heading: Heading, measure: Measure) -> float:
     """Wide enough for what stands above, within reason."""
     name = min(measure(heading.name, NAME), 520.0)
-    return max(300.0, name + 16 + measure(_counts_text(heading), COUNTS))
+    return max(300.0, name + 17 + measure(_counts_text(heading), COUNTS))
 
 
 def _counts_text(heading: Heading) -> str:

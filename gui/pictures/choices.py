@@ -13,7 +13,7 @@ from core.printing.checklist import Paper
 from gui.checklist.preview import default_paper
 from gui.day_words import local_today, typed_day
 from gui.form_field import FormField
-from gui.theme import M, S
+from gui.theme import L, S
 from gui.widgets import Chip, Label, QuietButton, ScrollColumn, SectionLabel, Segmented, column, row
 
 LEAF, ALBUM, CARD = "leaf", "album", "card"
@@ -29,6 +29,7 @@ THEMES = ("light", "dark", "paper")
 SCALES = (1.0, 2.0, 3.0)
 AGOS = {"30 days": 30, "A year": 365}
 TYPING_MS = 350
+FIELD_PX = 76
 MOST_WIDTH = 99_999
 
 
@@ -38,7 +39,7 @@ class Choices(ScrollColumn):
     changed = Signal()
 
     def __init__(self, parent: QWidget, leaf: int | None) -> None:
-        super().__init__(parent, spacing=S)
+        super().__init__(parent, (0, 0, L, 0), S)
         self._leaf = leaf
         self._since: date | None = None
         self._timer = QTimer(self)
@@ -91,12 +92,14 @@ class Choices(ScrollColumn):
         self.scale.choose(1)
         self.scale.chosen.connect(self._on_scale)
         self.width_px = QLineEdit(self.inside)
-        self.width_px.setPlaceholderText("width in pixels")
+        self.width_px.setPlaceholderText("pixels")
+        self.width_px.setToolTip("Width in pixels")
+        self.width_px.setFixedWidth(FIELD_PX)
         self.width_px.setAccessibleName("Width in pixels")
         self.width_px.setValidator(QIntValidator(1, MOST_WIDTH, self.width_px))
         self.width_px.textEdited.connect(self._on_width)
-        lines = column(spacing=S)
-        lines.addWidget(self.scale)
+        lines = row(spacing=S)
+        lines.addWidget(self.scale, 1)
         lines.addWidget(self.width_px)
         self.size_field = FormField("Size", lines, self.inside)
         self.box.addWidget(self.size_field)
@@ -125,22 +128,18 @@ class Choices(ScrollColumn):
         self.since.setAccessibleName("Changed since")
         self.since.textEdited.connect(lambda _text: self._timer.start())
         self.since.editingFinished.connect(self.take_typed)
-        lines = column(spacing=S)
-        lines.addWidget(self.since)
-        beside = row(spacing=S)
+        lines = row(spacing=S)
+        lines.addWidget(self.since, 1)
         self.agos: dict[str, QPushButton] = {}
         for text, days in AGOS.items():
             button = QuietButton(text, self.inside)
             button.setAccessibleName(f"Changed since: {text.lower()} ago")
             button.clicked.connect(self._ago(days))
-            beside.addWidget(button)
+            lines.addWidget(button)
             self.agos[text] = button
-        beside.addStretch(1)
-        lines.addLayout(beside)
         hint = "Slots that changed after this day are ringed, and named on the card."
         self.since_field = FormField("Changed since", lines, self.inside, hint)
         self.box.addWidget(self.since_field)
-        self.box.addSpacing(M)
 
     def _segmented(self, names: list[str], label: str) -> Segmented:
         choice = Segmented(names, label, self.inside)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
     from core.app.pictures import Drawn
 
-SIDE_PX = 272
+SIDE_PX = 300
 REDRAW_MS = 150
 _FINEST = 4.0
 _BARRED = '<>:"/\\|?*'
@@ -123,13 +123,13 @@ class PicturesDialog(QDialog):
         side.addWidget(self.choices, 1)
         self._build_keeping(side)
         box.addLayout(side)
-        box.addSpacing(XL)
+        box.addSpacing(S)
         box.addLayout(self._build_preview(), 1)
 
     def _build_keeping(self, box: QVBoxLayout) -> None:
         self._said = Label("", "small", self, wraps=True, selectable=True)
         self._said.setVisible(False)
-        self._said.setFixedWidth(SIDE_PX - S)
+        self._said.setFixedWidth(SIDE_PX - L)
         self.save_button = PrimaryButton("Save as …", self)
         self.save_button.setDefault(True)
         self.save_button.setToolTip("Save as … (Ctrl+S)")
@@ -139,13 +139,15 @@ class PicturesDialog(QDialog):
         self.copy_button.clicked.connect(self._on_copy)
         self.leave_button = QuietButton("Close", self)
         self.leave_button.clicked.connect(self.reject)
-        box.addWidget(self._said)
-        box.addSpacing(XS)
-        box.addWidget(self.save_button)
+        keeping = column(spacing=S, margins=(0, 0, L, 0))
+        keeping.addWidget(self._said)
+        keeping.addSpacing(XS)
+        keeping.addWidget(self.save_button)
         pair = row(spacing=S)
         pair.addWidget(self.copy_button, 1)
         pair.addWidget(self.leave_button, 1)
-        box.addLayout(pair)
+        keeping.addLayout(pair)
+        box.addLayout(keeping)
 
     def _build_preview(self) -> QVBoxLayout:
         box = column(spacing=S)
