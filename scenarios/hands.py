@@ -29,9 +29,10 @@ from core.app.operations import (
     set_wish,
     stock_slots,
 )
+from core.app.operations_past import correct_placement
 from core.app.stocking import Act, Typed, next_slot, press
 from core.app.views import AlbumView, SlotCard, SlotView
-from core.errors import InUse
+from core.errors import InUse, Refused
 from core.fill.proposal import Proposal, propose
 from core.lookup.parse import parse_entry
 from core.model.album import AlbumId, Slot, SlotId, Wish, parse_arrangement, parse_target
@@ -72,6 +73,21 @@ class Hands(Protocol):
 
     def history(self, label: str) -> list[str]:
         """A slot's past, newest first: 2026-03-02 VG-8 put in."""
+
+    def on_day(self, day: date) -> None:
+        """From here on today is this day."""
+
+    def change_days(self) -> list[date]:
+        """The days on which a coin came into the open album or left it, oldest first."""
+
+    def leaves(self, days: Iterable[date]) -> list[dict[str, str]]:
+        """The open album as of each day: the slots that hold a coin, and what stands under it."""
+
+    def changed_since(self, day: date) -> dict[str, str]:
+        """The slots that changed since a day, and what became of them: new, better, out."""
+
+    def correct(self, label: str, at: int, since: date, until: date | None) -> str:
+        """Correct the days of a line of a slot's past, 0 the newest; what is said against it."""
 
     def new_album(self, name: str, series: str, first: int, last: int, target: str) -> None:
         """Make an album of some years, every mint, and open it."""
@@ -146,13 +162,17 @@ class HeadlessHands:
     """Hands without a screen: everything through `core.app`."""
 
     def __init__(self, path: Path, today: Callable[[], date] = date.today) -> None:
-        self._path, self._today = path, today
+        self._path, self._clock = path, today
+        self._day: date | None = None
         try:
-            self.collection = Collection.open(path, today=today)
+            self.collection = Collection.open(path, today=self._today)
         except InUse:
-            self.collection = Collection.open(path, read_only=True, today=today)
+            self.collection = Collection.open(path, read_only=True, today=self._today)
         albums = self.collection.albums()
         self._album: AlbumId | None = albums[0].id if albums else None
+
+    def _today(self) -> date:
+        return self._day or self._clock()
 
     # ---- seeing -------------------------------------------------------------------------------
 
@@ -194,6 +214,35 @@ class HeadlessHands:
 
     def history(self, label: str) -> list[str]:
         return [f"{line.day.isoformat()} {line.text}" for line in self._card(label).history]
+
+    # ---- the album through time ---------------------------------------------------------------
+
+    def on_day(self, day: date) -> None:
+        self._day = day
+
+    def change_days(self) -> list[date]:
+        return list(self.collection.past_days(self._view.album.id))
+
+    def leaves(self, days: Iterable[date]) -> list[dict[str, str]]:
+        past = self.collection.album_past(self._view.album.id)
+        return [
+            {seen.slot.label: seen.held_text for seen in past.view_on(day).slots if seen.coin}
+            for day in days
+        ]
+
+    def changed_since(self, day: date) -> dict[str, str]:
+        view = self._view
+        found = self.collection.changed_since(view.album.id, day)
+        return {view.by_id[slot].slot.label: change.value for slot, change in found.items()}
+
+    def correct(self, label: str, at: int, since: date, until: date | None) -> str:
+        line = self._card(label).history[at]
+        assert line.placement is not None
+        try:
+            self._run(correct_placement(line.placement, since, until))
+        except Refused as refusal:
+            return str(refusal)
+        return ""
 
     # ---- doing --------------------------------------------------------------------------------
 
