@@ -573,8 +573,12 @@ class Collection:
         barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
     ) -> "FillInput":
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
+        from core.fill.collecting import no_collecting
+        from core.fill.spares import SpareKind, SpareLook, Spares
+        from core.fill.value import FillInput
+
         self.keep_up()
-        with self._store.reading() as reader:
+        with self._store.reading() as reader, no_collecting():
             chosen = [
                 a
                 for a in reader.albums()
@@ -584,25 +588,18 @@ class Collection:
             codes = {a.series for a in chosen}
             here = {s: c for album in chosen for s, c in reader.coins_in_album(album.id).items()}
             spares = reader.spares_as_columns(codes)
-        from core.fill.spares import SpareKind, SpareLook, Spares
-        from core.fill.value import FillInput
-
+            kinds = [SpareKind(*kind) for kind in spares.kinds]
+            looks = [SpareLook(*look) for look in spares.looks]
+        columns = spares.number, spares.quantity, spares.kind_of, spares.look_of
         return FillInput(
             series={code: self._shelf.get(code) for code in codes},
             albums=tuple(a.id for a in chosen),
             slots=tuple(slots),
             coins=tuple(here.values()),
             placed={slot: coin.id for slot, coin in here.items()},
-            spares=Spares(
-                spares.number,
-                spares.quantity,
-                spares.kind_of,
-                spares.look_of,
-                [SpareKind(*kind) for kind in spares.kinds],
-                [SpareLook(*look) for look in spares.looks],
-            ),
             uncapped=uncapped,
             barred=barred,
+            spares=Spares(*columns, kinds, looks),
         )
 
 

@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from core.errors import Refused
+from core.fill.collecting import no_collecting
 from core.fill.solve import Solved, work_out
 from core.fill.value import (
     FillInput,
@@ -96,7 +97,12 @@ class Proposal:
 
 def propose(given: FillInput, progress: Callable[[float], None] | None = None) -> Proposal:
     """The best lawful assignment, as moves from what stands."""
-    solved = work_out(given, progress)
+    with no_collecting():
+        return proposal_of(given, work_out(given, progress))
+
+
+def proposal_of(given: FillInput, solved: Solved) -> Proposal:
+    """What was worked out, as moves from what stands."""
     table = _Table(given, solved)
     pinned = {s.id: given.placed[s.id] for s in given.slots if s.is_pinned and s.id in given.placed}
     have_before, target_before = table.figures(given.placed)

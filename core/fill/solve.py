@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from core.fill.collecting import no_collecting
 from core.fill.value import FillInput, Worth, value_of
 from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
@@ -72,6 +73,13 @@ def work_out(
     limit: int | None = None,
 ) -> Solved:
     """As `solve`, with all that was worked out on the way."""
+    with no_collecting():
+        return _work_out(given, progress, limit)
+
+
+def _work_out(
+    given: FillInput, progress: Callable[[float], None] | None, limit: int | None
+) -> Solved:
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
     from core.fill.offers import Masks, offers, slots_to_fill, standing
