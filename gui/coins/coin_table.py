@@ -1,6 +1,7 @@
 """The table of coins: rows of 34 px, hairlines, keys of its own."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 
 from PySide6.QtCore import (
     QItemSelection,
@@ -32,7 +33,8 @@ from gui.theme import L, M, current_palette
 
 ROW_PX = 34
 RING_PX = 2
-LAST_PX = 96
+LAST_PX, BESIDE_PX = 96, 16
+"""The last column may be that narrow; edges and the scroll bar take that much."""
 SPARE_COLUMNS = (Column.CAME_FROM, Column.ACQUIRED, Column.NOTE)
 """Left out where there is little room and nobody chose columns."""
 _Select = QItemSelectionModel.SelectionFlag
@@ -142,10 +144,10 @@ class CoinTableView(QTableView):
         if not has_gain:
             hidden.add(Column.GAIN)
         if self._layout.is_usual and width_px:
-            room = width_px - (self._layout.width(Column.GAIN) if has_gain else 0)
+            room = width_px - BESIDE_PX - (self._layout.width(Column.GAIN) if has_gain else 0)
             for name in self._layout.shown:
                 room -= self._layout.width(name)
-                if name in SPARE_COLUMNS and room < -self._layout.width(name) // 2:
+                if name in SPARE_COLUMNS and room < min(0, LAST_PX - self._layout.width(name)):
                     hidden.add(name)
         self._is_laying_out = True
         for place, name in enumerate(COLUMNS):
@@ -219,19 +221,39 @@ class CoinTableView(QTableView):
 
     def chosen_coins(self) -> list[CoinId]:
         """The chosen coins in the order shown."""
-        return [row.coin.id for row in self.chosen_rows()]
+        rows = self._coins.table.rows
+        return [rows[at].coin.id for at in self._chosen_ats()]
+
+    def _chosen_ats(self) -> list[int]:
+        """The places of the chosen rows among all rows of the table; slices, so quick for many."""
+        parts = sorted((p.top(), p.bottom()) for p in self.selectionModel().selection().toList())
+        order = self._coins.order
+        return [at for top, bottom in parts for at in order[top : bottom + 1]]
 
     def choose(
         self, coins: set[CoinId], current: CoinId | None, column: Column | None = None
     ) -> None:
         """Choose these coins again after the rows were read anew, as far as they are shown."""
+        self._choose_places(self._coins.places_of(coins), current, column)
+
+    @contextmanager
+    def same_choice(self) -> Iterator[None]:
+        """Choose the same coins again after the same rows were ordered or filtered otherwise."""
+        chosen, current = set(self._chosen_ats()), self.current_coin()
+        column = self.current_column()
+        yield
+        self._choose_places(self._coins.places_at(chosen), current, column)
+
+    def _choose_places(
+        self, places: list[int], current: CoinId | None, column: Column | None
+    ) -> None:
         place = self._coins.place_of(current) if current is not None else -1
         if place >= 0:
             index = self._coins.index(place, COLUMNS.index(column or self.current_column()))
             self.selectionModel().setCurrentIndex(index, _Select.NoUpdate)
         last = self._coins.columnCount() - 1
         selection = QItemSelection()
-        for top, bottom in runs(self._coins.places_of(coins)):
+        for top, bottom in runs(places):
             selection.select(self._coins.index(top, 0), self._coins.index(bottom, last))
         self.selectionModel().select(selection, _Select.ClearAndSelect)
 

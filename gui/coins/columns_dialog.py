@@ -1,6 +1,6 @@
 """Which columns the coins table shows, and in which order: tick, drag, or use the keys."""
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -21,6 +21,9 @@ _CHECKED, _UNCHECKED = Qt.CheckState.Checked, Qt.CheckState.Unchecked
 _COLUMN = Qt.ItemDataRole.UserRole
 
 
+ROW_PX = 28
+
+
 class ColumnList(QListWidget):
     """The columns in their order, shown ones ticked; Alt and an arrow moves one."""
 
@@ -38,6 +41,7 @@ class ColumnList(QListWidget):
         for name in (*layout.shown, *hidden):
             item = QListWidgetItem(name.value, self)
             item.setData(_COLUMN, name.value)
+            item.setSizeHint(QSize(0, ROW_PX))
             flags = _Flag.ItemIsEnabled | _Flag.ItemIsSelectable | _Flag.ItemIsDragEnabled
             if name is NEEDED:
                 item.setToolTip("A row must say what it is.")
@@ -77,7 +81,7 @@ class ColumnsDialog(QDialog):
         super().__init__(parent)
         self._layout = layout
         self.setWindowTitle("Columns")
-        self.resize(400, 560)
+        self.resize(400, 680)
         box = column(self, (XL, XL, XL, XL), S)
         box.addWidget(Label("Columns", "heading", self))
         words = "Ticked columns are shown, from the left in this order. The form has them all."

@@ -2,7 +2,7 @@
 
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QDialog, QGridLayout, QHBoxLayout, QLineEdit, QWidget
 
@@ -170,7 +170,7 @@ class ManyDialog(QDialog):
         told = {fault.field: fault.text for fault in faults}
         for which, field in self.fields.items():
             field.show_fault(told.get(which, ""))
-        self._make_room()
+        QTimer.singleShot(0, self, self._make_room)
         return None if faults else change
 
     def _make_room(self) -> None:
@@ -215,7 +215,7 @@ class ManyDialog(QDialog):
         if isinstance(error, CollectionError):
             self.trouble.setText(f"Nothing was changed. {error}")
             self.trouble.show()
-            self._make_room()
+            QTimer.singleShot(0, self, self._make_room)
         else:
             self._desk.show_failure(error)
 

@@ -104,7 +104,10 @@ class CoinModel(QAbstractTableModel):
 
     def places_of(self, coins: set[CoinId]) -> list[int]:
         """Where these coins are shown, in order."""
-        sought = set(self.table.at_of(coins))
+        return self.places_at(set(self.table.at_of(coins)))
+
+    def places_at(self, sought: set[int]) -> list[int]:
+        """Where rows are shown, in order, by their places among all rows of the table."""
         if len(sought) > FEW:
             return [place for place, at in enumerate(self.order) if at in sought]
         places = []

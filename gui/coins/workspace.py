@@ -297,10 +297,8 @@ class CoinsWorkspace(QWidget):
         return self.bar.part
 
     def _on_filter(self, _typed: str = "") -> None:
-        chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
-        column = self.table.current_column()
-        self.model.show_part(self.filter.text(), self.part)
-        self.table.choose(chosen, current, column)
+        with self.table.same_choice():
+            self.model.show_part(self.filter.text(), self.part)
         self._show_page()
         self.editing.follow()
         self._allow()
@@ -331,10 +329,8 @@ class CoinsWorkspace(QWidget):
         self._show_sorted(*self._sort_to)
 
     def _show_sorted(self, name: Column, is_descending: bool) -> None:
-        chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
-        column = self.table.current_column()
-        self.model.order_by(name, is_descending)
-        self.table.choose(chosen, current, column)
+        with self.table.same_choice():
+            self.model.order_by(name, is_descending)
         self.editing.follow()
         self._show_page()
 
@@ -401,11 +397,10 @@ class CoinsWorkspace(QWidget):
         """Show all coins again."""
         self._slot = None
         self.bar.show_slot(None)
-        chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
-        self.model.show_table(self.model.table)
-        self.model.order_by(*self._sorted_before)
-        self._fit()
-        self.table.choose(chosen, current)
+        with self.table.same_choice():
+            self.model.show_table(self.model.table)
+            self.model.order_by(*self._sorted_before)
+            self._fit()
         self._show_page()
         self._allow()
         self._to_table()

@@ -13,7 +13,8 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from core.app.operations import add_coins, place_coin, set_flagged, stock_slots
-from core.errors import BadEntry
+from core.app.work import Progress
+from core.errors import BadEntry, Cancelled
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import BANK_ISSUE, Description
@@ -32,6 +33,7 @@ from gui.coins.entry_line import read_line
 from gui.coins.rows import COLUMNS, CoinTable, Column, Part, text_of
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
+from gui.work import InlineRunner, Job
 from tests.builders import a_coin, cents, dimes, nickels, quarters
 from tests.gui.desk_material import CENTS, DAY, NICKELS, a_desk, an_album, collection_of, with_coins
 
@@ -504,3 +506,67 @@ def test_rows_read_anew_take_the_place_of_the_old(desk: Desk) -> None:
     gone = again.updated([CoinId(5)], [])
     assert len(gone.rows) == 4
     QApplication.processEvents()
+
+
+# ---- many rows --------------------------------------------------------------------------------
+
+
+class _Held:
+    """A runner that keeps the reading until it is told to go on."""
+
+    def __init__(self) -> None:
+        self.inline = InlineRunner()
+        self.waiting: list[Callable[[], None]] = []
+        self.is_holding = False
+        self.submit_drawing = self.inline.submit
+        self.wait = self.inline.wait
+
+    def submit(self, function: Any, *parts: Any) -> Job:
+        if not self.is_holding:
+            return self.inline.submit(function, *parts)
+        progress = Progress()
+        job = Job(progress)
+        then, _failed, _told, cancelled = [*parts, None, None, None, None][:4]
+
+        def go_on() -> None:
+            job.is_done = True
+            try:
+                result = function(progress)
+            except Cancelled:
+                cancelled()
+            else:
+                then(result)
+
+        self.waiting.append(go_on)
+        return job
+
+
+def test_a_reading_that_is_stopped_says_so_and_can_be_begun_again(
+    qtbot: QtBot, tmp_path: Path
+) -> None:
+    held = _Held()
+    desk = a_desk(tmp_path, held)
+    with_coins(desk, [nickel("1943", "D"), nickel("1944", "P")])
+    held.is_holding = True
+    panel = CoinsWorkspace(desk)
+    qtbot.addWidget(panel)
+    panel.show()
+    assert panel.empty.title.text() == "Reading the coins …"
+    assert desk.can_cancel
+    desk.cancel()
+    held.waiting.pop()()
+    assert panel.empty.title.text() == "The coins were not read"
+    held.is_holding = False
+    panel.empty.button.click()
+    assert shown(panel) == ["2", "1"]
+
+
+def test_the_same_coins_stay_chosen_when_rows_are_sorted_or_found(panel: CoinsWorkspace) -> None:
+    panel.table.selectAll()
+    panel.filter.setText("1943")
+    assert panel.table.chosen_coins() == [1]
+    panel.filter.clear()
+    assert panel.table.chosen_coins() == [1]
+    choose(panel, 2, 4)
+    panel._on_sort(Column.COIN)
+    assert panel.table.chosen_coins() == [2, 4]
