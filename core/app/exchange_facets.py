@@ -101,10 +101,6 @@ class Describer:
             Column.SERIES.value, f"There is no series “{typed}” here; write one of {known}."
         )
 
-    def only_series(self) -> Series | None:
-        """The one series there is, None where there are several."""
-        return next(iter(self._series.values())) if len(self._series) == 1 else None
-
     def get(self, code: SeriesId) -> Series:
         """A series that is known to be there."""
         return self._series[code]

@@ -223,10 +223,9 @@ class _Reading:
         meant = slot.accepts.series if slot else album.album.series if album else None
         if meant is not None and self._describer.knows(meant):
             return self._describer.get(meant)
-        only = self._describer.only_series()
-        if only is None:
-            raise BadCell(Column.SERIES.value, "Name the series of this coin, or its album.")
-        return only
+        if len(self._entries_in) == 1:  # all that the collection has is of one series
+            return self._entries_in[0]
+        raise BadCell(Column.SERIES.value, "Name the series of this coin, or its album.")
 
     def _entered(self, row: "_Row", typed: str, album: AlbumHere | None) -> Coin | None:
         named = self._describer.series(row.cell(Column.SERIES)) if row.cell(Column.SERIES) else None

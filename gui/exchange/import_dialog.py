@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
     QProgressBar,
@@ -45,8 +45,10 @@ FILES = "Sheets of coins (*.csv *.tsv *.txt);;All files (*)"
 FIRST_ROWS = 100
 """Rows that the preview shows."""
 MOST_NOTES = 40
-NUMBERS = ("Keep the sheet's numbers", "Give new numbers")
-SIDE_PX = 296
+NUMBERS = ("The sheet's numbers", "New numbers")
+SIDE_PX = 264
+_NOTES_BESIDE_FAULTS = 3
+_NUMBER_AT = 1  # of the columns of the first rows
 _SAID_MS = 4000
 
 
@@ -117,6 +119,8 @@ class ImportDialog(QDialog):
             "gets the next number"
         )
         self.numbers.choose(0)
+        for button in self.numbers.buttons:  # the chosen one is bold, so wider than it asks
+            button.setMinimumWidth(button.sizeHint().width() + L)
         self.numbers.chosen.connect(lambda _place: self.read())
         line.addWidget(self.numbers)
         head.addLayout(line)
@@ -164,6 +168,8 @@ class ImportDialog(QDialog):
         line.addWidget(self.copy_button)
         line.addWidget(self.save_button)
         box.addLayout(line)
+        self.faults_note = Label("", "mute", self.faulty, wraps=True)
+        box.addWidget(self.faults_note)
         self.faults = SheetTable(
             "Faulty rows",
             ("Line", "Column", "What is wrong, and what to do"),
@@ -196,7 +202,7 @@ class ImportDialog(QDialog):
         self.rows = SheetTable(
             "First rows of the sheet",
             ("Line", "Number", "Coin", "Grade and problems", "Where it goes"),
-            (60, 76, 210, 150, 200),
+            (56, 76, 190, 160, 200),
             self.coming,
         )
         right.addWidget(self.rows, 1)
@@ -206,7 +212,7 @@ class ImportDialog(QDialog):
     def _build_foot(self, box: QVBoxLayout) -> None:
         line = row(spacing=S)
         self.other = QuietButton("Choose another file…", self)
-        self.other.setShortcut("Ctrl+O")
+        QShortcut(QKeySequence("Ctrl+O"), self, self.choose_file)
         self.other.setToolTip("Choose another file (Ctrl+O)")
         self.other.clicked.connect(self.choose_file)
         line.addWidget(self.other)
@@ -230,6 +236,7 @@ class ImportDialog(QDialog):
         self.file.show_text(str(self._path))
         self.give_button.setEnabled(False)
         self.give_button.setText("Import")
+        self.other.show()
         self.share.setValue(0)
         self.pages.setCurrentWidget(self.wait)
         path, renumber = self._path, self.numbers.choice() == 1
@@ -255,8 +262,7 @@ class ImportDialog(QDialog):
             self._desk.broke.emit(error)
             self.reject()
             return
-        self.trouble.say("This file cannot be read", str(error), "Choose another file…")
-        self.pages.setCurrentWidget(self.failed)
+        self._show_trouble("This file cannot be read", str(error))
 
     def _show(self, read: _Read) -> None:
         self._job = None
@@ -264,20 +270,23 @@ class ImportDialog(QDialog):
         if read.draft.faults:
             self._show_faults(read.draft)
         elif not read.draft.rows:
-            said = "\n".join(read.draft.notes)
-            self.trouble.say("There are no coins in this file", said, "Choose another file…")
-            self.pages.setCurrentWidget(self.failed)
+            self._show_trouble("There are no coins in this file", "\n".join(read.draft.notes))
         else:
             self._show_coming(read)
+
+    def _show_trouble(self, title: str, sentence: str) -> None:
+        self.trouble.say(title, sentence, "Choose another file…", "Ctrl+O")
+        self.other.hide()
+        self.pages.setCurrentWidget(self.failed)
+        self.trouble.button.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_faults(self, draft: "SheetDraft") -> None:
         from core.app.exchange import faulty_text
 
         text = faulty_text(draft)
-        self.faults_head.setText(
-            f"{text[0].upper()}{text[1:]}, so nothing can be imported. Put the sheet right, save "
-            "it, and choose it again."
-        )
+        self.faults_head.setText(f"{text}, so nothing can be imported yet")
+        advice = "Put the sheet right, save it, and choose it again."
+        self.faults_note.setText(" ".join([advice, *draft.notes[:_NOTES_BESIDE_FAULTS]]))
         self.faults.show_rows([(str(f.line), f.column, f.reason) for f in draft.faults])
         self.pages.setCurrentWidget(self.faulty)
         self.faults.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -301,6 +310,7 @@ class ImportDialog(QDialog):
         told = f"All {many:,} rows" if shown == many else f"First {shown} of {many:,} rows"
         self.rows_head.setText(told.upper())
         self.rows_head.setAccessibleName(told)
+        self.rows.setColumnHidden(_NUMBER_AT, not any(r.number for r in read.first))
         self.rows.show_rows(
             [(str(r.line), r.number, r.coin, r.condition, r.goes) for r in read.first]
         )

@@ -38,6 +38,7 @@ from gui.leaf.view import LeafView
 from gui.pictures.dialog import PicturesDialog
 from gui.theme import current_palette
 from tests.builders import a_coin
+from tests.gui import exchange_scenes
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
 
 
@@ -518,4 +519,5 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "pictures-card": pictures_card,
     "pictures-sheets": pictures_sheets,
     "pictures-fault": pictures_fault,
+    **exchange_scenes.SCENES,
 }
