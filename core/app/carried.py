@@ -83,7 +83,7 @@ def outlook(view: AlbumView, slot_id: SlotId, carried: Carried) -> Outlook:
         return Outlook(Drop.PUT_IN, f"goes into {slot.label}{doubt}")
     name = piece_name(view.series, there.coin) if _is_told(view.series, there.coin) else "its coin"
     if carried.slot is None:
-        return Outlook(Drop.REPLACE, f"takes the place of {name}, then a spare{doubt}")
+        return Outlook(Drop.REPLACE, f"takes the place of {name}, which becomes a spare{doubt}")
     return _swapped(carried, there.coin, name, doubt)
 
 

@@ -3,7 +3,7 @@
 from dataclasses import fields
 from enum import IntEnum
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPixmap
 
 from core.arrange.flow import Sizes
@@ -335,7 +335,7 @@ class Scale:
         painter.drawRoundedRect(_inside(box, width / 2), radius, radius)
 
     def _paint_drop(self, painter: QPainter, kind: str) -> None:
-        """One thick ring: it goes in; two rings: it swaps; a dashed ring and a bar: it may not."""
+        """One thick ring: it goes in; two rings: it swaps; a dashed ring: it may not."""
         box, _, radius = self._mark_box()
         is_small = min(self.cell_w, self.cell_h) < 24 * self.ratio
         width = (1.5 if is_small else 3) * self.ratio
@@ -346,10 +346,6 @@ class Scale:
             pen.setDashPattern([3, 2])
             painter.setPen(pen)
             painter.drawRoundedRect(ring, radius, radius)
-            painter.setPen(QPen(self.colours["ink"], width * 2 / 3))
-            away = min(box.width(), box.height()) * 0.16
-            painter.drawLine(box.topRight() + QPointF(-away, 0.3 * away),
-                             box.topRight() + QPointF(-0.3 * away, away))  # fmt: skip
             return
         fill = QColor(self.colours["accent"])
         fill.setAlpha(38)
@@ -358,8 +354,8 @@ class Scale:
         painter.drawRoundedRect(ring, radius, radius)
         if kind == "swap" and not is_small:
             painter.setBrush(_NO_BRUSH)
-            painter.setPen(QPen(self.colours["accent"], width / 2))
-            painter.drawRoundedRect(_inside(ring, 1.5 * width), radius * 0.7, radius * 0.7)
+            painter.setPen(QPen(self.colours["accent"], width / 3))
+            painter.drawRoundedRect(_inside(ring, width), radius * 0.7, radius * 0.7)
 
 
 def _inside(box: QRectF, inset: float) -> QRectF:

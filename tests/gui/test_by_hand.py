@@ -146,7 +146,7 @@ def test_a_spare_from_elsewhere_takes_the_place_of_the_coin_there(window: OpenWi
     enter(leaf.viewport(), data, at)
     over(leaf.viewport(), data, at)
     assert window.albums.by_hand.drops.hint.text() == (
-        "Takes the place of 1943-D VG-8, then a spare"
+        "Takes the place of 1943-D VG-8, which becomes a spare"
     )
     assert let_go(leaf.viewport(), data, at)
     assert held(window, "1943-D") == 2

@@ -10,6 +10,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.app.album_edit import edit_album, plan_edit, present_choice
 from core.app.collection import Collection
 from core.app.operations import (
     Operation,
@@ -24,6 +25,7 @@ from core.app.operations import (
     edit_coins,
     let_go,
     move_album,
+    move_coin,
     order_coin,
     place_coin,
     rearrange_album,
@@ -31,6 +33,7 @@ from core.app.operations import (
     rename_collection,
     set_flagged,
     set_note,
+    set_notes,
     set_pinned,
     set_target,
     set_wish,
@@ -38,6 +41,7 @@ from core.app.operations import (
     swap_slots,
     unstock_slot,
 )
+from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_past import correct_placement
 from core.errors import CollectionError
 from core.fill.proposal import propose
@@ -88,6 +92,7 @@ ORDERS = (
     *("add", "place", "place", "place", "clear", "swap", "order", "arrive", "cancel", "stock"),
     *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
     *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
+    *("carry", "notes", "shelf", "tell", "alter", "alter", "alter"),
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
 
@@ -168,6 +173,11 @@ class World:
             "arrange": lambda: rearrange_album(
                 self.album(a), parse_arrangement(("years-by-mints:3", "running:4x3")[b % 2])
             ),
+            "carry": lambda: move_coin(self.slot(a), self.slot(b)),
+            "notes": lambda: set_notes([self.slot(a), self.slot(b)], f"both {c}"),
+            "shelf": lambda: order_albums([self.album(a)] + [self.album(b)] * (c % 2)),
+            "tell": lambda: set_album_note(self.album(a), f"told {b}"),
+            "alter": lambda: self.altered(a, b, c),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
             "correct": lambda: correct_placement(
@@ -177,6 +187,18 @@ class World:
             ),
         }
         return make[what]()
+
+    def altered(self, at: int, how: int, more: int) -> Operation:
+        """An album edited to other years, mints and varieties; now and then coins may fall out."""
+        view = self.collection.album_view(self.album(at))
+        now = present_choice(view)
+        years = ((1941, 1942), (1942, 1943), None)[how % 3] if view.series.id == NICKELS else None
+        if view.series.id == CENTS:
+            years = ((1955, 1955), (1954, 1955), (1956, 1956))[how % 3]
+        plan = AlbumPlan(years, ((), ("any",))[more % 2], (*Varieties,)[how % 3], now.plan.target)
+        choice = replace(now, plan=plan, note=f"edited {how}")
+        agreed = [f.coin for f in plan_edit(view, choice).falling_out] if more % 3 else []
+        return edit_album(view.album.id, choice, agreed)
 
     def fill(self) -> Operation:
         moves = propose(self.collection.fill_input()).moves
