@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QMimeData, QPoint, Qt
 from PySide6.QtGui import QPainter, QPixmap
 from PySide6.QtWidgets import QApplication, QDialog, QMenu
 
@@ -14,6 +14,7 @@ from core.app.demo import ensure_demo
 from core.app.operations import add_album, add_and_place, set_note, stock_slots
 from core.lookup.parse import parse_entry
 from core.model.album import Arrangement, ArrangementKind, parse_target
+from core.model.coin import Coin
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties
@@ -202,6 +203,131 @@ def modes(screens: Screens) -> None:
         screens.save(program, "fill")
 
 
+def through_time(screens: Screens) -> None:
+    from gui.album.show_words import FoundBought, Since
+
+    for path, name in ((screens.demo, "time"), (screens.much, "time-too-much")):
+        with screens.window(path, 1) as program:
+            workspace = program.window.duties.make_albums()
+            workspace.toggle_time()
+            screens.save(program, f"{name}-today")
+            mode = workspace._time
+            assert mode is not None
+            if not mode.days:
+                continue
+            mode.band.slider.go_to(mode.days[len(mode.days) // 2])
+            workspace.open_card()
+            screens.save(program, f"{name}-past-day")
+            workspace._tell(Since(mode.days[len(mode.days) // 3]))
+            screens.save(program, f"{name}-past-day-since")
+            workspace.close_time()
+            workspace.side.close_drawer()
+            screens.save(program, f"{name}-since")
+            workspace._tell(FoundBought())
+            screens.save(program, f"{name}-found-bought")
+    with screens.window(screens.demo, 3) as program:
+        workspace = program.window.duties.make_albums()
+        workspace._tell(FoundBought())
+        screens.save(program, "time-running")
+
+
+def history(screens: Screens) -> None:
+    from gui.album.show_since import SinceDialog
+    from gui.history.dialog import HistoryDialog
+    from gui.leaf.correct_dialog import CorrectDialog
+    from gui.restore import RestoreDialog
+
+    copy = screens.files / "history.slotleaf"
+    if not copy.exists():
+        copy.write_bytes(screens.demo.read_bytes())
+        with Collection.open(copy) as collection:
+            album = collection.albums()[0].id
+            slots = [v.slot.id for v in collection.album_view(album).slots if v.coin is None]
+            run = collection.start_run()
+            for slot in slots[:6]:
+                collection.run(stock_slots([slot]), run_id=run)
+            collection.run(set_note(slots[0], "to be undone"))
+            collection.undo()
+    with screens.window(copy, 1) as program:
+        window, desk = program.window, program.desk
+        page = HistoryDialog(window, desk)
+        run_at = next(at for at, line in enumerate(page.model.lines) if line.is_run)
+        page.model.toggle(run_at)
+        page.list.setCurrentIndex(page.model.index(run_at + 2))
+        page.ask_undo()
+        screens.save(program, "history", page)
+        restore = RestoreDialog(window, desk)
+        screens.save(program, "restore", restore)
+        workspace = window.duties.make_albums()
+        album_id = workspace._album
+        assert album_id is not None
+        desk.ask(
+            lambda c: (c.past_days(album_id), c.today),
+            lambda found: screens.save(program, "since-day", SinceDialog(window, *found, None)),
+        )
+        line = workspace.card._card.history[0] if workspace.card._card else None
+        if line is not None:
+            correct = CorrectDialog(window, "1938", line, line.day, lambda *_: None)
+            correct.since.setText("31.2.2025")
+            correct.give()
+            correct.adjustSize()
+            screens.save(program, "correct", correct)
+    with screens.window(screens.empty) as program:
+        screens.save(program, "history-empty", HistoryDialog(program.window, program.desk))
+        screens.save(program, "restore-empty", RestoreDialog(program.window, program.desk))
+
+
+def by_hand(screens: Screens) -> None:
+    """A coin carried by keys and dragged, a card of the shelf under way, and many slots."""
+    from gui.album.shelf import ALBUM_MIME
+    from gui.leaf.leaf_drag import coin_data
+    from gui.leaf.slot_menu import slot_menu
+    from gui.leaf.slot_orders import SlotOrders
+    from tests.gui.drag_material import enter, over
+
+    with screens.window(screens.demo, 1) as program:
+        window, workspace = program.window, program.window.duties.make_albums()
+        leaf, view = workspace.centre.leaf, workspace.centre.view
+        assert view is not None
+        slots = {v.slot.label: int(v.slot.id) for v in view.slots}
+        leaf.go_to_slot(slots["1943-D"])
+        leaf.setFocus()
+        window.duties.actions["move_coin"].trigger()
+        leaf.go_to_slot(slots["1944-D"])
+        screens.save(program, "carried-by-keys")
+        assert workspace.by_hand is not None
+        workspace.by_hand.mode.end()
+        settle(60)
+        spare = next(c for c in _spares(program) if c.description.only("date") == "1940")
+        data = coin_data([int(spare.id)])
+        for name, label in (("dragged-replaces", "1940-D"), ("dragged-refused", "1952-S")):
+            at = leaf.slot_rect(slots[label]).center()
+            enter(leaf.viewport(), data, at)
+            over(leaf.viewport(), data, at)
+            screens.save(program, name)
+        cards = workspace.shelf.list
+        card = QMimeData()
+        card.setData(ALBUM_MIME, str(int(workspace.shelf.model.albums[0].id)).encode("ascii"))
+        at = cards.visualRect(cards.model().index(2)).center() + QPoint(0, 30)
+        enter(cards.viewport(), card, at)
+        over(cards.viewport(), card, at)
+        leaf.selectAll()
+        settle(60)
+        workspace.side.open_drawer()
+        chosen, orders = workspace.centre.chosen_views(), SlotOrders(program.desk)
+        menu = slot_menu(window, window.duties.actions, orders, chosen, lambda: None)
+        menu.adjustSize()
+        menu.move(window.mapToGlobal(QPoint(420, 300)))
+        screens.save(program, "many-slots", menu)
+
+
+def _spares(program: Program) -> list[Coin]:
+    found: list[Coin] = []
+    series = SeriesId("us-nickel-jefferson")
+    program.desk.ask(lambda collection: collection.spares_of(series), found.extend)
+    return found
+
+
 def coins(screens: Screens) -> None:
     with screens.window(screens.demo, 1) as program:
         program.window.duties.show_workspace("coins")
@@ -254,7 +380,8 @@ def dialogs(screens: Screens) -> None:
 
 
 SCREENS = (
-    first_start, no_album, one, albums, filtered, running, much, modes, coins, menus, dialogs,
+    first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time, history,
+    coins, menus, dialogs,
 )  # fmt: skip
 
 
