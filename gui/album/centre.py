@@ -123,6 +123,9 @@ class AlbumCentre(QWidget):
                                  ("pictures", "layers")):  # fmt: skip
             second.addWidget(self._command_button(command, picture))
         head.addLayout(second)
+        self.note = ElidedLabel("", "small", self)
+        self.note.hide()
+        head.addWidget(self.note)
         return head
 
     def _told_action(self, command: str) -> QAction:
@@ -225,6 +228,12 @@ class AlbumCentre(QWidget):
         line = view.headline
         self.headline.setText(line.text)
         self.beside.show_text(f"at target {line.at_target}")
+        note = " · ".join(part for part in view.album.note.splitlines() if part.strip())
+        if self.note.isHidden() is bool(note):
+            self._fit_timer.start()
+        self.note.show_text(note)
+        self.note.setAccessibleName(f"Note: {note}")
+        self.note.setVisible(bool(note))
         self.legend.show_counts(line)
         self._show_choice()
         self.arrange_button.show_value(arrangement_words(view.album.arrangement))

@@ -7,10 +7,12 @@ from pytestqt.qtbot import QtBot
 
 from core.app.collection import Collection
 from core.app.operations import add_album, add_and_place
+from core.app.operations_albums import set_album_note
 from core.lookup.parse import parse_entry
 from core.model.album import AlbumId, Arrangement, Slot, Wish
 from core.model.plan_album import AlbumPlan
 from gui.album import shelf as shelf_module
+from gui.album.edit_album import EditAlbumDialog
 from gui.leaf import drag_source as source_module
 from gui.leaf import drop as drop_module
 from gui.leaf.card_parts import SpareButton
@@ -496,3 +498,31 @@ def test_the_menu_of_one_offers_to_move_its_coin(window: OpenWindow) -> None:
         menu = slot_menu(window.window, actions, orders, views, lambda: None)
         assert (actions["move_coin"] in menu.actions()) is is_there
         menu.deleteLater()
+
+
+# ---- the album --------------------------------------------------------------------------------
+
+
+def test_an_albums_note_stands_under_its_name(window: OpenWindow) -> None:
+    centre = window.albums.centre
+    assert not centre.note.isVisible()
+    window.desk.run(set_album_note(window.view.album.id, "from the jar\nsee box 3"))
+    assert centre.note.isVisible()
+    assert centre.note.whole_text == "from the jar · see box 3"
+    window.desk.undo()
+    assert not centre.note.isVisible()
+
+
+def test_the_command_to_edit_opens_on_the_open_album(
+    window: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[AlbumId] = []
+    monkeypatch.setattr(
+        EditAlbumDialog, "ask", staticmethod(lambda _parent, _desk, album: asked.append(album))
+    )
+    window.duties.actions["edit_album"].trigger()
+    assert asked == [window.view.album.id]
+    window.desk.look_back("A past day is shown.")
+    window.duties.actions["edit_album"].trigger()
+    assert len(asked) == 1
+    window.desk.look_back("")
