@@ -79,7 +79,7 @@ def album_page(
     legend = lay_legend(sheet, heading.entries, width - 2 * MARGIN_OUT, KEY, KEY_GLYPH)
     height = MARGIN_OUT + _HEAD_HEIGHT + high + GAP + legend.height + MARGIN_OUT
     if has_ground:
-        sheet.shape("paper", rounded(0, 0, width, height))
+        sheet.shape("paper", rounded(-2, -2, width + 4, height + 4))  # past the last dot
     _draw_heading(sheet, heading, width)
     top = MARGIN_OUT + _HEAD_HEIGHT
     pen = Pen(sheet, 1.0, changed)

@@ -16,8 +16,8 @@ from core.printing.legend_line import Legend, draw_legend, lay_legend
 from core.printing.placed import MM, Measure, Page, PlacedRule, Sheet, Style, short
 from core.printing.text_runs import Face
 
-MOST_SCALE, LEAST_SCALE = 1.0, 0.52
-"""Points a unit of a leaf: labels are between 13 and 6.8 points high, a ring 14 to 7 mm wide."""
+MOST_SCALE, LEAST_SCALE = 1.0, 0.5
+"""Points a unit of a leaf: labels are between 13 and 6.5 points high, a ring 14 to 7 mm wide."""
 NAME, COUNTS = Style(Face.BOLD, 16.0), Style(Face.REGULAR, 9.4)
 KEY, FOOTER = Style(Face.REGULAR, 8.6), Style(Face.REGULAR, 7.4)
 KEY_GLYPH = 11.0

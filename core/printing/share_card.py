@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from core.arrange.flow import Flow
 from core.arrange.plan import LeafPlan
 from core.glyph.shapes import Contour
-from core.printing.leaf_picture import Heading, best_columns
+from core.printing.leaf_picture import Heading
 from core.printing.leaf_scene import MIDDLE, Pen, draw_album
 from core.printing.leaf_sizes import LeafSizes, glyphs_alone, labelled, without_labels
 from core.printing.legend_line import draw_legend, draw_ring_sign, lay_legend
@@ -26,7 +26,7 @@ LABEL, WORDS = Style(Face.BOLD, 20.0), Style(Face.REGULAR, 17.0)
 KEY, SMALL = Style(Face.REGULAR, 19.0), Style(Face.REGULAR, 16.0)
 _LINE, _GLYPH, _KEY_GLYPH = 38.0, 24.0, 24.0
 _BAR = 18.0
-_MOST_SCALE = 1.5
+_MOST_SCALE, _MOST_COLUMNS = 1.5, 60
 # Sizes from the fullest to the barest, each with the least scale at which its text can be read.
 _LOOKS: tuple[tuple[Callable[[LeafPlan, Measure], LeafSizes], float], ...] = (
     (labelled, 0.8),
@@ -68,7 +68,7 @@ def card_page(
     """The card; without `news` the key stands in its place."""
     sheet = Sheet(measure)
     if has_ground:
-        sheet.shape("paper", rounded(0, 0, WIDTH, HEIGHT))
+        sheet.shape("paper", rounded(-2, -2, WIDTH + 4, HEIGHT + 4))  # past the last dot
     room = WIDTH - 2 * MARGIN - PANEL_WIDTH - PANEL_GAP
     top = _draw_name(sheet, heading.name, room)
     bottom = HEIGHT - MARGIN
@@ -106,27 +106,30 @@ def _draw_small(sheet: Sheet, plan: LeafPlan, changed: Collection[int], box: Box
         return
     sizes, flow, scale = _fitted(plan, sheet.measure, width, height)
     margin = sizes.flow.margin * scale
-    used = flow.used_width * scale - 2 * margin, flow.height * scale - 2 * margin
-    down = max(0.0, (height - used[1]) / 2) if used[1] < height * 0.8 else 0.0
-    across = (width - used[0]) / 2 if used[0] < width * 0.8 else 0.0
-    draw_album(
-        Pen(sheet, scale, changed), plan, sizes, flow, x + across - margin, y + down - margin
-    )
+    draw_album(Pen(sheet, scale, changed), plan, sizes, flow, x - margin, y - margin)
 
 
 def _fitted(
     plan: LeafPlan, measure: Measure, width: float, height: float
 ) -> tuple[LeafSizes, Flow, float]:
+    """The fullest look that can be read, with so many leaves beside each other as make it large."""
     for look, least in _LOOKS:
         sizes = look(plan, measure)
-        flow = Flow(plan, sizes.flow, 0, best_columns(plan, sizes, width / height))
-        margin = 2 * sizes.flow.margin
-        scale = min(
-            _MOST_SCALE, width / (flow.used_width - margin), height / (flow.height - margin)
+        tries = [
+            Flow(plan, sizes.flow, 0, count)
+            for count in range(1, min(len(plan.leaves), _MOST_COLUMNS) + 1)
+        ]
+        scale, number = max(
+            (_scale(flow, width, height), -number) for number, flow in enumerate(tries)
         )
         if scale >= least:
-            return sizes, flow, scale
+            return sizes, tries[-number], scale
     raise AssertionError("the barest look has no least scale")
+
+
+def _scale(flow: Flow, width: float, height: float) -> float:
+    margin = 2 * flow.sizes.margin
+    return min(_MOST_SCALE, width / (flow.used_width - margin), height / (flow.height - margin))
 
 
 # --- the panel -------------------------------------------------------------------------------
@@ -210,6 +213,8 @@ def _cut_at(
 
 def _draw_key(sheet: Sheet, counts: Sequence[tuple[int, str]], box: Box) -> None:
     x, y, room, _ = box
+    if not counts:
+        return
     sheet.text(x, y + 12, "IN THE ALBUM", SECTION, "mute")
     y += 36
     for code, words in counts:
