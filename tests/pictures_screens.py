@@ -308,7 +308,7 @@ def by_hand(screens: Screens) -> None:
         cards = workspace.shelf.list
         card = QMimeData()
         card.setData(ALBUM_MIME, str(int(workspace.shelf.model.albums[0].id)).encode("ascii"))
-        at = cards.visualRect(cards.model().index(2)).center() + QPoint(0, 30)
+        at = cards.visualRect(cards.model().index(2, 0)).center() + QPoint(0, 30)
         enter(cards.viewport(), card, at)
         over(cards.viewport(), card, at)
         leaf.selectAll()

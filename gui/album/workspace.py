@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 CARD_AFTER_MS = 20
 """The card follows the keys this much later, so that it never slows them."""
+CARD_WHILE_RUNNING_MS = 200
+"""While the days run by, it follows where they rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,7 +314,8 @@ class AlbumsWorkspace(QWidget):
     # ---- the card -----------------------------------------------------------------------------
 
     def _refresh_card(self) -> None:
-        self._card_timer.start()
+        is_running = self._time is not None and self._time.is_running
+        self._card_timer.start(CARD_WHILE_RUNNING_MS if is_running else CARD_AFTER_MS)
 
     def _ask_card(self) -> None:
         _drop(self._card_job)
@@ -364,7 +367,11 @@ class AlbumsWorkspace(QWidget):
             self._ask_card()  # the keys were faster than the card
         self.side.stack.setCurrentWidget(self.card)
         self.side.open_drawer()
-        self._desk.ask(lambda _collection: None, lambda _none: self.card.begin(what))
+
+        def begin(_none: None) -> None:
+            self.card.begin(what)
+
+        self._desk.ask(lambda _collection: None, begin)
 
     def _find_coins(self) -> None:
         views = self.centre.chosen_views()
