@@ -20,6 +20,8 @@ BAND_GAP = 5.0
 _HEAD_GAP = 4.0
 _PITCH = 1.38
 """From place to place, in diameters of a glyph."""
+_TALLEST_BAND = 300.0
+"""In points; places move closer together where a band would be taller."""
 _LEAST_BESIDE = 0.7
 """The share of that distance under which a map moves below its heading."""
 _HEADS_HEIGHT, _HEAD_BASE = 1.23, 0.97
@@ -88,8 +90,8 @@ def draw_band(sheet: Sheet, x: float, y: float, band: Band) -> None:
         for i, row in enumerate(block.codes):
             middle = y + (i + 0.5) * band.pitch
             head = block.row_heads[i] if i < len(block.row_heads) else ""
-            if head:
-                text = short(head, style, band.row_head_width - _HEAD_GAP, sheet.measure)
+            if head and band.pitch >= style.size:
+                text = short(head, style, band.row_head_width - _HEAD_GAP + 0.01, sheet.measure)
                 sheet.text_to(left - _HEAD_GAP, middle + 0.36 * style.size, text, style)
             for j, code in enumerate(row):
                 if code != GlyphCode.SPACER:
@@ -99,7 +101,8 @@ def draw_band(sheet: Sheet, x: float, y: float, band: Band) -> None:
         foot = y + len(block.codes) * band.pitch + _HEAD_BASE * style.size
         for j, head in enumerate(block.heads[: block.places]):
             text = short(head, style, band.pitch - 0.8, sheet.measure)
-            sheet.text_about(left + (j + 0.5) * band.pitch, foot, text, style)
+            if sheet.measure(text, style) <= band.pitch:
+                sheet.text_about(left + (j + 0.5) * band.pitch, foot, text, style)
         x = left + block.places * band.pitch + BLOCK_GAP
 
 
@@ -182,8 +185,8 @@ def _band(blocks: tuple[Block, ...], width: float, head_width: float, sizes: Typ
     """A band whose places move closer together where even one block is wider than the width."""
     places = sum(block.places for block in blocks)
     fixed = len(blocks) * head_width + (len(blocks) - 1) * BLOCK_GAP
-    pitch = min(_pitch(sizes), (width - fixed) / max(1, places))
     rows = max(len(block.codes) for block in blocks)
+    pitch = min(_pitch(sizes), (width - fixed) / max(1, places), _TALLEST_BAND / rows)
     has_heads = any(any(block.heads) for block in blocks)
     heads = _HEADS_HEIGHT * sizes.map_head.size if has_heads else 0.0
     return Band(sizes, blocks, pitch, head_width, fixed + places * pitch, rows * pitch + heads)

@@ -37,8 +37,8 @@ _HEAD_TO_ROWS = 6.0
 _SUBTITLE_GAP = 8.0
 _LITTLE_ROOM = 0.25
 """The share of a page under which a group is not cut if the next page holds it whole."""
-_TALLEST_PIECE = 0.2
-"""The share of a page that a piece of a row may take."""
+_TALLEST_PIECE, _TALLEST_LARGE = 0.2, 0.3
+"""The share of a page that a piece of a row may take; of a card, or a page of large print."""
 _PLAIN_LOOK = Look()
 
 
@@ -76,7 +76,8 @@ def _frame_and_columns(
 
 
 def _columns(checklist: Checklist, frame: Frame, look: Look, measure: Measure) -> Columns:
-    tallest = _TALLEST_PIECE * frame.height
+    share = _TALLEST_LARGE if frame.is_card or look.is_large else _TALLEST_PIECE
+    tallest = share * frame.height
     return columns_for(checklist, look, frame.sizes, frame.column_width, tallest, measure)
 
 

@@ -9,8 +9,7 @@ import os
 import re
 import subprocess
 import sys
-import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -26,18 +25,24 @@ from PIL import Image
 from core.errors import FileTrouble, Refused
 from core.glyph.codes import ORDER_BIT, PINNED_BIT, SPARE_BIT, GlyphCode
 from core.glyph.shapes import Contour, glyph
-from core.printing.checklist import Checklist, ChecklistRow, Paper
-from core.printing.leaf_map import MAP_GLYPH
+from core.printing.checklist import (
+    ListColumn,
+    ListKind,
+    Look,
+    Paper,
+)
 from core.printing.page_edges import frame_of
 from core.printing.pages import lay_out
-from core.printing.pdf import checklist_pdf, measure, pages_pdf, wrap, write_pdf
+from core.printing.pdf import checklist_left_out, checklist_pdf, measure, pages_pdf, wrap, write_pdf
 from core.printing.placed import Page, PlacedGlyph
 from core.printing.png import page_count, page_sizes, pdf_page_png, render_page
-from core.printing.row_columns import GLYPH
+from core.printing.type_sizes import LARGE, PLAIN, TypeSizes, type_sizes
 from tests.paper_cases import CASES, a_checklist, a_row, leaf_of, matrix_map, rows_of
 from tests.paper_checks import assert_nothing_overlaps, assert_within_margins
+from tests.paper_reading import bare, expected_row, read_back
 
 PAPERS = list(Paper)
+LOOKS = {"plain": Look(), "large print": Look(is_large=True)}
 
 
 def _reader(data: bytes) -> Any:
@@ -61,6 +66,39 @@ def test_letter_is_eight_and_a_half_by_eleven_inches():
     assert Paper.LETTER.size_mm == pytest.approx((8.5 * 25.4, 11 * 25.4))
 
 
+def test_an_index_card_is_three_by_five_inches():
+    """PWG 5101.1-2013, Media Standardized Names 2.0: the names of sheets say their own size, the
+    side that goes in first, then the other; the card's is na_index-3x5_3x5in."""
+    width, height = "na_index-3x5_3x5in".rpartition("_")[2].removesuffix("in").split("x")
+    assert Paper.INDEX_CARD.size_mm == pytest.approx((float(width) * 25.4, float(height) * 25.4))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_large_print_is_large_print_by_the_standard(paper):
+    """UK Association for Accessible Formats, Minimum standards: clear and large print (MS03, June
+    2012): 16 points at least for large print, 12 for clear print, no italics."""
+    sizes = type_sizes(paper, is_large=True)
+    rows = (sizes.label, sizes.cell, sizes.figure, sizes.variety, sizes.note)
+    assert min(style.size for style in rows) >= 16
+    data = checklist_pdf(CASES["many"](), paper, LOOKS["large print"])
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        chars = [char for page in document.pages for char in page.chars]
+    assert min(char["size"] for char in chars) >= 12 - 1e-6
+    assert not [char for char in chars if "Italic" in char["fontname"]]
+
+
+def test_every_glyph_and_every_type_is_larger_in_large_print():
+    for paper in Paper:
+        plain, large = type_sizes(paper), type_sizes(paper, is_large=True)
+        for name in TypeSizes.__slots__:
+            a, b = getattr(plain, name), getattr(large, name)
+            if hasattr(a, "size"):
+                assert b.size > a.size, (paper, name)
+            elif name.endswith("glyph") or name in {"tick", "stretch"}:
+                assert b > a, (paper, name)
+        assert large.row_height > plain.row_height
+
+
 @pytest.mark.parametrize("paper", PAPERS)
 def test_the_file_asks_for_that_paper(paper):
     reader = _reader(checklist_pdf(CASES["many"](), paper))
@@ -72,148 +110,46 @@ def test_the_file_asks_for_that_paper(paper):
 # --- the text read back ----------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Read:
-    """A row as read from paper: all text of a kind, without spaces."""
-
-    label: str
-    variety: str
-    held: str
-    wanted: str
-    note: str
-
-
-_LABEL_SIZE, _CELL_SIZE, _VARIETY_SIZE, _NOTE_SIZE, _HEAD_SIZE = 10.4, 8.6, 8.2, 7.8, 6.6
-
-
-def _bare(text: str) -> str:
-    """Composed and without spaces: where lines break is no part of the text."""
-    return "".join(unicodedata.normalize("NFC", text).split())
-
-
-def _expected(row: ChecklistRow, heads: set[str]) -> _Read:
-    label = f"({row.label})" if row.is_optional else row.label
-    return _Read(
-        _bare(label),
-        _bare(row.variety),
-        _bare(row.held or "—") if "holds" in heads else "",
-        _bare(row.wanted or "any") if "want" in heads else "",
-        _bare(row.note),
-    )
-
-
-def _is_size(char: dict, size: float) -> bool:
-    return abs(char["size"] - size) < 0.05
-
-
-def _rows_on(page: pdfplumber.page.Page) -> tuple[list[_Read], set[str]]:
-    """The rows of a page in reading order, found by their tick boxes, and the column heads seen."""
-    heads = [
-        word
-        for word in page.extract_words(extra_attrs=["size"], use_text_flow=True)
-        if _is_size(word, _HEAD_SIZE)
-    ]
-    ticks = [r for r in page.rects if abs(r["width"] - 9.4) < 0.2 and abs(r["height"] - 9.4) < 0.2]
-    dates = [word for word in heads if word["text"] == "date"]
-    tables = sorted({round(word["top"], 1) for word in dates})
-    lefts = sorted({round(word["x0"], 1) for word in dates})
-    rows = []
-    for at, top in enumerate(tables):
-        bottom = tables[at + 1] if at + 1 < len(tables) else page.height
-        for n, left in enumerate(lefts):
-            right = lefts[n + 1] - 30 if n + 1 < len(lefts) else page.width
-            mine = sorted(
-                t["top"]
-                for t in ticks
-                if top < t["top"] < bottom and left - 45 < t["x0"] and t["x0"] < left
-            )
-            chars = [
-                c for c in page.chars if left - 1 <= c["x0"] < right and top < c["top"] < bottom
-            ]
-            columns = {
-                word["text"]: word["x0"]
-                for word in heads
-                if left - 1 <= word["x0"] < right and abs(word["top"] - top) < 1
-            }
-            for i, tick in enumerate(mine):
-                end = mine[i + 1] if i + 1 < len(mine) else bottom
-                rows.append(_row([c for c in chars if tick - 4 <= c["top"] < end - 4], columns))
-    return rows, {word["text"] for word in heads}
-
-
-def _row(chars: list[dict], columns: dict[str, float]) -> _Read:
-    """A row from its characters, in the order of the file, and the left ends of the columns."""
-
-    def of(size: float, left: float = 0.0, right: float = 1e6) -> str:
-        some = [c["text"] for c in chars if _is_size(c, size) and left <= c["x0"] < right]
-        return _bare("".join(some))
-
-    after_wanted = columns.get("pay", 1e6)
-    after_held = columns.get("want", after_wanted)
-    return _Read(
-        of(_LABEL_SIZE),
-        of(_VARIETY_SIZE),
-        of(_CELL_SIZE, columns["holds"] - 1, after_held - 1) if "holds" in columns else "",
-        of(_CELL_SIZE, columns["want"] - 1, after_wanted - 1) if "want" in columns else "",
-        of(_NOTE_SIZE),
-    )
-
-
-def _read_back(data: bytes) -> tuple[list[_Read], set[str]]:
-    rows: list[_Read] = []
-    heads: set[str] = set()
-    with pdfplumber.open(io.BytesIO(data)) as document:
-        for page in document.pages:
-            some, seen = _rows_on(page)
-            rows += some
-            heads |= seen
-    return rows, heads
-
-
 _LISTS = {name: CASES[name] for name in ("few", "many", "long", "optional", "complete")}
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("name", _LISTS)
-def test_text_read_back_equals_the_list_row_for_row(name, paper):
-    checklist = _without_struck(_LISTS[name]())
-    rows, heads = _read_back(checklist_pdf(checklist, paper))
-    assert rows == [_expected(row, heads) for leaf in checklist.leaves for row in leaf.rows]
-
-
-def _without_struck(checklist: Checklist) -> Checklist:
-    """Figures of what was struck share a line with the variety; they are read back below."""
-    leaves = tuple(
-        replace(leaf, rows=tuple(replace(row, mintage="") for row in leaf.rows))
-        for leaf in checklist.leaves
-    )
-    return replace(checklist, leaves=leaves)
+def test_text_read_back_equals_the_list_row_for_row(name, look, paper):
+    checklist = _LISTS[name]()
+    sizes = type_sizes(paper, LOOKS[look].is_large)
+    rows, heads = read_back(checklist_pdf(checklist, paper, LOOKS[look]), sizes)
+    assert rows == [
+        expected_row(row, heads, LOOKS[look]) for leaf in checklist.leaves for row in leaf.rows
+    ]
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("name", CASES)
-def test_text_is_read_in_order_leaf_by_leaf_and_row_by_row(name, paper):
+def test_text_is_read_in_order_leaf_by_leaf_and_row_by_row(name, look, paper):
     checklist = CASES[name]()
-    pages = _reader(checklist_pdf(checklist, paper)).pages
-    text = _bare("".join(page.extract_text() for page in pages))
+    has_held = ListColumn.HELD not in checklist_left_out(checklist, paper, LOOKS[look]).no_room
+    pages = _reader(checklist_pdf(checklist, paper, LOOKS[look])).pages
+    text = bare("".join(page.extract_text() for page in pages))
     at = 0
     for leaf in checklist.leaves:
-        at = _found(text, leaf.title[:30], at)
+        at = _found(text, leaf.title[: 12 if paper is Paper.INDEX_CARD else 30], at)
         for row in leaf.rows:
             at = _found(text, row.label if len(row.label) < 12 else row.label.split()[0], at)
-            for part in (row.held or "—", row.variety):
+            has_variety = checklist.kind is ListKind.SLOTS
+            for part in (row.held or "—" if has_held else "", row.variety if has_variety else ""):
                 at = _found(text, part, at)
-            if row.mintage:
-                _found(text, row.mintage, 0)
         if not leaf.rows:
             at = _found(text, leaf.empty_text, at)
 
 
 def _found(text: str, part: str, at: int) -> int:
     """Where a part ends in the text from there on; it must be there."""
-    place = text.find(_bare(part), at)
+    place = text.find(bare(part), at)
     assert place >= 0, part
-    return place + len(_bare(part))
+    return place + len(bare(part))
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -224,7 +160,8 @@ def test_every_page_says_its_number_its_day_and_its_counts(paper):
         assert f"page {number} of {len(pages)}" in text
         assert "25 November 2026" in text
         for _, words in checklist.counts:
-            assert words in text
+            is_short = paper is Paper.INDEX_CARD and number > 1
+            assert (words.split()[0] if is_short else words) in text
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -261,9 +198,9 @@ _NOTES = (
 def test_no_glyph_is_missing_for_notes_in_many_scripts(paper):
     rows = tuple(a_row(n, note=note) for n, note in enumerate(_NOTES))
     data = checklist_pdf(a_checklist(leaf_of(1, rows, None)), paper)
-    read, heads = _read_back(data)
-    assert read == [_expected(row, heads) for row in rows]
-    assert "□" not in "".join(row.note for row in read)
+    read, heads = read_back(data, type_sizes(paper))
+    assert read == [expected_row(row, heads, Look()) for row in rows]
+    assert "□" not in "".join(row.below for row in read)
     _assert_every_code_has_a_glyph(data)
 
 
@@ -294,18 +231,19 @@ def _assert_every_code_has_a_glyph(data: bytes) -> None:
 
 def test_a_character_in_no_font_is_printed_as_a_box():
     row = a_row(0, note="a \U00012000 b")
-    (read,), _ = _read_back(checklist_pdf(a_checklist(leaf_of(1, (row,), None)), Paper.A4))
-    assert read.note == "a□b"
+    (read,), _ = read_back(checklist_pdf(a_checklist(leaf_of(1, (row,), None)), Paper.A4))
+    assert read.below == "a□b"
 
 
 # --- the page as drawn -----------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("name", CASES)
-def test_nothing_overlaps_or_leaves_the_margins_by_the_real_fonts(name, paper):
-    for page in lay_out(CASES[name](), paper, measure, wrap):
-        assert_within_margins(page, frame_of(paper))
+def test_nothing_overlaps_or_leaves_the_margins_by_the_real_fonts(name, look, paper):
+    for page in lay_out(CASES[name](), paper, measure, wrap, LOOKS[look]):
+        assert_within_margins(page, frame_of(paper, LOOKS[look].is_large))
         assert_nothing_overlaps(page)
 
 
@@ -323,7 +261,7 @@ def test_no_ink_outside_the_margins_of_the_drawn_page(name, paper):
         assert left >= 2 * frame.left - 3
         assert right <= 2 * frame.right + 3
         assert top >= 2 * frame.top - 3
-        assert bottom <= height - 2 * 10 * 72 / 25.4
+        assert bottom <= height - 2 * frame.top + 3
 
 
 def test_paper_is_black_only():
@@ -343,7 +281,7 @@ _CODES = [
 ]
 
 
-@pytest.mark.parametrize("diameter", [MAP_GLYPH, GLYPH])
+@pytest.mark.parametrize("diameter", [PLAIN.map_glyph, PLAIN.glyph, LARGE.glyph])
 def test_glyphs_on_paper_are_those_of_the_geometry(diameter):
     """At 300 dots to the inch, against the same outlines filled even-odd by counting crossings."""
     side, scale = 24.0, 300 / 72
