@@ -15,6 +15,7 @@ from core.app.views import AlbumView
 from core.arrange.plan import LeafPlan
 from core.model.album import SlotId
 from core.model.fit import does_better
+from gui.album.time_band import NOTHING
 from gui.day_words import day_words
 
 CHANGE_WORDS = {
@@ -132,7 +133,7 @@ def day_story(past: AlbumPast, day: date) -> str:
         else:
             what = f"now {grade}" if grade else "now another coin"
         told.append(f"{seen.slot.label} {what}")
-    return _listed(told) or "Nothing changed that day"
+    return _listed(told) or NOTHING
 
 
 def _listed(told: Sequence[str]) -> str:

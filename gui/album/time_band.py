@@ -17,6 +17,7 @@ MOST_PLAY_MS, LEAST_STEP_MS, MOST_STEP_MS, EVEN_STEP_MS = 20_000, 40, 700, 50
 EVEN_DAY_MS = 60
 """In even time a day takes this long, less where the history is long."""
 BY_CHANGE, EVENLY = range(2)
+NOTHING = "Nothing changed that day"
 
 
 class TimeBand(Card):
@@ -97,6 +98,8 @@ class TimeBand(Card):
         is_today = day >= slider.last
         self.day.setText("Today" if is_today else long_day(day))
         self.have.setText(have)
+        if is_today and story == NOTHING:
+            story = "Nothing changed today"
         self.story.show_text(
             story if slider.isEnabled() else "No coin has come or gone before today"
         )

@@ -77,6 +77,11 @@ class TimeMode(QObject):
         return self.is_open or self.telling is not None
 
     @property
+    def is_running(self) -> bool:
+        """Whether day follows upon day: it plays, or the slider is dragged."""
+        return self.is_open and (self.band.is_playing or self.band.slider.isSliderDown())
+
+    @property
     def day(self) -> date | None:
         """The past day that is shown; None for today."""
         return self._day

@@ -150,9 +150,11 @@ class HistoryDialog(QDialog):
         line = self.chosen
         can = line is not None and not line.is_undone and self._goes() > 0
         self.back.setEnabled(can and not self._desk.is_read_only)
-        if self._desk.is_read_only:
+        if line is None:
+            self.hint.setText("")
+        elif self._desk.is_read_only:
             self.hint.setText(f"Only to look at. {self._desk.read_only_reason}".strip())
-        elif line is not None and line.is_undone:
+        elif line.is_undone:
             self.hint.setText("This was undone; redo brings it back: Ctrl+Shift+Z.")
         else:
             self.hint.setText(HINT)

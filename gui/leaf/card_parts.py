@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from core.app.views import HistoryLine, LookCloser, SpareLine
 from gui.paint import paint_glyph
-from gui.theme import M, S, current_palette
+from gui.theme import XS, M, S, current_palette
 from gui.widgets import ElidedLabel, IconButton, Label, QuietButton, column, row
 
 DAY_PX = 84
@@ -120,8 +120,12 @@ class HistoryRow(QWidget):
         day.setFixedWidth(DAY_PX)
         day.setAlignment(Qt.AlignmentFlag.AlignTop)
         box.addWidget(day)
-        box.addWidget(Label(line.text, "body", self, wraps=True), 1)
+        text = Label(line.text, "body", self, wraps=True)
+        text.setAlignment(Qt.AlignmentFlag.AlignTop)
+        box.addWidget(text, 1)
         if correct is not None and line.placement is not None:
+            for label in (day, text):  # the words stand beside the middle of the pencil
+                label.setContentsMargins(0, XS + 2, 0, 0)
             self._offer_correcting(box, correct)
 
     def _offer_correcting(self, box: QHBoxLayout, correct: Callable[[HistoryLine], None]) -> None:

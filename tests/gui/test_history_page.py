@@ -184,6 +184,17 @@ def test_undo_back_into_an_unfolded_run_counts_what_goes(page: HistoryDialog) ->
         assert standing_after(page.model.lines, at + inside) == ENTRIES - 31 + inside - 1
 
 
+def test_undo_back_into_a_run_leaves_its_earlier_entries(desk: Desk, page: HistoryDialog) -> None:
+    read_all(page)
+    at = row_of(page, "Stocking")
+    page.model.toggle(at)
+    page.list.setCurrentIndex(page.model.index(at + 21))
+    page.back.click()
+    page.yes.click()
+    collection = collection_of(desk)
+    assert collection.album_view(collection.albums()[0].id).headline.have == 10
+
+
 def test_the_count_is_that_of_the_entries_that_go(desk: Desk, page: HistoryDialog) -> None:
     collection = collection_of(desk)
     desk.undo()

@@ -10,6 +10,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from core.app.collection import Collection
 from core.app.operations import set_note, stock_slots
@@ -24,7 +25,7 @@ from gui.day_words import day_words, local_today, typed_day
 from gui.leaf.card_parts import HistoryRow
 from gui.leaf.correct_dialog import CorrectDialog
 from gui.leaf.leaf_cells import DIM_BIT
-from gui.work import InlineRunner, Job
+from gui.work import InlineRunner, Job, Runner
 from tests.gui.past_material import (
     DAYS,
     FIRST,
@@ -306,7 +307,7 @@ def test_a_change_made_today_with_the_band_open_is_a_new_tick(past: OpenWindow) 
     band = opened_band(past)
     assert band.slider.change_days == DAYS
     past.desk.run(stock_slots([past.slot("1942-D").id]))
-    assert band.slider.change_days == (*DAYS, local_today())
+    assert list(band.slider.change_days) == [*DAYS, local_today()]
     assert band.have.text() == "have 3 of 12" == past.albums.centre.headline.text()
 
 
@@ -382,6 +383,29 @@ def test_an_answer_that_comes_after_the_band_was_closed_is_dropped(
     assert window.view.plan.codes == today
     assert mode_of(window).day is None
     assert not window.desk.is_read_only
+
+
+def test_with_real_threads_the_day_chosen_last_is_the_one_drawn(
+    qtbot: QtBot, qapp: QApplication, tmp_path: Path
+) -> None:
+    unexpected: list[Exception] = []
+    path = collection_with_past(tmp_path / "drawer.slotleaf")
+    window = open_window(qapp, tmp_path, path, Runner(unexpected.append))
+    qtbot.waitUntil(lambda: window.albums.centre.view is not None)
+    window.albums.toggle_time()
+    band = mode_of(window).band
+    qtbot.waitUntil(lambda: band.slider.change_days == DAYS)
+    for day in (*DAYS, *reversed(DAYS), THIRD):
+        band.slider.go_to(day)
+    qtbot.waitUntil(lambda: mode_of(window).day == THIRD and band.story.whole_text != "")
+    assert window.desk.runner.wait()
+    qapp.processEvents()
+    assert mode_of(window).day == THIRD
+    assert window.view.headline.have == 3
+    window.albums.close_time()
+    qtbot.waitUntil(lambda: window.view.headline.have == 2)
+    close_window(window)
+    assert unexpected == []
 
 
 # ---- play ---------------------------------------------------------------------------------------

@@ -10,9 +10,11 @@ from time import monotonic, thread_time
 
 import pytest
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QDialog
 
 from gui.app import PANELS, Program
+from gui.history.dialog import HistoryDialog
+from gui.restore import RestoreDialog
 from gui.settings import Settings
 from gui.theme import DARK_THEME, LIGHT_THEME, apply_theme
 from gui.work import Runner
@@ -69,6 +71,10 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         assert albums._fill_panel is not None
         albums._fill_panel.leave()
 
+    def leave(kind: type[QDialog]) -> None:
+        for dialog in window.window.findChildren(kind):
+            dialog.deleteLater()
+
     slots = [int(view.slot.id) for view in window.view.slots]
     return [
         ("move", lambda: albums.centre.leaf.go_to_slot(slots[3])),
@@ -90,6 +96,14 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         *3 * [("dark", lambda: window.duties.choose_theme("dark")),
               ("light", lambda: window.duties.choose_theme("light"))],
         ("albums", actions["albums"].trigger),
+        ("found against bought", actions["show_origin"].trigger),
+        ("show all again", actions["show_all"].trigger),
+        ("through time", actions["as_of"].trigger),
+        ("back to today", albums.close_time),
+        ("history", lambda: HistoryDialog(window.window, window.desk).show()),
+        ("leave history", lambda: leave(HistoryDialog)),
+        ("restore", lambda: RestoreDialog(window.window, window.desk).show()),
+        ("leave restoring", lambda: leave(RestoreDialog)),
     ]  # fmt: skip
 
 
