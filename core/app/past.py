@@ -25,7 +25,7 @@ class SlotChange(StrEnum):
     BETTER = "better"
     OTHER = "other coin"
     OUT = "out"
-    MOVED_THROUGH = "moved through"
+    MOVED_THROUGH = "in and out"
 
 
 class CameBy(StrEnum):

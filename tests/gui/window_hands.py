@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from core.app.checklists import ListName
 from core.glyph.codes import MARK_BITS, state_of
 from core.model.issue import SeriesId
+from core.model.state import SlotState
 from core.printing.checklist import Paper
 from gui.album.new_album import NewAlbumDialog
 from gui.album.show_since import SinceDialog
@@ -158,6 +159,31 @@ class WindowHands:
         band = albums._time.band
         self._type(band.field, day.isoformat())
         QTest.keyClick(band.field, Key.Key_Return)
+
+    def on_day(self, day: date) -> None:
+        """The clock of the collection, which no hand can reach from the window."""
+        collection = self._opened.desk._collection
+        assert collection is not None
+        collection._today = lambda: day
+
+    def leaves(self, days: Iterable[date]) -> list[dict[str, str]]:
+        """What the leaf draws as of each day: the slots that hold a coin, and the line below."""
+        found = []
+        for day in days:
+            if found:
+                mode = self._opened.albums._time
+                assert mode is not None
+                field = mode.band.field
+                field.setText(day.isoformat())  # typed at once
+                QTest.keyClick(field, Key.Key_Return)
+            else:
+                self.go_to_day(day)
+            plan = self._leaf._plan  # what the leaf draws
+            cells = [c for c in range(plan.cells) if plan.slot_ids[c]]
+            full = [c for c in cells if state_of(plan.codes[c]) is not SlotState.GAP]
+            found.append({plan.lines[plan.names[c]]: plan.lines[plan.l1[c]] for c in full})
+        self.go_to_day(None)
+        return found
 
     def change_days(self) -> list[date]:
         """The days with a tick on the slider; the band is opened for it where it is closed."""

@@ -226,7 +226,7 @@ class World:
         for slot in touched:
             was, has = before.get(slot), now.get(slot)
             if was == has:
-                found[slot] = "moved through"
+                found[slot] = "in and out"
             elif was is None:
                 found[slot] = "new"
             else:
