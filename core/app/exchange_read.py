@@ -1,6 +1,7 @@
 """Reads a coins sheet: every row that can be read, and every fault of those that cannot."""
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import TypeVar
@@ -97,18 +98,20 @@ def read_sheet(
     here: Here | None = None,
     *,
     entries_in: Sequence[Series] | None = None,
+    prefer: SeriesId | None = None,
     columns: Sequence[Column] | None = None,
     renumber: bool = False,
     progress: Progress | None = None,
 ) -> SheetDraft:
     """Read the text of a coins sheet; never raises for any text.
 
-    `series` are those a coin may be of, `entries_in` those that an entry line is tried for (all,
-    unless told). `columns` names them for rows without a first line. `renumber` gives every coin a
-    new number. Raises Cancelled through `progress`.
+    `series` are those a coin may be of, `entries_in` those that an entry line is tried for first
+    (all, unless told), `prefer` the one meant where nothing else tells. `columns` names them for
+    rows without a first line. `renumber` gives every coin a new number. Raises Cancelled through
+    `progress`.
     """
     sheet = cut(text, columns)
-    reading = _Reading(series, here or Here(), entries_in or series, renumber)
+    reading = _Reading(series, here or Here(), entries_in or series, prefer, renumber)
     watch = progress or Progress()
     for done, line in enumerate(sheet.lines):
         if done % _EVERY == 0:
@@ -127,14 +130,20 @@ class _Reading:
     """Gathers rows and faults line by line, and keeps what earlier lines have taken."""
 
     def __init__(
-        self, series: Sequence[Series], here: Here, entries_in: Sequence[Series], renumber: bool
+        self,
+        series: Sequence[Series],
+        here: Here,
+        entries_in: Sequence[Series],
+        prefer: SeriesId | None,
+        renumber: bool,
     ) -> None:
         self.rows: list[SheetRow] = []
         self.faults: list[SheetFault] = []
         self.notes: list[str] = []
         self._describer = Describer(series)
+        self._all_series = series
         self._here = here
-        self._entries_in = entries_in
+        self._entries_in, self._prefer = entries_in, prefer
         self._renumber = renumber
         self._entries: dict[tuple[str, SeriesId | None, bool], Entry | BadEntry] = {}
         self._numbers: dict[CoinId, int] = {}
@@ -220,7 +229,7 @@ class _Reading:
         typed = row.cell(Column.SERIES)
         if typed:
             return self._describer.series(typed)
-        meant = slot.accepts.series if slot else album.album.series if album else None
+        meant = slot.accepts.series if slot else album.album.series if album else self._prefer
         if meant is not None and self._describer.knows(meant):
             return self._describer.get(meant)
         if len(self._entries_in) == 1:  # all that the collection has is of one series
@@ -229,23 +238,33 @@ class _Reading:
 
     def _entered(self, row: "_Row", typed: str, album: AlbumHere | None) -> Coin | None:
         named = self._describer.series(row.cell(Column.SERIES)) if row.cell(Column.SERIES) else None
-        prefer = named.id if named else album.album.series if album else None
+        prefer = named.id if named else album.album.series if album else self._prefer
         key = (typed, prefer, named is not None)
         entry = self._entries.get(key)
         if entry is None:
-            pool = [named] if named else self._entries_in
-            try:
-                entry = parse_entry(typed, pool, prefer)
-            except BadEntry as bad:
-                entry = bad
-            self._entries[key] = entry
+            entry = self._entries[key] = self._parsed(typed, [named] if named else [], prefer)
         if isinstance(entry, BadEntry):
             raise BadCell(Column.COIN.value, str(entry)) from entry
+        if not named and entry.series not in {s.id for s in self._entries_in}:
+            title = self._describer.get(entry.series).title
+            row.note(f"“{typed.strip()}” is of {title}, a series that is not here yet.")
         if entry.said:
             row.note(f"“{typed.strip()}”: {entry.said}")
         if entry.compare:
             row.note(f"“{entry.compare}” in “{typed.strip()}” compares by eye; it is left out.")
         return row.properties(entry.coin)
+
+    def _parsed(
+        self, typed: str, named: Sequence[Series], prefer: SeriesId | None
+    ) -> Entry | BadEntry:
+        """The entry of the named series or of those in use, else of any other; or its fault."""
+        try:
+            return parse_entry(typed, named or self._entries_in, prefer)
+        except BadEntry as bad:
+            if not named and len(self._entries_in) < len(self._all_series):
+                with suppress(BadEntry):
+                    return parse_entry(typed, self._all_series)
+            return bad
 
     # ---- where it sits --------------------------------------------------------------------
 

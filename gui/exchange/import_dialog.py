@@ -48,7 +48,7 @@ MOST_NOTES = 40
 NUMBERS = ("The sheet's numbers", "New numbers")
 SIDE_PX = 264
 _NOTES_BESIDE_FAULTS = 3
-_NUMBER_AT = 1  # of the columns of the first rows
+_NUMBER_AT, _COIN_AT = 1, 2  # of the columns of the first rows
 _SAID_MS = 4000
 
 
@@ -310,7 +310,9 @@ class ImportDialog(QDialog):
         told = f"All {many:,} rows" if shown == many else f"First {shown} of {many:,} rows"
         self.rows_head.setText(told.upper())
         self.rows_head.setAccessibleName(told)
-        self.rows.setColumnHidden(_NUMBER_AT, not any(r.number for r in read.first))
+        has_numbers = any(r.number for r in read.first)
+        self.rows.setColumnHidden(_NUMBER_AT, not has_numbers)
+        self.rows.setColumnWidth(_COIN_AT, 190 if has_numbers else 230)
         self.rows.show_rows(
             [(str(r.line), r.number, r.coin, r.condition, r.goes) for r in read.first]
         )
