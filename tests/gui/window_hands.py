@@ -168,7 +168,7 @@ class WindowHands:
 
     def leaves(self, days: Iterable[date]) -> list[dict[str, str]]:
         """What the leaf draws as of each day: the slots that hold a coin, and the line below."""
-        found = []
+        found: list[dict[str, str]] = []
         for day in days:
             if found:
                 mode = self._opened.albums._time
