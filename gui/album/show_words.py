@@ -18,13 +18,6 @@ from core.model.fit import does_better
 from gui.album.time_band import NOTHING
 from gui.day_words import day_words
 
-CHANGE_WORDS = {
-    SlotChange.NEW: "new",
-    SlotChange.BETTER: "better",
-    SlotChange.OTHER: "other coin",
-    SlotChange.OUT: "out",
-    SlotChange.MOVED_THROUGH: "in and out",
-}
 MOST_NAMED = 3
 """Slots named in the sentence on a day's changes; the rest are counted."""
 
@@ -99,9 +92,9 @@ def since_words(since: date, changes: Mapping[SlotId, SlotChange], day: date) ->
         line = f"Changed since {day_words(since)}: choose a day before {day_words(day)}."
         return SlotWords(Since(since), {}, line)
     counts = Counter(changes.values())
-    told = [f"{counts[change]:,} {word}" for change, word in CHANGE_WORDS.items() if counts[change]]
+    told = [f"{counts[change]:,} {change}" for change in SlotChange if counts[change]]
     line = f"Changed since {day_words(since)}: {', '.join(told) or 'nothing'}"
-    words = {slot: CHANGE_WORDS[change] for slot, change in changes.items()}
+    words = {slot: str(change) for slot, change in changes.items()}
     spoken = {slot: f"{word} since {day_words(since)}" for slot, word in words.items()}
     return SlotWords(Since(since), words, line, spoken)
 
