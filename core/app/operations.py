@@ -38,8 +38,8 @@ def add_coins(coins: Sequence[Coin]) -> Operation:
     """Add coins or lots to the collection, as spares."""
 
     def work(unit: Unit, context: Context) -> Changes:
-        for coin in coins:
-            context.series.require(unit, coin.description.series).require(coin.description)
+        for described in dict.fromkeys(coin.description for coin in coins):
+            context.series.require(unit, described.series).require(described)
         made = unit.add_coins(coins)
         return Changes(
             coins=frozenset(made),
