@@ -65,6 +65,15 @@ class Settings:
         self._store.setValue("coin_columns", text)
 
     @property
+    def checklist(self) -> str:
+        """How checklists are printed, as `Choices.text` writes it; "" for the usual."""
+        return self._text("checklist")
+
+    @checklist.setter
+    def checklist(self, text: str) -> None:
+        self._store.setValue("checklist", text)
+
+    @property
     def geometry(self) -> QByteArray | None:
         """The window's size and place."""
         value = self._store.value("geometry")

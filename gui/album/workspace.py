@@ -659,8 +659,9 @@ class AlbumsWorkspace(QWidget):
     def _checklist(self) -> None:
         from gui.checklist.preview import ChecklistDialog
 
+        day = self._time.day if self._time is not None else None
         if self._album is not None:
-            ChecklistDialog.ask(self, self._desk, self._album)
+            ChecklistDialog.ask(self, self._desk, self._album, self._settings, day)
 
     def _pictures(self) -> None:
         """The album as pictures and sheets, as of the day it is shown."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,14 +17,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from core.app.checklists import TITLES, ListName
+from core.app.checklists import TITLES, ListName, day_text, left_out_text
 from core.app.work import Progress
 from core.errors import CollectionError
 from core.model.album import AlbumId
-from core.printing.checklist import Checklist, Paper
+from core.printing.checklist import Checklist, ListKind, Paper
+from gui.checklist.choices import read_choices
+from gui.checklist.options import PAPERS, OptionsPane
 from gui.checklist.pages_view import PagesView
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
+from gui.settings import Settings
 from gui.theme import XL, XS, L, M, S, set_style
 from gui.widgets import (
     IconButton,
@@ -32,7 +36,6 @@ from gui.widgets import (
     QuietButton,
     ScrollColumn,
     SectionLabel,
-    Segmented,
     column,
     row,
 )
@@ -42,7 +45,6 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 LISTS = (ListName.OPEN, ListName.GAPS, ListName.BELOW, ListName.ALL, ListName.SPARES)
-PAPERS = (Paper.A4, Paper.LETTER, Paper.A5)
 HINTS = {
     ListName.OPEN: "Every gap, and every coin below target, holding a place or to verify.",
     ListName.GAPS: "Only what is missing.",
@@ -69,11 +71,12 @@ class _Known:
 
 @dataclass(frozen=True, slots=True)
 class _Made:
-    """A file laid out: its bytes, the sizes of its pages in points, its rows."""
+    """A file laid out: its bytes, the sizes of its pages in points, its rows, what had no room."""
 
     data: bytes
     sizes: tuple[tuple[float, float], ...]
     rows: int
+    missing: str
 
 
 def default_paper(locale: QLocale | None = None) -> Paper:
@@ -98,28 +101,45 @@ def show_file(path: Path) -> bool:
 class ChecklistDialog(QDialog):
     """Shows an album's checklist as it will be printed."""
 
-    def __init__(self, parent: QWidget | None, desk: Desk, album: AlbumId) -> None:
+    def __init__(
+        self,
+        parent: QWidget | None,
+        desk: Desk,
+        album: AlbumId,
+        settings: Settings | None = None,
+        day: date | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Checklist")
         self.setAccessibleName("Checklist")
         self.resize(1120, 740)
-        self._desk, self._album = desk, album
+        self._desk, self._album, self._settings, self._day = desk, album, settings, day
         self._name = ""
         self._made: _Made | None = None
         self._job: Job | None = None
         self._keeping: Job | None = None
         self._build()
-        self.paper.choose(PAPERS.index(default_paper()))
         for button in self.findChildren(QPushButton):
             button.setAutoDefault(button is self.save_button)
-        desk.ask(lambda collection: _read_known(collection, album), self._show_known, self._failed)
+        desk.ask(
+            lambda collection: _read_known(collection, album, day), self._show_known, self._failed
+        )
         self._remake()
         self.lists[ListName.OPEN].setFocus(Qt.FocusReason.OtherFocusReason)
 
     @staticmethod
-    def ask(parent: QWidget | None, desk: Desk, album: AlbumId) -> None:
-        """Show the dialog until it is left."""
-        dialog = ChecklistDialog(parent, desk, album)
+    def ask(
+        parent: QWidget | None,
+        desk: Desk,
+        album: AlbumId,
+        settings: Settings | None = None,
+        day: date | None = None,
+    ) -> None:
+        """Show the dialog until it is left: of a day gone by, or of today.
+
+        The settings keep what was chosen.
+        """
+        dialog = ChecklistDialog(parent, desk, album, settings, day)
         try:
             dialog.exec()
         finally:
@@ -139,10 +159,12 @@ class ChecklistDialog(QDialog):
         words.addSpacing(M)
         self._build_lists(words, inside)
         words.addSpacing(M)
-        words.addWidget(SectionLabel("Paper", inside))
-        self.paper = Segmented([p.shown_name for p in PAPERS], "Paper", inside)
-        self.paper.chosen.connect(lambda _place: self._remake())
-        words.addWidget(self.paper)
+        choices = read_choices(self._settings.checklist if self._settings else "")
+        self.options = OptionsPane(choices, default_paper(), inside)
+        self.options.show_kind(ListKind.SLOTS)
+        self.options.changed.connect(self._on_options)
+        self.paper = self.options.paper
+        words.addWidget(self.options)
         words.addStretch(1)
         side.addWidget(upper, 1)
         self._build_keeping(side, self)
@@ -162,6 +184,9 @@ class ChecklistDialog(QDialog):
             self._group.addButton(button, place)
             choices.addWidget(button)
             self.lists[which] = button
+        if self._day is not None:
+            self.lists[ListName.SPARES].setEnabled(False)
+            self.lists[ListName.SPARES].setToolTip("Spares of a day gone by are not recorded")
         self.lists[ListName.OPEN].setChecked(True)
         self._group.idToggled.connect(self._on_list)
         words.addLayout(choices)
@@ -227,7 +252,8 @@ class ChecklistDialog(QDialog):
 
     def _show_known(self, known: _Known) -> None:
         self._name = known.album
-        self._album_name.setText(known.album)
+        since = f", as of {day_text(self._day)}" if self._day else ""
+        self._album_name.setText(known.album + since)
         for which, count in known.counts.items():
             text = f"{TITLES[which]}   {count:,}"
             self.lists[which].setText(text)
@@ -245,8 +271,16 @@ class ChecklistDialog(QDialog):
 
     def _on_list(self, place: int, is_on: bool) -> None:
         if is_on:
-            self._hint.setText(HINTS[LISTS[place]])
+            which = LISTS[place]
+            self._hint.setText(HINTS[which])
+            is_spares = which is ListName.SPARES
+            self.options.show_kind(ListKind.SPARES if is_spares else ListKind.SLOTS)
             self._remake()
+
+    def _on_options(self) -> None:
+        if self._settings is not None:
+            self._settings.checklist = self.options.choices.text
+        self._remake()
 
     # --- making the file
 
@@ -257,22 +291,26 @@ class ChecklistDialog(QDialog):
         self._say("")
         self._rows.setText("Setting the pages …")
         self._allow_keeping()
-        which, album = self.which, self._album
+        which, album, day = self.which, self._album, self._day
+        group = self.options.choices.group
         self._job = self._desk.ask(
-            lambda collection: collection.checklist(album, which), self._lay_out, self._failed
+            lambda collection: collection.checklist(album, which, as_of=day, group=group),
+            self._lay_out,
+            self._failed,
         )
 
     def _lay_out(self, checklist: Checklist) -> None:
-        paper = self.chosen_paper
+        paper, look = self.chosen_paper, self.options.choices.look
 
         def work(progress: Progress) -> _Made:
-            from core.printing.pdf import checklist_pdf
+            from core.printing.pdf import checklist_left_out, checklist_pdf
             from core.printing.png import page_sizes
 
-            data = checklist_pdf(checklist, paper)
+            data = checklist_pdf(checklist, paper, look)
             progress.check()
             rows = sum(len(leaf.rows) for leaf in checklist.leaves)
-            return _Made(data, page_sizes(data), rows)
+            missing = left_out_text(checklist_left_out(checklist, paper, look), paper)
+            return _Made(data, page_sizes(data), rows, missing if rows else "")
 
         self._job = self._desk.runner.submit_drawing(work, self._show_made, self._failed)
 
@@ -283,6 +321,7 @@ class ChecklistDialog(QDialog):
             f"{made.rows:,} row{'' if made.rows == 1 else 's'}" if made.rows else "nothing to list"
         )
         self._rows.setText(f"{rows} on {self.chosen_paper.shown_name}")
+        self.options.tell_missing(made.missing)
         self._show_page(self.pages.page)
         self._allow_keeping()
 
@@ -371,6 +410,10 @@ class ChecklistDialog(QDialog):
         key = event.key()
         if is_ctrl and key == Qt.Key.Key_S:
             self.save_button.click()
+        elif is_ctrl and key == Qt.Key.Key_L:
+            self.options.large.toggle()
+        elif is_ctrl and key == Qt.Key.Key_G:
+            self.options.next_group()
         elif is_ctrl and key in (Qt.Key.Key_O, Qt.Key.Key_P):
             self.open_button.click()
         elif key in (Qt.Key.Key_PageDown, Qt.Key.Key_PageUp) or (
@@ -387,9 +430,10 @@ class ChecklistDialog(QDialog):
         super().done(result)
 
 
-def _read_known(collection: "Collection", album: AlbumId) -> _Known:
+def _read_known(collection: "Collection", album: AlbumId, day: date | None) -> _Known:
+    lists = [which for which in LISTS if day is None or which is not ListName.SPARES]
     counts = {
-        which: sum(len(leaf.rows) for leaf in collection.checklist(album, which).leaves)
-        for which in LISTS
+        which: sum(len(leaf.rows) for leaf in collection.checklist(album, which, day).leaves)
+        for which in lists
     }
     return _Known(collection.album_view(album).album.name, counts)

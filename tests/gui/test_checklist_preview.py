@@ -1,6 +1,7 @@
 """The checklist dialog: the pages shown are the pages saved."""
 
 import io
+from datetime import date
 from pathlib import Path
 
 import pypdf
@@ -8,15 +9,17 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from pytestqt.qtbot import QtBot
 
-from core.app.checklists import ListName
+from core.app.checklists import ListGroup, ListName
 from core.app.operations import stock_slots
 from core.model.album import AlbumId, Target
 from core.model.grade import parse_grade
-from core.printing.checklist import Paper
+from core.printing.checklist import ListColumn, Look, Paper
 from core.printing.png import page_sizes
 from gui.checklist import preview
+from gui.checklist.choices import Choices, read_choices
 from gui.checklist.preview import ChecklistDialog, default_paper, file_name
 from gui.desk import Desk
+from gui.settings import Settings
 from tests.gui.desk_material import a_desk, an_album, collection_of
 
 Key = Qt.Key
@@ -149,6 +152,95 @@ def test_open_hands_a_real_file_to_the_system(
     dialog.open_button.click()
     assert dialog._said.text().startswith("No program here opens PDF files.")
     shown[0].unlink()
+
+
+def test_groups_columns_and_large_print_give_other_pages(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    options = dialog.options
+    dialog.paper.buttons[0].click()
+    assert dialog._made is not None
+    assert "Leaf 1" in text_of(dialog._made.data)
+    options.group.buttons[1].click()
+    decades = text_of(dialog._made.data)
+    assert "1940s" in decades
+    assert "Leaf 1" not in decades
+    qtbot.keyClick(dialog, Key.Key_G, Qt.KeyboardModifier.ControlModifier)
+    assert "Denver" in text_of(dialog._made.data)
+    assert "mintage" not in text_of(dialog._made.data)
+    options.columns[ListColumn.MINTAGE].click()
+    assert "mintage" in text_of(dialog._made.data)
+    before = len(dialog._made.sizes)
+    qtbot.keyClick(dialog, Key.Key_L, Qt.KeyboardModifier.ControlModifier)
+    assert options.large.isChecked()
+    assert len(dialog._made.sizes) > before
+
+
+def test_a_column_without_room_is_told_beside_the_choices(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.paper.buttons[0].click()
+    assert not dialog.options._missing.isVisibleTo(dialog)
+    dialog.options.large.click()
+    dialog.paper.buttons[3].click()
+    assert dialog._made is not None
+    # PWG 5101.1-2013: na_index-3x5_3x5in, at 72 points to the inch.
+    assert [round(side) for side in dialog._made.sizes[0]] == [216, 360]
+    assert dialog.options._missing.isVisibleTo(dialog)
+    assert dialog.options._missing.text().startswith("No room on Index card for held, price")
+
+
+def test_spares_offer_their_own_columns(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    chips = dialog.options.columns
+
+    def offered() -> list[str]:
+        return [chip.text() for chip in chips.values() if chip.isVisibleTo(dialog)]
+
+    assert offered() == ["Variety", "Mintage", "Holds", "Want", "Price", "Note"]
+    dialog.lists[ListName.SPARES].click()
+    assert offered() == ["Mintage", "Grade", "Pieces", "Price", "Note"]
+
+
+def test_choices_are_remembered(qtbot: QtBot, desk: Desk, tmp_path: Path) -> None:
+    settings = Settings(tmp_path / "window.ini")
+    dialog = ChecklistDialog(None, desk, the_album(desk), settings)
+    qtbot.addWidget(dialog)
+    dialog.options.group.buttons[2].click()
+    dialog.paper.buttons[3].click()
+    dialog.options.columns[ListColumn.NOTE].click()
+    dialog.options.large.click()
+    settings.save()
+    again = ChecklistDialog(None, desk, the_album(desk), Settings(tmp_path / "window.ini"))
+    qtbot.addWidget(again)
+    chosen = again.options.choices
+    assert chosen == dialog.options.choices
+    assert (chosen.group, chosen.paper) == (ListGroup.MINT, Paper.INDEX_CARD)
+    assert chosen.look.is_large
+    assert ListColumn.NOTE not in chosen.look.columns
+
+
+@pytest.mark.parametrize("text", ["", "nonsense", "x; y; z; w", "; ; ; ; ;"])
+def test_settings_that_make_no_sense_are_the_usual(text: str) -> None:
+    assert read_choices(text) == Choices()
+
+
+@pytest.mark.parametrize("group", list(ListGroup))
+@pytest.mark.parametrize("paper", [None, *Paper])
+@pytest.mark.parametrize("columns", [(), (ListColumn.PRICE,), tuple(ListColumn)])
+def test_choices_are_read_back_as_they_were_kept(
+    group: ListGroup, paper: Paper | None, columns: tuple[ListColumn, ...]
+) -> None:
+    choices = Choices(group, paper, Look(columns, is_large=paper is Paper.A5))
+    assert read_choices(choices.text) == choices
+
+
+def test_a_day_gone_by_is_said_and_has_no_spares(qtbot: QtBot, desk: Desk) -> None:
+    day = date(2020, 5, 3)
+    dialog = ChecklistDialog(None, desk, the_album(desk), day=day)
+    qtbot.addWidget(dialog)
+    assert dialog._album_name.text() == "Nickels 1938–1964, as of 3 May 2020"
+    assert not dialog.lists[ListName.SPARES].isEnabled()
+    assert dialog._made is not None
+    assert "as of 3 May 2020" in text_of(dialog._made.data)
 
 
 def test_escape_leaves(qtbot: QtBot, desk: Desk) -> None:

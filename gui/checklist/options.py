@@ -1,0 +1,105 @@
+"""The choices beside a checklist's pages: groups, columns, paper, large print."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from core.app.checklists import ListGroup
+from core.printing.checklist import COLUMNS_OF, ListColumn, ListKind, Look, Paper
+from gui.checklist.choices import Choices
+from gui.flow_layout import FlowLayout
+from gui.theme import XS, M, S
+from gui.widgets import Chip, Label, SectionLabel, Segmented, column
+
+GROUPS = tuple(ListGroup)
+PAPERS = tuple(Paper)
+_PAPER_NAMES = {Paper.INDEX_CARD: "Card"}
+_COLUMN_NAMES = {
+    ListColumn.VARIETY: "Variety",
+    ListColumn.MINTAGE: "Mintage",
+    ListColumn.HELD: "Holds",
+    ListColumn.WANTED: "Want",
+    ListColumn.PIECES: "Pieces",
+    ListColumn.PRICE: "Price",
+    ListColumn.NOTE: "Note",
+}
+_NAMES_OF_SPARES = {ListColumn.HELD: "Grade"}
+_TIPS = {
+    ListColumn.VARIETY: "The variety that a slot asks for, below its date",
+    ListColumn.MINTAGE: "How many were struck, where that is known",
+    ListColumn.HELD: "What lies in the slot now",
+    ListColumn.WANTED: "The target of the slot",
+    ListColumn.PIECES: "How many coins a lot holds",
+    ListColumn.PRICE: "Room to write a price",
+    ListColumn.NOTE: "Your notes, and room to write more",
+}
+
+
+class OptionsPane(QWidget):
+    """Shows and changes choices; `changed` tells that the pages are to be made anew."""
+
+    changed = Signal()
+
+    def __init__(self, choices: Choices, paper: Paper, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        box = column(self, spacing=S)
+        box.addWidget(SectionLabel("Group by", self))
+        self.group = Segmented([g.capitalize() for g in GROUPS], "Group by", self)
+        self.group.setToolTip("What the rows stand under (Ctrl+G for the next)")
+        self.group.choose(GROUPS.index(choices.group))
+        box.addWidget(self.group)
+        box.addSpacing(M)
+        box.addWidget(SectionLabel("Columns", self))
+        flow = FlowLayout(spacing_x=XS, spacing_y=XS)
+        self.columns: dict[ListColumn, Chip] = {}
+        for one in ListColumn:
+            chip = Chip(_COLUMN_NAMES[one], parent=self)
+            chip.setToolTip(_TIPS[one])
+            chip.setChecked(one in choices.look.columns)
+            chip.toggled.connect(lambda _is_on: self.changed.emit())
+            flow.addWidget(chip)
+            self.columns[one] = chip
+        box.addLayout(flow)
+        self._missing = Label("", "small", self, wraps=True)
+        self._missing.setVisible(False)
+        box.addWidget(self._missing)
+        box.addSpacing(M)
+        box.addWidget(SectionLabel("Paper", self))
+        self.paper = Segmented([_PAPER_NAMES.get(p, p.shown_name) for p in PAPERS], "Paper", self)
+        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setAccessibleName("Paper: index card")
+        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setToolTip("Index cards, 3 × 5 inches")
+        self.paper.choose(PAPERS.index(choices.paper or paper))
+        box.addWidget(self.paper)
+        self.large = Chip("Large print", parent=self)
+        self.large.setToolTip("Type of 16 points and more (Ctrl+L)")
+        self.large.setChecked(choices.look.is_large)
+        below = FlowLayout()
+        below.addWidget(self.large)
+        box.addLayout(below)
+        self.large.toggled.connect(lambda _is_on: self.changed.emit())
+        for choice in (self.group, self.paper):
+            choice.chosen.connect(lambda _place: self.changed.emit())
+
+    @property
+    def choices(self) -> Choices:
+        """What is chosen now."""
+        columns = tuple(c for c, chip in self.columns.items() if chip.isChecked())
+        group = GROUPS[max(0, self.group.choice())]
+        paper = PAPERS[max(0, self.paper.choice())]
+        return Choices(group, paper, Look(columns, self.large.isChecked()))
+
+    def show_kind(self, kind: ListKind) -> None:
+        """Offer the columns that a kind of list can have."""
+        for one, chip in self.columns.items():
+            name = _COLUMN_NAMES[one]
+            chip.show_text(_NAMES_OF_SPARES.get(one, name) if kind is ListKind.SPARES else name)
+            chip.setVisible(one in COLUMNS_OF[kind])
+
+    def tell_missing(self, text: str) -> None:
+        """Say which columns had no room; "" for none."""
+        self._missing.setText(text)
+        self._missing.setVisible(bool(text))
+
+    def next_group(self) -> None:
+        """Group by the next thing, after the last by the first again."""
+        self.group.choose((self.group.choice() + 1) % len(GROUPS))
+        self.changed.emit()
