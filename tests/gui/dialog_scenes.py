@@ -20,6 +20,7 @@ from core.fill.proposal import propose
 from core.model.album import Target
 from core.model.coin import Coin, CoinId, Origin, Problem
 from core.model.grade import parse_grade
+from core.model.issue import SeriesId
 from gui.album.edit_album import EditAlbumDialog
 from gui.album.new_album import NewAlbumDialog
 from gui.album.stocking import StockingMode
@@ -29,6 +30,7 @@ from gui.coins.columns import CHOICES, USUAL, Layout
 from gui.coins.columns_dialog import ColumnsDialog
 from gui.coins.many import Field, shared
 from gui.coins.many_dialog import ManyDialog
+from gui.coins.paste_dialog import PasteDialog
 from gui.coins.places_dialog import PlacesDialog
 from gui.coins.rows import Column
 from gui.coins.workspace import CoinsWorkspace
@@ -203,7 +205,7 @@ def fill_one(folder: Path) -> QWidget:
     return _fill(folder, 1)
 
 
-def _checklist(folder: Path, count: int, which: ListName) -> QWidget:
+def _checklist(folder: Path, count: int, which: ListName) -> ChecklistDialog:
     desk = _fill_desk(folder, count)
     collection = collection_of(desk)
     album = collection.albums()[0].id
@@ -223,6 +225,15 @@ def _checklist(folder: Path, count: int, which: ListName) -> QWidget:
 
 def checklist(folder: Path) -> QWidget:
     return _checklist(folder, 60, ListName.OPEN)
+
+
+def checklist_cards(folder: Path) -> QWidget:
+    dialog = _checklist(folder, 60, ListName.OPEN)
+    dialog.options.group.buttons[1].click()
+    dialog.options.large.click()
+    dialog.paper.buttons[3].click()
+    settle()
+    return dialog
 
 
 def checklist_spares(folder: Path) -> QWidget:
@@ -482,6 +493,29 @@ def pictures_fault(folder: Path) -> QWidget:
     return dialog
 
 
+def _paste(folder: Path, text: str) -> QWidget:
+    desk = _fill_desk(folder, 3)
+    an_album(desk, "Cents", SeriesId("us-cent-lincoln"), (1941, 1958))
+    series = tuple(collection_of(desk).series_in_use)
+    dialog = PasteDialog(None, desk, text, series, NICKELS)
+    dialog.show()
+    settle()
+    return dialog
+
+
+def coins_paste(folder: Path) -> QWidget:
+    lines = ["1943-D vf20", "3 x 1944-p corroded", "cent 1955 ddo", "1950-D xf45 \"from a tin\""]
+    return _paste(folder, "\n".join(lines * 8))
+
+
+def coins_paste_faults(folder: Path) -> QWidget:
+    return _paste(folder, "1943-D\tvf20\n1950-S\n1944-P vf21\nhalfpenny\n\n99 g4 squashed")
+
+
+def coins_paste_nothing(folder: Path) -> QWidget:
+    return _paste(folder, "")
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
@@ -508,10 +542,14 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "coins-many-faults": coins_many_faults,
     "coins-slot": coins_slot,
     "coins-slot-none": coins_slot_none,
+    "coins-paste": coins_paste,
+    "coins-paste-faults": coins_paste_faults,
+    "coins-paste-nothing": coins_paste_nothing,
     "coins-places": coins_places,
     "coins-places-may": coins_places_may,
     "coins-places-none": coins_places_none,
     "checklist": checklist,
+    "checklist-cards": checklist_cards,
     "checklist-spares": checklist_spares,
     "checklist-nothing": checklist_nothing,
     "pictures-album": pictures_album,
