@@ -223,6 +223,7 @@ class Store:
         self._copied_on: date | None = None
         self._runs: dict[int, int | None] = {}
         self._real = path.resolve()
+        self._which = self._which_file()
         _opened[self._real] += 1
 
     @property
@@ -415,16 +416,28 @@ class Store:
         with self._snapshot() as conn:
             return journal.label(conn, forward=True)
 
-    def stand(self) -> tuple[int, int]:
-        """Where the file stands: its newest entry, and how many are undone; 0 for none.
+    def stand(self) -> tuple[int, int, int]:
+        """Where the file stands: which file it is, its newest entry, how many are undone; 0: none.
 
-        The same answer twice means that nothing was changed, undone or redone in between.
+        The same answer twice means that nothing was changed, undone or redone in between, and no
+        copy restored. From then on all that is asked is asked of the file that is there now.
         """
+        which = self._which_file()
+        if which != self._which:
+            self._which = which
+            self._reads.dispose()
         c = journal.entry.c
         undone = select(func.count()).where(c.undone).scalar_subquery()
         with self._snapshot() as conn:
             newest, many = conn.execute(select(func.max(c.id), undone)).one()
-        return newest or 0, many
+        return which, newest or 0, many
+
+    def _which_file(self) -> int:
+        """The file behind the name, by its number on the disk; 0 where there is none now."""
+        try:
+            return self.path.stat().st_ino
+        except OSError:
+            return 0
 
     def history(self, limit: int, before: int | None = None) -> list[Entry]:
         """At most `limit` entries, newest first, of those before an entry's id if given."""

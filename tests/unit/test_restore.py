@@ -1,6 +1,7 @@
 """A copy in a collection's place: nothing is lost, and nothing is changed where it fails."""
 
 import sqlite3
+import sys
 from contextlib import closing
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -12,6 +13,7 @@ from core.app.restore import restore
 from core.errors import CollectionError, FileTrouble, InUse, Refused
 from core.store import copies
 from core.store.copies import KEPT, copies_beside, daily_copies
+from tests.cli_material import process
 from tests.collection_material import a_collection, an_album, with_coins
 
 NOON = datetime(2026, 3, 4, 12, 30, 5, tzinfo=UTC)
@@ -147,6 +149,45 @@ def test_an_open_collection_is_not_restored_over(target: Path, read_only: bool) 
     with Collection.open(target, read_only=read_only), pytest.raises(InUse, match="Close it"):
         restore(copy_of(target), target)
     assert hash_of(target) == before
+
+
+def test_who_only_looks_sees_what_another_program_restored(target: Path) -> None:
+    with Collection.open(target, read_only=True) as seen:
+        assert len(seen.coin_rows()) == 1
+        said = process("restore", copy_of(target), "-o", target)
+        assert said.code == 0, said.err
+        assert seen.keep_up()
+        assert seen.coin_rows() == []
+        assert not seen.keep_up()
+        assert seen.rows_hash() == hash_of(copy_of(target))
+
+
+FAULT = OSError(28, "No space left on device")
+
+
+@pytest.mark.parametrize(
+    ("step", "after"),
+    [("checked_draft", 0), ("checked_draft", 1), ("_keep", 0), ("settle", 0), ("settle", 1)],
+)
+def test_whichever_step_fails_the_collection_is_as_it_was(
+    target: Path, monkeypatch: pytest.MonkeyPatch, step: str, after: int
+) -> None:
+    before, calls = target.read_bytes(), list[int]()
+    true = getattr(sys.modules["core.app.restore"], step)
+
+    def failing(*words: object, **named: object) -> object:
+        calls.append(1)
+        if len(calls) > after:
+            raise FAULT
+        return true(*words, **named)
+
+    monkeypatch.setattr(f"core.app.restore.{step}", failing)
+    with pytest.raises(FileTrouble):
+        restore(copy_of(target), target)
+    assert len(calls) > after
+    assert target.read_bytes() == before
+    names = [path.name for path in target.parent.rglob("*")]
+    assert not [name for name in names if name.endswith((".new", ".aside"))]
 
 
 def test_a_copy_may_be_open_here_meanwhile(target: Path) -> None:
