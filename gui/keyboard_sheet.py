@@ -26,6 +26,7 @@ COIN_KEYS = (
     ("Edit the whole coin, or all chosen", "Ctrl+E"),
     ("Where could it go", "Ctrl+G"),
     ("Copy the rows", "Ctrl+C"),
+    ("Paste rows; from anywhere with Shift", "Ctrl+V"),
     ("Let go", "Del"),
     ("Sort", "Alt+S"),
     ("Columns", "Alt+C"),

@@ -522,10 +522,12 @@ class Collection:
         renumber: bool = False,
         columns: "Sequence[Column] | None" = None,
         progress: "Progress | None" = None,
+        prefer: SeriesId | None = None,
     ) -> "SheetDraft":
         """Read a coins sheet against what is here; nothing is taken in yet.
 
-        `columns` names the columns of rows without a first line; `renumber` gives new numbers.
+        `columns` names the columns of rows without a first line; `renumber` gives new numbers;
+        `prefer` is the series meant where an entry line names none.
         """
         from core.app.exchange_here import here
         from core.app.exchange_read import read_sheet
@@ -538,6 +540,7 @@ class Collection:
             self.all_series(),
             stand,
             entries_in=self._shelf.in_use,
+            prefer=prefer,
             columns=columns,
             renumber=renumber,
             progress=progress,

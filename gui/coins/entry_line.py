@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAction, QKeyEvent
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QAction, QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from core.app.slot_card import coin_text
@@ -65,6 +65,8 @@ class EntryLine(Card):
     """A Coin without a number."""
     left_down = Signal()
     """The down key: on to the table."""
+    rows_pasted = Signal()
+    """Several lines were pasted: one would not hold them."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, "card", (L, M, L, M), S)
@@ -79,6 +81,7 @@ class EntryLine(Card):
         self.field.setMaxLength(400)
         self.field.textChanged.connect(self._on_typed)
         self.field.returnPressed.connect(self._on_enter)
+        self.field.installEventFilter(self)
         self.series = MenuButton("Series", "", self)
         self.series.hide()
         self._words = Label("", "small", self, wraps=True)
@@ -112,6 +115,16 @@ class EntryLine(Card):
         self._show_preferred()
         self._on_typed(self.field.text())
         self.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @property
+    def in_use(self) -> tuple[Series, ...]:
+        """The collection's own series."""
+        return self._in_use
+
+    @property
+    def preferred(self) -> SeriesId | None:
+        """The series meant where an entry names none."""
+        return self._prefer
 
     def _show_preferred(self) -> None:
         title = next((s.title for s in self._in_use if s.id == self._prefer), "")
@@ -161,6 +174,14 @@ class EntryLine(Card):
     def show_fault(self, text: str) -> None:
         """It was not added, and why."""
         self._say(text, "fault")
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            is_paste = event.matches(QKeySequence.StandardKey.Paste)
+            if is_paste and "\n" in QGuiApplication.clipboard().text().strip():
+                self.rows_pasted.emit()
+                return True
+        return super().eventFilter(watched, event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Down:

@@ -113,6 +113,23 @@ class CoinOrders:
         if ManyDialog.ask(self._parent, self._desk, coins, common):
             self._desk.told.emit(f"{len(coins):,} coins changed. One undo takes it back: Ctrl+Z.")
 
+    def paste(self, series: Sequence[Series], prefer: SeriesId | None) -> None:
+        """Show what the clipboard's text would give, and add it where it is wanted."""
+        from gui.coins.paste import MOST_CHARS
+        from gui.coins.paste_dialog import PasteDialog
+
+        text = QGuiApplication.clipboard().text()
+        if not text.strip():
+            self._desk.told.emit("There is no text on the clipboard to paste.")
+            return
+        if len(text) > MOST_CHARS:
+            self._desk.told.emit("That is too much to paste. Save it as a file and import it.")
+            return
+        count = PasteDialog.ask(self._parent, self._desk, text, series, prefer)
+        if count:
+            many = "A coin is" if count == 1 else f"{count:,} coins are"
+            self._desk.told.emit(f"{many} added. One undo takes all back: Ctrl+Z.")
+
     def copy(self, rows: Sequence[CoinRow]) -> None:
         """Put rows on the clipboard, as a spreadsheet takes them and as they paste back."""
         coins = [row.coin for row in rows]

@@ -23,7 +23,8 @@ from gui.coins.foot import CoinsFoot
 from gui.coins.form import CoinForm
 from gui.coins.model import CoinModel
 from gui.coins.orders import CoinOrders
-from gui.coins.reading import Asked, Read, read_coins
+from gui.coins.reader import CoinsReader
+from gui.coins.reading import Read
 from gui.coins.rows import CoinTable, Column, Part
 from gui.desk import Desk
 from gui.settings import Settings
@@ -32,7 +33,6 @@ from gui.widgets import EmptyState, column, make_menu, row
 from gui.work import Job
 
 if TYPE_CHECKING:
-    from core.app.collection import Collection
     from gui.coins.columns import Layout
 
 SORTS_AT_ONCE = 5000
@@ -40,7 +40,7 @@ SORTS_AT_ONCE = 5000
 NO_COINS = (
     "No coins yet",
     "Type what you hold in the line above, such as 1943-D vf20, and press Enter. "
-    "Or stock an album: its coins come with it.",
+    "Paste rows of a spreadsheet (Ctrl+V), or stock an album: its coins come with it.",
     "Add a coin",
     "Ins",
 )
@@ -60,15 +60,9 @@ class CoinsWorkspace(QWidget):
         self.setProperty("kind", "paper")
         self._desk, self._settings = desk, settings
         self._series: dict[SeriesId, Series] = {}
-        self._stale: set[CoinId] = set()
-        """Coins to read anew when the panel next shows; all of them where `_needs_all`."""
-        self._needs_all = True
-        self._is_reading = False
-        self._was_stopped = False
         self._sorting: Job | None = None
         self._sort_to = Column.NUMBER, True
         self._wanted: CoinId | None = None
-        self._slot: SlotId | None = None
         self._sorted_before = Column.NUMBER, True
         self._build()
         desk.changed.connect(self._on_changed)
@@ -80,6 +74,9 @@ class CoinsWorkspace(QWidget):
 
     def _build(self) -> None:
         self.model = CoinModel(self)
+        self.reader = CoinsReader(self._desk, self.model, self)
+        self.reader.arrived.connect(self._show_read)
+        self.reader.stopped.connect(self._on_stopped)
         outer = row(self, (XL, XL, XL, L), L)
         left = column(spacing=M)
         self.head = CoinsHead(self)
@@ -89,12 +86,14 @@ class CoinsWorkspace(QWidget):
         self.entry = EntryLine(self)
         self.entry.add_asked.connect(self._on_add)
         self.entry.left_down.connect(self._to_table)
+        self.entry.rows_pasted.connect(self.paste)
         left.addWidget(self.entry)
         self.bar = CoinsBar(self)
         self.chips, self.sort = self.bar.chips, self.bar.sort
         self.bar.part_chosen.connect(self._on_filter)
         self.bar.sort_chosen.connect(self._on_sort)
         self.bar.columns_asked.connect(self.choose_columns)
+        self.bar.paste.clicked.connect(self.paste)
         self.bar.slot_left.connect(self.leave_slot)
         left.addWidget(self.bar)
         left.addWidget(self._build_pages(), 1)
@@ -127,6 +126,7 @@ class CoinsWorkspace(QWidget):
         table.layout_changed.connect(self._keep_layout)
         table.columns_asked.connect(self.choose_columns)
         table.copy_asked.connect(self.copy)
+        table.paste_asked.connect(self.paste)
         table.customContextMenuRequested.connect(self._on_menu)
         table.selectionModel().selectionChanged.connect(lambda *_: self._allow())
         table.cell_changed.connect(lambda: self.foot.say(""))
@@ -154,6 +154,7 @@ class CoinsWorkspace(QWidget):
             ("Ctrl+G", self.ask_places),
             ("Alt+S", self.sort.showMenu),
             ("Alt+C", self.choose_columns),
+            ("Ctrl+Shift+V", self.paste),
         ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -163,7 +164,7 @@ class CoinsWorkspace(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self._read()
+        self.reader.read()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -175,62 +176,27 @@ class CoinsWorkspace(QWidget):
         self.editing.follow()
 
     def _on_opened(self) -> None:
-        self._needs_all = True
-        self._stale.clear()
+        self.reader.forget()
         self.editing.drop()
         self.close_form()
-        self._slot = None
         self.model.show_table(CoinTable(()))
         self.bar.show_slot(None)
         self.entry.field.clear()
         if self.isVisible():
-            self._read()
+            self.reader.read()
 
     def _on_changed(self, changes: Changes) -> None:
-        if changes.is_shelf or changes.is_reshaped or not (changes.coins or changes.slots):
-            self._needs_all = True
-        else:
-            self._stale |= changes.coins
-            if changes.slots:
-                rows = self.model.table.rows
-                self._stale |= {r.coin.id for r in rows if r.state == "in an album"}
+        self.reader.note(changes)
         if self.isVisible():
-            self._read()
-
-    def _read(self) -> None:
-        """Read all rows, or those that changed; one reading at a time."""
-        finds = self.model.finds
-        is_other_slot = self._slot != (finds.slot if finds is not None else None)
-        if self._is_reading or not (self._needs_all or self._stale or is_other_slot):
-            return
-        asked = Asked(
-            self.model.table, self._needs_all, frozenset(self._stale), self.model.column, self._slot
-        )
-        self._needs_all, self._stale = False, set()
-
-        def question(collection: "Collection", progress: Progress) -> Read:
-            return read_coins(collection, asked, progress)
-
-        self._is_reading = True
-        self._was_stopped = False
-        doing = "Reading the coins" if asked.needs_all else "Looking through the coins"
-        self._desk.ask_long(question, self._show_read, self._not_read, doing, self._on_stopped)
-
-    def _not_read(self, error: Exception) -> None:
-        self._is_reading = False
-        self._needs_all = True
-        self._desk.show_failure(error)
+            self.reader.read()
 
     def _on_stopped(self) -> None:
         """The collector stopped the reading: what was shown stays, and it can be read again."""
-        self._is_reading = False
-        self._needs_all = self._was_stopped = True
         if not self.model.table.rows:
             self._show_page()
         self.foot.say("The reading was stopped; what is shown may be of before.")
 
     def _show_read(self, read: Read) -> None:
-        self._is_reading = False
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
         column = self.table.current_column()
         offset = self.table.verticalScrollBar().value()
@@ -238,10 +204,8 @@ class CoinsWorkspace(QWidget):
         self._series = {s.id: s for s in read.known}
         self.entry.show_series(read.in_use, read.known)
         self.editing.show_series(KnownSeries(read.in_use, read.known))
-        if read.is_slot_gone:
-            self._slot = None
-            self._desk.told.emit("The slot you sought coins for is gone; all coins are shown.")
-        self.model.show_table(read.table, read.finds if self._slot is not None else None)
+        is_sought = self.reader.slot is not None
+        self.model.show_table(read.table, read.finds if is_sought else None)
         self.bar.show_slot(self.model.finds)
         if had_finds != (self.model.finds is not None):
             self._fit()
@@ -258,7 +222,7 @@ class CoinsWorkspace(QWidget):
             self.table.go_to_row(0)
         self.editing.follow()
         self._allow()
-        self._read()
+        self.reader.read()
 
     def _show_page(self) -> None:
         arrow = "↓" if self.model.is_descending else "↑"
@@ -274,7 +238,7 @@ class CoinsWorkspace(QWidget):
         elif self.model.table.rows:
             self.empty.say("No coin is like that", "Type fewer words, or show all.", "Show all")
         else:
-            self.empty.say(*(NOT_READ if self._was_stopped else NO_COINS))
+            self.empty.say(*(NOT_READ if self.reader.was_stopped else NO_COINS))
         self.pages.setCurrentIndex(1)
 
     def _on_empty_acted(self) -> None:
@@ -284,8 +248,8 @@ class CoinsWorkspace(QWidget):
         elif self.model.table.rows:
             self.filter.clear()
             self.chips[Part.ALL].click()
-        elif self._was_stopped:
-            self._read()
+        elif self.reader.was_stopped:
+            self.reader.read()
         else:
             self._to_entry()
 
@@ -374,7 +338,7 @@ class CoinsWorkspace(QWidget):
             self.close_form()
         elif is_escape and self.filter.text():
             self.filter.clear()
-        elif is_escape and self._slot is not None:
+        elif is_escape and self.reader.slot is not None:
             self.leave_slot()
         else:
             super().keyPressEvent(event)
@@ -383,19 +347,19 @@ class CoinsWorkspace(QWidget):
 
     def find_for(self, slot: SlotId) -> None:
         """Show only the coins that fit a slot, best for it first; Enter puts one in."""
-        if self._slot is None:
+        if self.reader.slot is None:
             self._sorted_before = self.model.column, self.model.is_descending
-        self._slot = slot
+        self.reader.slot = slot
         self.model.order_by(Column.GAIN, is_descending=False)
         self.filter.clear()
         if self.part is not Part.ALL:
             self.chips[Part.ALL].click()
-        self._read()
+        self.reader.read()
         self.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def leave_slot(self) -> None:
         """Show all coins again."""
-        self._slot = None
+        self.reader.slot = None
         self.bar.show_slot(None)
         with self.table.same_choice():
             self.model.show_table(self.model.table)
@@ -424,6 +388,7 @@ class CoinsWorkspace(QWidget):
         is_free = self._desk.is_open and not self._desk.is_read_only
         self.foot.allow(self.table.count_chosen(), len(self.model.order), is_free, self.model.finds)
         self.entry.field.setEnabled(is_free)
+        self.bar.paste.setEnabled(is_free)
 
     def _on_menu(self, where: QPoint) -> None:
         if not self.table.selectionModel().hasSelection():
@@ -436,6 +401,7 @@ class CoinsWorkspace(QWidget):
             (f"{self.foot.edit_button.text()}\tCtrl+E", self.edit_button.isEnabled(), self.edit),
             ("Where could it go…\tCtrl+G", self.put_button.isEnabled(), self.ask_places),
             ("Copy\tCtrl+C", True, self.copy),
+            ("Paste rows…\tCtrl+V", self.entry.field.isEnabled(), self.paste),
             ("Let go\tDel", self.go_button.isEnabled(), self.let_go),
         ):
             action = menu.addAction(text)
@@ -539,6 +505,11 @@ class CoinsWorkspace(QWidget):
         rows = self.table.chosen_rows()
         if len(rows) == 1 and self.put_button.isEnabled():
             self.orders.ask_places(rows[0], self.slot_asked.emit)
+
+    def paste(self) -> None:
+        """Add what is on the clipboard: rows of a spreadsheet, or lines as in the entry line."""
+        if self.entry.field.isEnabled():
+            self.orders.paste(self.entry.in_use, self.entry.preferred)
 
     def copy(self) -> None:
         """The chosen rows as text that a spreadsheet takes, and that pastes back."""

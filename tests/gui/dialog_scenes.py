@@ -504,7 +504,7 @@ def _paste(folder: Path, text: str) -> QWidget:
 
 
 def coins_paste(folder: Path) -> QWidget:
-    lines = ["1943-D vf20", "3 x 1944-p corroded", "cent 1955 ddo", "1950-D xf45 \"from a tin\""]
+    lines = ["1943-D vf20", "3 x 1944-p corroded", "cent 1955 ddo", '1950-D xf45 "from a tin"']
     return _paste(folder, "\n".join(lines * 8))
 
 

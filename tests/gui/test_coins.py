@@ -228,13 +228,13 @@ def test_a_fault_is_told_below_the_line_and_nothing_is_added(
 def test_with_several_series_one_is_chosen(panel: CoinsWorkspace, desk: Desk) -> None:
     assert not panel.entry.series.isVisible()
     an_album(desk, "Cents", CENTS, (1909, 1958))
-    panel._needs_all = True
-    panel._read()
+    panel.reader.need_all()
+    panel.reader.read()
     assert panel.entry.series.isVisible()
     assert shown(panel, Column.COIN)[-1] == "1943-D"
     with_coins(desk, [a_coin("1944", "D")])
-    panel._needs_all = True
-    panel._read()
+    panel.reader.need_all()
+    panel.reader.read()
     assert shown(panel, Column.COIN)[0] == "1944-D  ·  Lincoln cents"
     panel.entry.field.setText("1944-d")
     assert "Jefferson nickels" in panel.entry.reading
@@ -377,8 +377,8 @@ def test_a_variety_is_confirmed_suspected_or_ruled_out(
     panel: CoinsWorkspace, edit: Callable[[int], None], desk: Desk
 ) -> None:
     with_coins(desk, [nickel("1943", "P")])
-    panel._needs_all = True
-    panel._read()
+    panel.reader.need_all()
+    panel.reader.read()
     edit(5)
     form = panel.form
     code, button = next(iter(form.findings.items()))
