@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
 import pypdf
 import pytest
 from PIL import Image
@@ -100,18 +102,22 @@ def test_themes_and_a_clear_ground(jar: Path, tmp_path: Path) -> None:
     for theme in ("light", "dark", "paper"):
         out = tmp_path / f"{theme}.png"
         assert slotleaf("leaves", jar, "dime", "-o", out, "--theme", theme).code == 0
-        with Image.open(out) as picture:
-            dots = picture.convert("RGBA")
-        corners[theme] = dots.getpixel((0, 0))
+        dots = rgba(out)
+        corners[theme] = tuple(int(value) for value in dots[0, 0])
         if theme == "paper":
-            assert all(r == g == b for _, (r, g, b, _a) in dots.getcolors(1 << 20))
+            assert (dots[..., 0] == dots[..., 1]).all()
+            assert (dots[..., 1] == dots[..., 2]).all()
     assert corners == {
         "light": (251, 249, 244, 255), "dark": (23, 24, 26, 255), "paper": (255, 255, 255, 255),
     }  # fmt: skip
     out = tmp_path / "clear.png"
     assert slotleaf("leaves", jar, "dime", "-o", out, "--transparent").code == 0
-    with Image.open(out) as picture:
-        assert picture.convert("RGBA").getpixel((0, 0))[3] == 0
+    assert rgba(out)[0, 0, 3] == 0
+
+
+def rgba(path: Path) -> npt.NDArray[np.uint8]:
+    with Image.open(path) as picture:
+        return np.asarray(picture.convert("RGBA"))
 
 
 def test_a_card_names_what_changed_since_a_day(jar: Path, tmp_path: Path) -> None:
