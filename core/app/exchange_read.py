@@ -37,7 +37,7 @@ from core.model.issue import Description, Series, SeriesId
 _EVERY = 256  # rows between two looks at the progress
 _HIGHEST = 10**12
 _MANY_NOTES = 200
-_WHAT = (*FACETS, Column.CHOICES)
+_WHAT = frozenset({*FACETS, Column.CHOICES})
 _NOWHERE = Coin(CoinId(0), Description(SeriesId("")))
 T = TypeVar("T")
 
@@ -152,13 +152,21 @@ class _Reading:
     def add(self, line: Line) -> None:
         """Read one row: into `rows`, or what is wrong with it into `faults`."""
         row = _Row(line, self._describer)
-        number = row.tried(Column.NUMBER, lambda: self._number(row), CoinId(0))
-        album = row.tried(Column.ALBUM, lambda: self._album(row), None)
-        slot = row.tried(Column.SLOT, lambda: self._slot(row, album), None)
-        coin = self._coin(row, album, slot)
-        none: tuple[Stay, ...] = ()
-        earlier = row.tried(Column.EARLIER, lambda: self._earlier(row), none)
-        since = row.tried(Column.SINCE, lambda: self._since(row), None)
+        told = line.cells
+        number, slot, album = CoinId(0), None, None
+        earlier: tuple[Stay, ...] = ()
+        since: date | None = None
+        if Column.NUMBER in told:
+            number = row.tried(Column.NUMBER, lambda: self._number(row), number)
+        if Column.ALBUM in told:
+            album = row.tried(Column.ALBUM, lambda: self._album(row), None)
+        if Column.SLOT in told:
+            slot = row.tried(Column.SLOT, lambda: self._slot(row, album), None)
+        coin = self._coin(row, number, album, slot)
+        if Column.EARLIER in told:
+            earlier = row.tried(Column.EARLIER, lambda: self._earlier(row), earlier)
+        if Column.SINCE in told:
+            since = row.tried(Column.SINCE, lambda: self._since(row), None)
         if coin is not None and slot is not None:
             self._seat(row, coin, slot)
         if row.faults or coin is None:
@@ -168,7 +176,7 @@ class _Reading:
         self.rows.append(
             SheetRow(
                 line.number,
-                replace(coin, id=number),
+                coin,
                 slot.id if slot else None,
                 since,
                 earlier,
@@ -200,9 +208,11 @@ class _Reading:
 
     # ---- the coin -------------------------------------------------------------------------
 
-    def _coin(self, row: "_Row", album: AlbumHere | None, slot: Slot | None) -> Coin | None:
+    def _coin(
+        self, row: "_Row", number: CoinId, album: AlbumHere | None, slot: Slot | None
+    ) -> Coin | None:
         typed = row.cell(Column.COIN)
-        facets = [column for column in _WHAT if row.cell(column)]
+        facets = [column for column in row.cells if column in _WHAT and row.cell(column)]
         try:
             if typed and facets:
                 names = ", ".join(column.value for column in facets)
@@ -212,7 +222,7 @@ class _Reading:
                     "empty.",
                 )
             if typed:
-                return self._entered(row, typed, album)
+                return row.properties(self._entered(row, typed, album), number)
             if not facets:
                 raise BadCell(
                     "", "It does not say what the coin is; fill in coin, or date and mint."
@@ -221,9 +231,9 @@ class _Reading:
             description = self._describer.description(known, row.cells)
         except BadCell as bad:
             row.fault(bad.column, str(bad))
-            row.properties(_NOWHERE)
+            row.properties(_NOWHERE, number)
             return None
-        return row.properties(Coin(CoinId(0), description))
+        return row.properties(Coin(number, description), number)
 
     def _series(self, row: "_Row", album: AlbumHere | None, slot: Slot | None) -> Series:
         typed = row.cell(Column.SERIES)
@@ -236,7 +246,7 @@ class _Reading:
             return self._entries_in[0]
         raise BadCell(Column.SERIES.value, "Name the series of this coin, or its album.")
 
-    def _entered(self, row: "_Row", typed: str, album: AlbumHere | None) -> Coin | None:
+    def _entered(self, row: "_Row", typed: str, album: AlbumHere | None) -> Coin:
         named = self._describer.series(row.cell(Column.SERIES)) if row.cell(Column.SERIES) else None
         prefer = named.id if named else album.album.series if album else self._prefer
         key = (typed, prefer, named is not None)
@@ -252,7 +262,7 @@ class _Reading:
             row.note(f"“{typed.strip()}”: {entry.said}")
         if entry.compare:
             row.note(f"“{entry.compare}” in “{typed.strip()}” compares by eye; it is left out.")
-        return row.properties(entry.coin)
+        return entry.coin
 
     def _parsed(
         self, typed: str, named: Sequence[Series], prefer: SeriesId | None
@@ -370,6 +380,7 @@ _PROPERTIES: Mapping[str, Column] = {
     "currency": Column.CURRENCY,
     "note": Column.NOTE,
 }
+_NAMES = {column: name for name, column in _PROPERTIES.items()}
 _DEFAULTS = {f.name: f.default for f in fields(Coin) if f.name in _PROPERTIES}
 
 
@@ -382,13 +393,16 @@ class _Row:
         self.faults: list[SheetFault] = []
         self.notes: list[str] = []
         self._describer = describer
-        self.is_anyway = self.tried(
-            Column.PLACED_ANYWAY, lambda: read_yes(self.cell(Column.PLACED_ANYWAY), False), False
-        )
+        self.is_anyway = False
+        if Column.PLACED_ANYWAY in self.cells:
+            cell = self.cells[Column.PLACED_ANYWAY]
+            self.is_anyway = self.tried(
+                Column.PLACED_ANYWAY, lambda: read_yes(cell, otherwise=False), False
+            )
 
     def cell(self, column: Column) -> str:
         """A cell, "" where it is empty or holds nothing but spaces."""
-        text = self.cells.get(column, "")
+        text = self.cells.get(column)
         return text if text and not text.isspace() else ""
 
     def fault(self, column: str, reason: str) -> None:
@@ -409,13 +423,13 @@ class _Row:
             self.fault(column, str(bad))
         return otherwise
 
-    def properties(self, coin: Coin) -> Coin:
-        """The coin with all that can be read of what the row's other columns say of it."""
-        told: dict[str, object] = {}
-        for name, column in _PROPERTIES.items():
-            if not self.cells.get(column) and not (
-                name == "grade" and self.cells.get(Column.GRADE_ENTERED)
-            ):
+    def properties(self, coin: Coin, number: CoinId) -> Coin:
+        """The coin with its number and all that can be read of what the other columns say of it."""
+        told: dict[str, object] = {} if coin.id == number else {"id": number}
+        for written in self.cells:
+            column = Column.GRADE if written is Column.GRADE_ENTERED else written
+            name = _NAMES.get(column)
+            if name is None or (column is not written and column in self.cells):
                 continue
             try:
                 value = self._value(name, column, coin)
