@@ -51,6 +51,7 @@ bench: setup
 
 pictures: setup
 	@$(PY) -m tests.pictures $(ARGS)
+	@$(PY) -m tests.pictures_cards out/pictures/cards
 
 # Needs an environment that stands; UPGRADE="--upgrade" takes the newest versions in range.
 lock: setup
