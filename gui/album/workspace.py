@@ -145,6 +145,7 @@ class AlbumsWorkspace(QWidget):
         self.shelf.new_album_asked.connect(self._actions["new_album"].trigger)
         self.shelf.menu_asked.connect(self._on_shelf_menu)
         self.card.left.connect(self.focus_leaf)
+        self.card.coins_asked.connect(self._find_coins)
         self.card.close_asked.connect(self.side.close_drawer)
         self._bind_commands()
         self._actions.give_to(self)

@@ -6,13 +6,21 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QAction, QKeySequence, QShortcut, QTextCursor
+from PySide6.QtGui import (
+    QAction,
+    QColor,
+    QKeySequence,
+    QShortcut,
+    QTextCharFormat,
+    QTextCursor,
+)
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QPlainTextEdit,
     QPushButton,
     QStackedWidget,
+    QTextEdit,
     QVBoxLayout,
     QWidget,
 )
@@ -23,7 +31,7 @@ from core.model.issue import Series, SeriesId
 from gui.coins.paste import as_sheet
 from gui.desk import Desk
 from gui.exchange.sheet_table import SheetTable
-from gui.theme import XL, L, M, S, set_style
+from gui.theme import XL, L, M, S, current_palette, set_style
 from gui.widgets import (
     EmptyState,
     KeyHint,
@@ -48,6 +56,7 @@ FIRST_ROWS = 200
 """Rows that the preview shows."""
 READ_AFTER_MS = 200
 MOST_NOTES = 3
+MOST_MARKS = 500
 ADD_KEY = "Ctrl+Enter"
 
 
@@ -108,6 +117,7 @@ class PasteDialog(QDialog):
         self._timer.setInterval(READ_AFTER_MS)
         self._timer.timeout.connect(self.read)
         self.text.textChanged.connect(self._on_typed)
+        self.text.setFocus(Qt.FocusReason.OtherFocusReason)
         self.read()
 
     # ---- building -----------------------------------------------------------------------------
@@ -241,6 +251,7 @@ class PasteDialog(QDialog):
 
         self._job = None
         draft = self.draft = read.draft
+        self._mark_lines({fault.line for fault in draft.faults})
         notes = [*draft.notes[:MOST_NOTES]]
         if len(draft.notes) > MOST_NOTES:
             notes.append(f"and {len(draft.notes) - MOST_NOTES:,} more remarks")
@@ -269,6 +280,19 @@ class PasteDialog(QDialog):
     def _say(self, text: str, look: str = "small") -> None:
         set_style(self.said, "look", look)
         self.said.setText(text)
+
+    def _mark_lines(self, faulty: set[int]) -> None:
+        """Underline the lines that cannot be read; those beyond a screenful are in the list."""
+        marks = []
+        for line in sorted(faulty)[:MOST_MARKS]:
+            mark = QTextEdit.ExtraSelection()
+            cursor = QTextCursor(self.text.document().findBlockByNumber(line - 1))
+            cursor.select(QTextCursor.SelectionType.LineUnderCursor)
+            mark.cursor = cursor
+            mark.format.setUnderlineStyle(QTextCharFormat.UnderlineStyle.WaveUnderline)
+            mark.format.setUnderlineColor(QColor(current_palette().below))
+            marks.append(mark)
+        self.text.setExtraSelections(marks)
 
     def _go_to_fault(self, at: int) -> None:
         """Put the cursor on the line that cannot be read."""

@@ -60,6 +60,8 @@ class SlotInspector(QFrame):
 
     left = Signal()
     close_asked = Signal()
+    coins_asked = Signal()
+    """Find, among all coins, those that fit the slot shown."""
 
     def __init__(self, orders: SlotOrders, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -159,12 +161,14 @@ class SlotInspector(QFrame):
         self.verify.setToolTip("Its coin wants a second look (V)")
         self.verify.clicked.connect(lambda: self._orders.toggle_verify(self._views))
         self.put_in = self._button("Put in…", "C", lambda: self.begin("put_in"), chips)
+        self.find_coins = self._button("Find coins…", "Ctrl+F", self.coins_asked.emit, chips)
         self.take_out = self._button("Take out", "Delete", self._on_take_out, chips)
         self.order = self._button("Order…", "D", lambda: self.begin("order"), chips)
         self.arrived = self._button("Arrived", "A", self._on_arrived, chips)
         self.cancel = self._button("Cancel the order", "", self._on_cancel_order, chips)
         for widget in (
-            self.pin, self.verify, self.take_out, self.put_in, self.order, self.arrived, self.cancel
+            self.pin, self.verify, self.take_out, self.put_in, self.find_coins, self.order,
+            self.arrived, self.cancel,
         ):  # fmt: skip
             flow.addWidget(widget)
         box.addWidget(chips)
@@ -371,6 +375,7 @@ class SlotInspector(QFrame):
         self.verify.setChecked(bool(coins) and all(coin.is_flagged for coin in coins))
         self.verify.setVisible(bool(coins))
         self.take_out.setVisible(bool(coins))
+        self.find_coins.setVisible(one is not None)
         is_offered = not self.primary.isHidden() and self.primary.text() == PUT_IN
         self.put_in.setVisible(one is not None and not is_offered)
         is_ordered = one is not None and one.ordered is not None
