@@ -138,8 +138,7 @@ class AlbumCentre(QWidget):
 
     def _command_button(self, command: str, picture: str) -> QuietButton:
         action = self._actions[command]
-        text = "Picture" if command == "pictures" else action.text()
-        button = QuietButton(f" {text}", self, "quiet")
+        button = QuietButton(f" {action.text()}", self, "quiet")
         button.setAccessibleName(action.text())
         button.setToolTip(action.toolTip())
         button.setProperty("picture", picture)
