@@ -55,28 +55,9 @@ class Kept:
 
 def kept_copies(path: Path) -> list[Kept]:
     """The copies of a collection, newest first: daily ones, and those kept by restoring."""
-    from core.store.copies import copies_beside, copies_elsewhere, daily_copies, plain_name
+    from core.app import kept_copies as copies
 
-    found: list[tuple[str, Kept]] = []
-    for folder in (copies_beside(path), copies_elsewhere(path)):
-        if not folder.is_dir():
-            continue
-        daily = daily_copies(path, folder)
-        stems = [(copy, plain_name(copy).removeprefix(plain_name(path)).strip()) for copy in daily]
-        found += [(told, Kept(copy, date.fromisoformat(told[:10]), True)) for copy, told in stems]
-        before = f"{plain_name(path)} before "
-        for copy in folder.glob("*.slotleaf"):
-            told = copy.stem.removeprefix(before)
-            if copy.name.startswith(before) and (day := _day(told[:10])) is not None:
-                found.append((f"{told} ", Kept(copy, day, False)))
-    return [kept for _told, kept in sorted(found, key=lambda one: one[0], reverse=True)]
-
-
-def _day(text: str) -> date | None:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
+    return [Kept(one.path, one.day, one.is_daily) for one in copies.kept_copies(path)]
 
 
 class RestoreDialog(QDialog):
@@ -186,11 +167,11 @@ class RestoreDialog(QDialog):
 
     def choose_file(self) -> None:
         """Any other file; the dialog begins among the copies."""
-        from core.store.copies import copies_beside
+        from core.app.kept_copies import folder_of_copies
         from gui.file_choice import choose_file
 
         here = self._desk.path
-        folder = str(copies_beside(here)) if here is not None else ""
+        folder = str(folder_of_copies(here)) if here is not None else ""
         path = choose_file(self, "Restore a copy", folder, FILES)
         if path is None:
             return

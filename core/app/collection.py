@@ -23,7 +23,8 @@ from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.issue import Series, SeriesId
 from core.model.label import coin_name, varieties_text
 from core.store.read import Reader
-from core.store.store import Entry, Step, Store, create, open_store
+from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
+from core.store.store import Step, Store, create, open_store
 
 if TYPE_CHECKING:
     from core.app.checklists import ListGroup, ListName

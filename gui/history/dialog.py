@@ -21,7 +21,7 @@ from gui.theme import XL, XS, L, M, S
 from gui.widgets import Card, EmptyState, Label, PrimaryButton, QuietButton, column, row
 
 if TYPE_CHECKING:
-    from core.store.store import Entry
+    from core.app.collection import Entry
 
 PAGE = 200
 HINT = "Enter or Right unfolds a run · Ctrl+Z and Ctrl+Shift+Z go one step at a time"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from gui.day_words import long_day
 
 if TYPE_CHECKING:
-    from core.store.store import Entry
+    from core.app.collection import Entry
 
 
 @dataclass(slots=True)

@@ -22,7 +22,7 @@ from gui.history.lines import Line, added
 from gui.theme import L, M, S, current_palette
 
 if TYPE_CHECKING:
-    from core.store.store import Entry
+    from core.app.collection import Entry
 
 AnyIndex = QModelIndex | QPersistentModelIndex
 _ROOT = QModelIndex()

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
+from core.app.kept_copies import folder_of_copies, kept_copies
 from core.app.restore import restore
 from core.errors import CollectionError, FileTrouble, InUse, Refused
 from core.store import copies
@@ -86,6 +87,24 @@ def test_the_kept_file_is_no_daily_copy_and_outlives_them(target: Path) -> None:
         copies.copy_of_the_day(target, date(2026, 5, day))
     assert kept.exists()
     assert len(daily_copies(target, folder)) == KEPT
+
+
+def test_what_is_kept_is_listed_newest_first(target: Path) -> None:
+    for day in (2, 4, 5):
+        copies.copy_of_the_day(target, date(2026, 3, day))
+    kept = restore(copy_of(target), target, lambda: NOON)
+    (folder_of_copies(target) / "jar before schema 2.slotleaf").write_bytes(b"named otherwise")
+    (folder_of_copies(target) / "other before 2026-03-04 10.00.00.slotleaf").write_bytes(b"")
+    (folder_of_copies(target) / "jar 2026-02-30.slotleaf").write_bytes(b"no such day")
+    told = [(one.day, one.is_daily) for one in kept_copies(target)]
+    assert told == [
+        (date(2026, 3, 5), True),
+        (date(2026, 3, 4), False),
+        (date(2026, 3, 4), True),
+        (date(2026, 3, 2), True),
+    ]
+    assert kept_copies(target)[1].path == kept
+    assert kept_copies(target.with_name("other name.slotleaf")) == []
 
 
 def test_where_nothing_is_the_copy_is_simply_put_there(target: Path, tmp_path: Path) -> None:
