@@ -25,6 +25,7 @@ from core.app.exchange_cells import (
     varieties_text,
     weight_text,
 )
+from core.app.exchange_days import Span, meeting
 from core.app.exchange_here import AlbumHere
 from core.app.exchange_read import SheetDraft, SheetRow
 from core.app.order import Context, Operation, misfit
@@ -66,7 +67,9 @@ class CoinsSheet:
             self._slots |= {slot.id: (slot, shown) for slot in shown.slots}
         self._placed: dict[CoinId, Placement] = {}
         self._earlier: dict[CoinId, list[StayText]] = {}
-        for stay in reader.all_placements():
+        stays = reader.all_placements()
+        self._crossed = _crossed(stays)
+        for stay in stays:
             if stay.until is None:
                 self._placed[stay.coin] = stay
             else:
@@ -96,6 +99,8 @@ class CoinsSheet:
         """The cells of a coin that are not empty."""
         cells = {Column.NUMBER: str(coin.id), **coin_cells(coin, self._facets(coin.description))}
         self._add_place(coin, cells)
+        if coin.id in self._crossed:
+            cells[Column.PLACED_ANYWAY] = "yes"
         if coin.id in self._earlier:
             cells[Column.EARLIER] = stays_text(self._earlier[coin.id])
         return cells
@@ -124,6 +129,17 @@ class CoinsSheet:
             cells[Column.SINCE] = standing.since.isoformat()
         if misfit(self._series_of, slot, coin):
             cells[Column.PLACED_ANYWAY] = "yes"
+
+
+def _crossed(stays: Iterable[Placement]) -> set[CoinId]:
+    """The coins that came into a slot while it held another, or while they sat elsewhere."""
+    spans: dict[tuple[str, int], list[Span]] = {}
+    for stay in stays:
+        span = Span(stay.since, stay.until, stay.coin)
+        spans.setdefault(("slot", stay.slot), []).append(span)
+        spans.setdefault(("coin", stay.coin), []).append(span)
+    pairs = (pair for found in spans.values() if len(found) > 1 for pair in meeting(found))
+    return {CoinId(later.place) for later, _ in pairs}
 
 
 def coin_cells(coin: Coin, facets: Mapping[Column, str]) -> dict[Column, str]:

@@ -6,7 +6,7 @@ from datetime import date
 from functools import cached_property
 
 from core.errors import BadEntry
-from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
+from core.model.album import Album, AlbumId, AlbumKind, Placement, Slot, SlotId
 from core.model.coin import CoinId
 from core.store.read import Reader
 
@@ -85,6 +85,7 @@ class Here:
     albums: Sequence[AlbumHere] = ()
     filled: Mapping[SlotId, CoinId] = field(default_factory=dict)
     reserved: Mapping[SlotId, CoinId] = field(default_factory=dict)
+    stays: Mapping[SlotId, Sequence[Placement]] = field(default_factory=dict)
     numbers: frozenset[CoinId] = frozenset()
     today: date | None = None
 
@@ -127,10 +128,14 @@ class Here:
 def here(reader: Reader, today: date) -> Here:
     """The collection as it stands now."""
     albums = [AlbumHere(album, reader.slots(album.id)) for album in reader.albums()]
+    stays: dict[SlotId, list[Placement]] = {}
+    for stay in reader.all_placements():
+        stays.setdefault(stay.slot, []).append(stay)
     return Here(
         albums,
-        {slot: coin for coin, slot in reader.placed_ids().items()},
+        {stay.slot: stay.coin for found in stays.values() for stay in found if stay.until is None},
         {one.slot: one.coin for one in reader.all_reservations()},
+        stays,
         reader.coin_numbers(),
         today,
     )

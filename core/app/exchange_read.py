@@ -23,6 +23,7 @@ from core.app.exchange_cells import (
     read_whole,
     read_yes,
 )
+from core.app.exchange_days import Span, meeting
 from core.app.exchange_facets import Describer
 from core.app.exchange_here import AlbumHere, Here
 from core.app.exchange_sheet import Line, SheetFault, cut
@@ -117,6 +118,7 @@ def read_sheet(
         if done % _EVERY == 0:
             watch.report(done / len(sheet.lines), "Reading the sheet")
         reading.add(line)
+    reading.look_at_days()
     faults = sorted([*sheet.faults, *reading.faults], key=lambda fault: fault.line)
     notes = [*sheet.notes, *reading.notes[:_MANY_NOTES]]
     if len(reading.notes) > _MANY_NOTES:
@@ -148,6 +150,8 @@ class _Reading:
         self._entries: dict[tuple[str, SeriesId | None, bool], Entry | BadEntry] = {}
         self._numbers: dict[CoinId, int] = {}
         self._seated: dict[tuple[SlotId, bool], int] = {}
+        self._spans: dict[SlotId, list[Span]] = {}
+        self._anyway: set[int] = set()
 
     def add(self, line: Line) -> None:
         """Read one row: into `rows`, or what is wrong with it into `faults`."""
@@ -169,6 +173,8 @@ class _Reading:
             since = row.tried(Column.SINCE, lambda: self._since(row), None)
         if coin is not None and slot is not None:
             self._seat(row, coin, slot)
+        standing = slot if coin is not None and coin.status is CoinStatus.HELD else None
+        self._keep_days(row, earlier, standing, since)
         if row.faults or coin is None:
             self.faults += row.faults
             return
@@ -357,10 +363,61 @@ class _Reading:
                     f"write yes under {Column.PLACED_ANYWAY}.",
                 )
 
+    def _keep_days(
+        self, row: "_Row", earlier: Sequence[Stay], slot: Slot | None, since: date | None
+    ) -> None:
+        """Keep when the coin was where, and look whether it was in two slots at a time."""
+        mine = [(stay.slot, Span(stay.since, stay.until, row.line)) for stay in earlier]
+        begun = since or self._here.today
+        if slot is not None and begun is not None:
+            mine.append((slot.id, Span(begun, None, row.line)))
+        for at, span in mine:
+            self._spans.setdefault(at, []).append(span)
+        if row.is_anyway:
+            self._anyway.add(row.line)
+        elif len(mine) > 1:
+            for later, first in meeting(span for _, span in mine):
+                row.fault(
+                    Column.EARLIER if later.until else Column.SINCE,
+                    f"The coin comes on {later.since} while it sits elsewhere from {first.since} "
+                    f"{_until(first)}. {_MEND_DAYS}",
+                )
+
+    def look_at_days(self) -> None:
+        """Once all rows are read: faults where a slot held two coins at a time."""
+        for slot_id, spans in self._spans.items():
+            here = [
+                Span(stay.since, stay.until, 0, f"coin {stay.coin}")
+                for stay in self._here.stays.get(slot_id, ())
+            ]
+            for later, first in meeting([*here, *spans]):
+                blamed, other = (first, later) if later.told else (later, first)
+                if blamed.told or blamed.place in self._anyway or blamed.place == other.place:
+                    continue
+                if blamed.until is None and other.until is None:
+                    continue  # told already: the slot is filled
+                column = Column.EARLIER if blamed.until else Column.SINCE
+                whose = other.told or f"the coin of line {other.place}"
+                reason = (
+                    f"The slot held {whose} from {other.since} {_until(other)}, and a slot holds "
+                    f"one coin at a time. {_MEND_DAYS}"
+                )
+                self.faults.append(SheetFault(blamed.place, column.value, reason))
+
     def _misfit(self, slot: Slot, coin: Coin) -> str:
         if not self._describer.knows(slot.accepts.series):
             return "the series of that slot is not here"
         return misfit(self._describer.get, slot, coin)
+
+
+_MEND_DAYS = (
+    f"Put the days under {Column.SINCE} and {Column.EARLIER} right, or write yes under "
+    f"{Column.PLACED_ANYWAY}."
+)
+
+
+def _until(span: Span) -> str:
+    return f"until {span.until}" if span.until else "on"
 
 
 _PROPERTIES: Mapping[str, Column] = {

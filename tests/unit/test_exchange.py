@@ -458,3 +458,45 @@ def test_the_sheet_in_the_readme_is_read(tmp_path: Path) -> None:
     draft = jar.read_sheet("\n".join(lines))
     assert (len(draft.rows), draft.faults) == (3, ())
     assert draft.notes[0].endswith("is of Lincoln cents, a series that is not here yet.")
+
+
+# ---- days -------------------------------------------------------------------------------------
+
+
+def test_a_slot_holds_one_coin_at_a_time_also_in_the_past(tmp_path: Path) -> None:
+    clock = Clock(date(2026, 3, 10))
+    jar = a_collection(tmp_path, clock)
+    an_album(jar)
+    (sat,) = with_coins(jar, "1942")
+    jar.run(place_coin(sat, slot(jar, "1942")))
+    clock.day = date(2026, 3, 20)
+    jar.run(clear_slots([slot(jar, "1942")]))
+    head = "coin,album,slot,since,placed_anyway,earlier\n"
+    rows = (
+        '1941,,,,,"2026-01-01 to 2026-02-01: ""Nickels"" ""1941"""\n'
+        '1941,,,,,"2026-01-31 to 2026-03-01: ""Nickels"" ""1941"""\n'  # 3: line 2 is there
+        '1941,,,,,"2026-02-01 to 2026-02-01: ""Nickels"" ""1941-S"""\n'
+        "1942,Nickels,1942,2026-03-19,,\n"  # 5: the coin here was there
+        '1943,Nickels,1943-P,2026-02-01,,"2026-01-01 to 2026-02-02: ""Nickels"" ""1940"""\n'  # 6
+        "1941,Nickels,1941,2026-02-28,yes,\n"  # said to be so
+    )
+    draft = jar.read_sheet(head + rows)
+    assert faults_of(draft) == [(3, "earlier"), (5, "since"), (6, "since")]
+    assert f"coin {sat} from 2026-03-10 until 2026-03-20" in draft.faults[1].reason
+    fine = head + "1942,Nickels,1942,2026-03-20,,\n"
+    assert jar.read_sheet(fine).is_ready
+
+
+def test_days_that_cross_because_a_clock_ran_wrong_go_out_and_in_again(tmp_path: Path) -> None:
+    clock = Clock(date(2026, 3, 10))
+    jar = a_collection(tmp_path, clock)
+    an_album(jar)
+    one, other = with_coins(jar, "1941", "1941")
+    jar.run(place_coin(one, slot(jar, "1941")))
+    clock.day = date(2026, 3, 20)
+    jar.run(clear_slots([slot(jar, "1941")]))
+    clock.day = date(2026, 3, 15)
+    jar.run(place_coin(other, slot(jar, "1941")))
+    with an_empty_twin(jar, tmp_path / "twin.slotleaf", clock) as twin:
+        taken_in(twin, sheet_of(jar))
+        assert twin.content_hash() == jar.content_hash()
