@@ -16,17 +16,16 @@ _PAPER_NAMES = {Paper.INDEX_CARD: "Card"}
 _COLUMN_NAMES = {
     ListColumn.VARIETY: "Variety",
     ListColumn.MINTAGE: "Mintage",
-    ListColumn.HELD: "Holds",
-    ListColumn.WANTED: "Want",
+    ListColumn.HELD: "Held",
+    ListColumn.WANTED: "Wanted",
     ListColumn.PIECES: "Pieces",
     ListColumn.PRICE: "Price",
     ListColumn.NOTE: "Note",
 }
-_NAMES_OF_SPARES = {ListColumn.HELD: "Grade"}
 _TIPS = {
     ListColumn.VARIETY: "The variety that a slot asks for, below its date",
     ListColumn.MINTAGE: "How many were struck, where that is known",
-    ListColumn.HELD: "What lies in the slot now",
+    ListColumn.HELD: "What lies in the slot now; the grade of a spare",
     ListColumn.WANTED: "The target of the slot",
     ListColumn.PIECES: "How many coins a lot holds",
     ListColumn.PRICE: "Room to write a price",
@@ -42,6 +41,20 @@ class OptionsPane(QWidget):
     def __init__(self, choices: Choices, paper: Paper, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         box = column(self, spacing=S)
+        box.addWidget(SectionLabel("Paper", self))
+        self.paper = Segmented([_PAPER_NAMES.get(p, p.shown_name) for p in PAPERS], "Paper", self)
+        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setAccessibleName("Paper: index card")
+        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setToolTip("Index cards, 3 × 5 inches")
+        self.paper.choose(PAPERS.index(choices.paper or paper))
+        box.addWidget(self.paper)
+        self.large = Chip("Large print", parent=self)
+        self.large.setToolTip("Type of 16 points and more (Ctrl+L)")
+        self.large.setChecked(choices.look.is_large)
+        below = FlowLayout()
+        below.addWidget(self.large)
+        box.addLayout(below)
+        self.large.toggled.connect(lambda _is_on: self.changed.emit())
+        box.addSpacing(M)
         box.addWidget(SectionLabel("Group by", self))
         self.group = Segmented([g.capitalize() for g in GROUPS], "Group by", self)
         self.group.setToolTip("What the rows stand under (Ctrl+G for the next)")
@@ -62,20 +75,6 @@ class OptionsPane(QWidget):
         self._missing = Label("", "small", self, wraps=True)
         self._missing.setVisible(False)
         box.addWidget(self._missing)
-        box.addSpacing(M)
-        box.addWidget(SectionLabel("Paper", self))
-        self.paper = Segmented([_PAPER_NAMES.get(p, p.shown_name) for p in PAPERS], "Paper", self)
-        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setAccessibleName("Paper: index card")
-        self.paper.buttons[PAPERS.index(Paper.INDEX_CARD)].setToolTip("Index cards, 3 × 5 inches")
-        self.paper.choose(PAPERS.index(choices.paper or paper))
-        box.addWidget(self.paper)
-        self.large = Chip("Large print", parent=self)
-        self.large.setToolTip("Type of 16 points and more (Ctrl+L)")
-        self.large.setChecked(choices.look.is_large)
-        below = FlowLayout()
-        below.addWidget(self.large)
-        box.addLayout(below)
-        self.large.toggled.connect(lambda _is_on: self.changed.emit())
         for choice in (self.group, self.paper):
             choice.chosen.connect(lambda _place: self.changed.emit())
 
@@ -90,8 +89,6 @@ class OptionsPane(QWidget):
     def show_kind(self, kind: ListKind) -> None:
         """Offer the columns that a kind of list can have."""
         for one, chip in self.columns.items():
-            name = _COLUMN_NAMES[one]
-            chip.show_text(_NAMES_OF_SPARES.get(one, name) if kind is ListKind.SPARES else name)
             chip.setVisible(one in COLUMNS_OF[kind])
 
     def tell_missing(self, text: str) -> None:

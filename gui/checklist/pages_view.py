@@ -21,6 +21,8 @@ from gui.theme import XL, L, current_palette
 from gui.work import Failed, Job, Runs
 
 LEAST, MOST = 0.4, 4.0
+MOST_PX_A_POINT = 2.4
+"""How large a page is drawn at most at zoom 1."""
 MOST_DOTS = 40_000_000
 """Pages drawn and kept hold no more dots than this together: about 160 MB."""
 
@@ -28,7 +30,10 @@ Dots = tuple[int, int, bytes]
 
 
 class PagesView(QAbstractScrollArea):
-    """At zoom 1 a page is as wide as the view; the page in the middle is the current one."""
+    """At zoom 1 a page is as wide as the view, but a small one no larger than is easy to read.
+
+    The page in the middle is the current one.
+    """
 
     page_changed = Signal(int)
     """The page in view, from 0."""
@@ -116,7 +121,8 @@ class PagesView(QAbstractScrollArea):
     def _scale(self) -> float:
         """Logical pixels a point."""
         widest = max((width for width, _ in self._sizes), default=1.0)
-        return max(0.05, (self.viewport().width() - 2 * XL) / widest) * self._zoom
+        fitting = (self.viewport().width() - 2 * XL) / widest
+        return max(0.05, min(fitting, MOST_PX_A_POINT)) * self._zoom
 
     def _lay_out(self) -> None:
         scale, top = self._scale(), L

@@ -199,15 +199,11 @@ class ChecklistDialog(QDialog):
         self.save_button.setDefault(True)
         self.save_button.clicked.connect(self._on_save)
         self.open_button = QuietButton("Open", side)
-        self.open_button.setToolTip("Show it in your PDF program, to print it")
+        self.open_button.setToolTip("Show it in your PDF program, which prints the pages as here")
         self.open_button.clicked.connect(self._on_open)
         self.leave_button = QuietButton("Close", side)
         self.leave_button.clicked.connect(self.reject)
         words.addWidget(self._said)
-        words.addWidget(
-            Label("To print, open it: your PDF program prints the pages as they are here.",
-                  "small", side, wraps=True)
-        )  # fmt: skip
         words.addSpacing(XS)
         words.addWidget(self.save_button)
         pair = row(spacing=S)

@@ -104,6 +104,15 @@ def test_the_pages_zoom_from_the_width_of_the_window(qtbot: QtBot, desk: Desk) -
     assert pages.zoom == 1.0
 
 
+def test_a_card_is_shown_whole_and_not_as_wide_as_the_window(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.paper.buttons[3].click()
+    pages = dialog.pages
+    assert pages._rects[0].width() == round(216 * 2.4)
+    left, right = pages._rects[0].left(), pages.viewport().width() - pages._rects[0].right()
+    assert abs(left - right) <= 2
+
+
 def test_what_is_saved_is_what_is_shown(
     qtbot: QtBot, desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -195,9 +204,9 @@ def test_spares_offer_their_own_columns(qtbot: QtBot, desk: Desk) -> None:
     def offered() -> list[str]:
         return [chip.text() for chip in chips.values() if chip.isVisibleTo(dialog)]
 
-    assert offered() == ["Variety", "Mintage", "Holds", "Want", "Price", "Note"]
+    assert offered() == ["Variety", "Mintage", "Held", "Wanted", "Price", "Note"]
     dialog.lists[ListName.SPARES].click()
-    assert offered() == ["Mintage", "Grade", "Pieces", "Price", "Note"]
+    assert offered() == ["Mintage", "Held", "Pieces", "Price", "Note"]
 
 
 def test_choices_are_remembered(qtbot: QtBot, desk: Desk, tmp_path: Path) -> None:

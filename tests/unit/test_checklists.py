@@ -7,7 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from core.app.checklists import ListName, day_text, listed, state_counts
+from core.app.checklists import (
+    ListGroup,
+    ListName,
+    day_text,
+    left_out_text,
+    list_columns,
+    listed,
+    mintage_told,
+    state_counts,
+)
 from core.app.collection import Collection
 from core.app.operations import (
     add_coins,
@@ -17,12 +26,14 @@ from core.app.operations import (
     set_wish,
     stock_slots,
 )
+from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.model.album import Wish
 from core.model.grade import parse_grade
+from core.model.issue import Description, Release
 from core.model.plan_album import Varieties
 from core.model.state import SlotState
-from core.printing.checklist import Checklist, ListKind
+from core.printing.checklist import Checklist, LeftOut, ListColumn, ListKind, Paper
 from tests.collection_material import (
     CENTS,
     NICKELS,
@@ -167,6 +178,124 @@ def test_states_that_need_nothing_are_in_no_list_but_all(jar: Collection) -> Non
     view = jar.album_view(jar.find_album("Nickels").id)
     states = {v.state for v in listed(view, ListName.OPEN)}
     assert not states & {SlotState.FILLED, SlotState.SKIPPED, SlotState.ON_ORDER}
+
+
+def rows_by_group(listing: Checklist) -> dict[str, list[str]]:
+    return {leaf.title: [row.label for row in leaf.rows] for leaf in listing.leaves}
+
+
+def test_decades_are_groups_with_their_counts_and_without_maps(jar: Collection) -> None:
+    an_album(jar, "Long", years=(1938, 1951))
+    album = jar.find_album("Long").id
+    listing = jar.checklist(album, ListName.ALL, group=ListGroup.DECADE)
+    groups = rows_by_group(listing)
+    assert list(groups) == ["1930s", "1940s", "1950s"]
+    assert groups["1930s"] == ["1938", "1938-D", "1938-S", "1939", "1939-D", "1939-S"]
+    assert [leaf.map for leaf in listing.leaves] == [None] * 3
+    jar.run(stock_slots([slot(jar, "1938", "Long")], parse_grade("vf30")))
+    again = jar.checklist(album, ListName.GAPS, group=ListGroup.DECADE)
+    assert again.leaves[0].subtitle == "have 1 of 6 · at target 1"
+    assert [row.label for row in again.leaves[0].rows] == groups["1930s"][1:]
+
+
+def test_mints_are_groups_in_the_order_of_the_series(jar: Collection) -> None:
+    album = jar.find_album("Nickels").id
+    groups = rows_by_group(jar.checklist(album, ListName.ALL, group=ListGroup.MINT))
+    assert list(groups) == ["Philadelphia (P)", "Denver (D)", "San Francisco (S)"]
+    assert groups["Denver (D)"] == ["1940-D", "1941-D", "1942-D", "1943-D"]
+
+
+def test_a_slot_for_any_mint_stands_in_a_last_group(jar: Collection) -> None:
+    an_album(jar, "Dates", years=(1940, 1942), mints=("any",))
+    groups = rows_by_group(
+        jar.checklist(jar.find_album("Dates").id, ListName.ALL, group=ListGroup.MINT)
+    )
+    assert groups == {"More than one mint": [f"{year} any mint" for year in (1940, 1941, 1942)]}
+
+
+@pytest.mark.parametrize("which", [ListName.OPEN, ListName.GAPS, ListName.BELOW, ListName.ALL])
+@pytest.mark.parametrize("group", ListGroup)
+def test_every_grouping_holds_the_same_rows_in_the_order_of_the_album(
+    jar: Collection, group: ListGroup, which: ListName
+) -> None:
+    album = jar.find_album("Nickels").id
+    by_leaf = [r for leaf in jar.checklist(album, which).leaves for r in leaf.rows]
+    grouped = jar.checklist(album, which, group=group).leaves
+    assert sorted(r.label for leaf in grouped for r in leaf.rows) == sorted(
+        r.label for r in by_leaf
+    )
+    place = {row.label: at for at, row in enumerate(by_leaf)}
+    for leaf in grouped:
+        assert [place[r.label] for r in leaf.rows] == sorted(place[r.label] for r in leaf.rows)
+
+
+def test_spares_are_grouped_with_their_numbers(jar: Collection) -> None:
+    jar.run(add_coins([read_coin(jar, "1943-P vf20"), read_coin(jar, "12 x 1938"),
+                       read_coin(jar, "1941 ? f12")]))  # fmt: skip
+    album = jar.find_album("Nickels").id
+    decades = jar.checklist(album, ListName.SPARES, group=ListGroup.DECADE).leaves
+    assert [(leaf.title, leaf.subtitle) for leaf in decades] == [
+        ("1930s", "12 spares"),
+        ("1940s", "2 spares"),
+    ]
+    mints = jar.checklist(album, ListName.SPARES, group=ListGroup.MINT).leaves
+    told = {leaf.title: [row.mintage for row in leaf.rows] for leaf in mints}
+    assert told["More than one mint"] == ["date or mint open"]
+
+
+def test_a_row_tells_its_mintage_or_that_it_is_not_known(jar: Collection) -> None:
+    rows = {r.label: r for leaf in checklist(jar, ListName.ALL).leaves for r in leaf.rows}
+    series = jar.series(NICKELS)
+    for label, row in rows.items():
+        date_, _, mint = label.partition("-")  # 1942 was struck in two metals, both for its slot
+        struck = [
+            i.mintage
+            for i in series.issues
+            if i.release is Release.BANKS and (i.date, i.mint) == (date_, mint or "P")
+        ]
+        assert struck
+        assert row.mintage == f"{sum(n or 0 for n in struck):,}"
+    assert rows["1940-D"].mintage == "43,540,000"
+
+
+def test_a_total_that_is_not_split_says_what_it_is_of(jar: Collection) -> None:
+    an_album(jar, "Cents", CENTS, (1982, 1982), target="none", varieties=Varieties.ALL)
+    rows = [r for leaf in checklist(jar, ListName.ALL, "Cents").leaves for r in leaf.rows]
+    told = {(row.label, row.variety): row.mintage for row in rows}
+    assert all("6,012,979,368" in m for (label, _), m in told.items() if "1982-D" in label)
+    series = jar.series(CENTS)
+    zinc = Description.of(CENTS, {"date": "1982", "mint": "D", "composition": "zinc"})
+    assert mintage_told(series, series.may_be(zinc)) == "6,012,979,368 of all 1982-D"
+    ordinary = Description.of(CENTS, {"date": "1955", "mint": "P"})
+    assert mintage_told(series, series.may_be(ordinary), "1955").endswith(" of all 1955")
+    assert mintage_told(series, 0) == "not known"
+
+
+@pytest.mark.parametrize(
+    ("text", "columns"),
+    [
+        ("mintage,price", (ListColumn.MINTAGE, ListColumn.PRICE)),
+        (" Price , mintage,", (ListColumn.MINTAGE, ListColumn.PRICE)),
+        ("none", ()),
+    ],
+)
+def test_columns_are_read_as_written(text: str, columns: tuple[ListColumn, ...]) -> None:
+    assert list_columns(text) == columns
+
+
+@pytest.mark.parametrize(("text", "told"), [("price,colour", "“colour” is no column"), (",", "No")])
+def test_what_is_no_column_is_refused_with_those_there_are(text: str, told: str) -> None:
+    with pytest.raises(BadEntry, match=f"{told}.*variety, mintage, held"):
+        list_columns(text)
+
+
+def test_columns_without_room_are_told() -> None:
+    missing = LeftOut((ListColumn.HELD,), (ListColumn.MINTAGE, ListColumn.NOTE), ())
+    assert left_out_text(missing, Paper.INDEX_CARD) == (
+        "No room on Index card for held: choose fewer columns, or larger paper. "
+        "On a line below for want of room: mintage, note."
+    )
+    assert left_out_text(LeftOut(not_filled=(ListColumn.VARIETY,)), Paper.A4) == ""
 
 
 def test_a_day_is_written_out() -> None:
