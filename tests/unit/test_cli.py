@@ -483,6 +483,7 @@ READING: dict[str, tuple[str, ...]] = {
     "coins": (),
     "fill": (),
     "check": (),
+    "history": (),
 }
 LISTINGS: dict[tuple[str, ...], tuple[str, ...] | None] = {("series", "list"): None}
 LISTINGS |= {(word,): rest for word, rest in READING.items()}
@@ -528,6 +529,7 @@ def test_a_checklist_and_a_copy_are_made_beside_an_open_window(opened_elsewhere:
         ("fill", "FILE", "--accept"),
         ("undo", "FILE"),
         ("redo", "FILE"),
+        ("undo", "FILE", "--to", "1"),
     ],
 )
 def test_changing_beside_an_open_window_is_refused(
@@ -543,6 +545,8 @@ WHOLE: dict[str, tuple[str, ...]] = {
     "coins": (),
     "fill": (),
     "check": (),
+    "history": (),
+    "restore": ("-o", "x.slotleaf"),
     "undo": (),
     "redo": (),
     "put": ("A", "1941", "1"),

@@ -8,7 +8,7 @@ import pytest
 
 from core.app.collection import Collection, make_collection
 from core.app.operations import add_and_place, clear_slots, order_coin
-from tests.cli_material import slotleaf
+from tests.cli_material import process, slotleaf
 from tests.collection_material import NICKELS, Clock, an_album, read_coin, slot
 
 TODAY = datetime.now().astimezone().date()
@@ -79,6 +79,7 @@ def test_undo_goes_back_to_right_after_an_entry(jar: Path) -> None:
     [
         ("99", "There is no entry 99 in the history"),
         ("5", "There is nothing to undo after entry 5 in"),
+        ("99999999999999999999999", "too large"),
     ],
 )
 def test_where_there_is_no_way_back_it_says_so(jar: Path, to: str, told: str) -> None:
@@ -101,6 +102,16 @@ def test_restore_puts_a_copy_back_and_says_how_to_go_back(jar: Path, tmp_path: P
     assert str(kept) in said.out
     slotleaf("restore", kept, "-o", jar)
     assert sum(row["is_undone"] for row in slotleaf("history", jar, "--json").rows) == 3
+
+
+def test_an_open_collection_is_not_restored_over(jar: Path, tmp_path: Path) -> None:
+    slotleaf("copy", jar, "-o", tmp_path / "copy.slotleaf")
+    before = jar.read_bytes()
+    with Collection.open(jar):
+        said = process("restore", tmp_path / "copy.slotleaf", "-o", jar)
+    assert (said.code, said.out) == (1, "")
+    assert "is open in another window or command" in said.err
+    assert jar.read_bytes() == before
 
 
 def test_restore_to_a_new_name_keeps_nothing(jar: Path, tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 import sqlite3
 import sys
 from contextlib import closing
-from datetime import UTC, date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 
 import pytest
@@ -17,7 +17,7 @@ from core.store.copies import KEPT, copies_beside, daily_copies
 from tests.cli_material import process
 from tests.collection_material import a_collection, an_album, with_coins
 
-NOON = datetime(2026, 3, 4, 12, 30, 5, tzinfo=UTC)
+NOON = datetime.combine(date(2026, 3, 4), time(12, 30, 5)).astimezone()
 
 
 @pytest.fixture
