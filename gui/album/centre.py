@@ -355,7 +355,7 @@ class AlbumCentre(QWidget):
         super().resizeEvent(event)
         self._fit_timer.start()
         self._line_up()
-        is_narrow = self.width() < 640
+        is_narrow = self.width() < 780
         for command, button in self.buttons.items():
             button.setText("" if is_narrow else f" {self._actions[command].text()}")
 
