@@ -42,6 +42,7 @@ from core.app.operations import (
     unstock_slot,
 )
 from core.app.operations_albums import order_albums, set_album_note
+from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
 from core.errors import CollectionError
 from core.fill.proposal import propose
@@ -92,7 +93,7 @@ ORDERS = (
     *("add", "place", "place", "place", "clear", "swap", "order", "arrive", "cancel", "stock"),
     *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
     *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
-    *("carry", "notes", "shelf", "tell", "alter", "alter", "alter"),
+    *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
 
@@ -159,6 +160,14 @@ class World:
             ),
             "unstock": lambda: unstock_slot(*self.made[a % len(self.made)]),
             "edit": lambda: edit_coins([self.edited(a, b)]),
+            "change": lambda: change_coins(
+                [self.coin(a), self.coin(b)],
+                CoinChange(
+                    description=self.edited(a, c).description if c % 3 == 0 else KEEP,
+                    grade=parse_grade("g4") if c % 2 else None,
+                    place=f"tray {b}",
+                ),
+            ),
             "go": lambda: let_go([self.coin(a)]),
             "flag": lambda: set_flagged([self.coin(a), self.coin(b)], bool(c % 2)),
             "wish": lambda: set_wish([self.slot(a), self.slot(b)], (*Wish,)[c % 3]),

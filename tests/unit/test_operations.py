@@ -31,6 +31,7 @@ from core.app.operations import (
     swap_slots,
     unstock_slot,
 )
+from core.app.operations_coins import CoinChange, change_coins
 from core.errors import CollectionError
 from core.model.album import AlbumKind, SlotId, Wish, parse_target
 from core.model.coin import CoinId, CoinStatus, Origin, Problem
@@ -398,6 +399,9 @@ def test_a_run_of_stocking_is_one_undo(desk: Desk) -> None:
 ORDERS: dict[str, Callable[[Desk], Operation]] = {
     "add": lambda d: add_coins([read_coin(d.collection, "1943-P vf20")]),
     "edit": lambda d: edit_coins([replace(d.coin(2), problems=(Problem.HOLED,))]),
+    "change": lambda d: change_coins(
+        [CoinId(1), CoinId(2)], CoinChange(grade=None, place="tray 7")
+    ),
     "let go": lambda d: let_go([CoinId(1), CoinId(2)]),
     "enter": lambda d: add_and_place(read_coin(d.collection, "1940"), d.at("1940")),
     "place": lambda d: place_coin(CoinId(2), d.at("1941")),
