@@ -1,6 +1,6 @@
 """Coins sheets: what is read, what is written, and what is said of rows that are wrong."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
 
@@ -10,7 +10,7 @@ from core.app.collection import Collection
 from core.app.demo import write_demo
 from core.app.exchange import coming_text, import_coins
 from core.app.exchange_cells import WRITTEN, Column, read_values, values_text
-from core.app.exchange_read import SheetDraft, read_sheet
+from core.app.exchange_read import _PROPERTIES, SheetDraft, read_sheet
 from core.app.exchange_sheet import cut, sheet_text
 from core.app.operations import (
     add_coins,
@@ -436,6 +436,10 @@ def test_a_cell_may_be_long(jar: Collection) -> None:
     note = "long " * 60_000
     jar.run(add_coins([replace(read_coin(jar, "1941"), note=note)]))
     assert cut(sheet_of(jar)).lines[0].cells[Column.NOTE] == note
+
+
+def test_every_property_of_a_coin_has_a_column() -> None:
+    assert {f.name for f in fields(Coin)} == {"id", "description", *_PROPERTIES}
 
 
 # ---- the documentation ------------------------------------------------------------------------
