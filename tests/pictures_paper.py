@@ -1,26 +1,54 @@
 """Contact sheets of every paper and list, to look at: `python -m tests.pictures_paper [FOLDER]`."""
 
 import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
-from core.printing.checklist import Paper
+from core.app.checklists import ListGroup, ListName
+from core.app.collection import Collection
+from core.app.demo import write_demo
+from core.printing.checklist import Checklist, ListColumn, Look, Paper
 from core.printing.pdf import checklist_pdf
 from core.printing.png import page_count, pdf_page_png
 from tests.paper_cases import CASES
 
+LOOKS = {
+    "": Look(),
+    "-large": Look(is_large=True),
+    "-columns": Look(tuple(ListColumn)),
+    "-large-columns": Look(tuple(ListColumn), is_large=True),
+}
+
 
 def main(folder: Path, dots_per_inch: float = 100, most_pages: int = 3) -> None:
-    """Write the first pages of every case on every paper, and name them."""
+    """Write the first pages of every case and grouping on every paper, and name them."""
     folder.mkdir(parents=True, exist_ok=True)
-    for name, case in CASES.items():
+    for name, listing, look in _lists():
         for paper in Paper:
-            data = checklist_pdf(case(), paper)
+            data = checklist_pdf(listing, paper, look)
             (folder / f"{name}-{paper}.pdf").write_bytes(data)
             count = page_count(data)
             for page in range(min(count, most_pages)):
                 path = folder / f"{name}-{paper}-{page + 1}.png"
                 path.write_bytes(pdf_page_png(data, page, dots_per_inch))
                 print(f"{path} of {count}")
+
+
+def _lists() -> Iterator[tuple[str, Checklist, Look]]:
+    """Invented lists, plain and large; the demo's first album by every grouping."""
+    for name, case in CASES.items():
+        for suffix in ("", "-large"):
+            yield f"{name}{suffix}", case(), LOOKS[suffix]
+    with tempfile.TemporaryDirectory() as scratch:
+        file = Path(scratch) / "demo.slotleaf"
+        write_demo(file)
+        with Collection.open(file, read_only=True) as collection:
+            album = collection.albums()[0].id
+            for group in ListGroup:
+                for suffix, look in LOOKS.items():
+                    listing = collection.checklist(album, ListName.OPEN, group=group)
+                    yield f"demo-{group}{suffix}", listing, look
 
 
 if __name__ == "__main__":

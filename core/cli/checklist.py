@@ -64,14 +64,14 @@ def checklist(
         day = day_gone_by(collection, as_of)
         listing = collection.checklist(found.id, ListName(which), as_of=day, group=ListGroup(group))
     write_pdf(output, checklist_pdf(listing, sheet, look))
-    rows = sum(len(leaf.rows) for leaf in listing.leaves)
-    told = f" as of {day.isoformat()}" if day else ""
-    click.echo(f"Wrote {output}: {listing.list_name}{told}, {rows} lines.")
     missing = checklist_left_out(listing, sheet, look)
     if text := left_out_text(missing, sheet):
         click.echo(text)
     if columns and missing.not_filled:
         click.echo(f"Nothing to tell in any row: {', '.join(missing.not_filled)}.")
+    rows = sum(len(leaf.rows) for leaf in listing.leaves)
+    told = f" as of {day.isoformat()}" if day else ""
+    click.echo(f"Wrote {output}: {listing.list_name}{told}, {rows} lines.")
 
 
 COMMANDS = (checklist,)

@@ -8,7 +8,7 @@ from core.printing.checklist import COLUMNS_OF, ListColumn, ListKind, Look, Pape
 from gui.checklist.choices import Choices
 from gui.flow_layout import FlowLayout
 from gui.theme import XS, M, S
-from gui.widgets import Chip, Label, SectionLabel, Segmented, column
+from gui.widgets import Chip, SectionLabel, Segmented, column
 
 GROUPS = tuple(ListGroup)
 PAPERS = tuple(Paper)
@@ -72,9 +72,6 @@ class OptionsPane(QWidget):
             flow.addWidget(chip)
             self.columns[one] = chip
         box.addLayout(flow)
-        self._missing = Label("", "small", self, wraps=True)
-        self._missing.setVisible(False)
-        box.addWidget(self._missing)
         for choice in (self.group, self.paper):
             choice.chosen.connect(lambda _place: self.changed.emit())
 
@@ -90,11 +87,6 @@ class OptionsPane(QWidget):
         """Offer the columns that a kind of list can have."""
         for one, chip in self.columns.items():
             chip.setVisible(one in COLUMNS_OF[kind])
-
-    def tell_missing(self, text: str) -> None:
-        """Say which columns had no room; "" for none."""
-        self._missing.setText(text)
-        self._missing.setVisible(bool(text))
 
     def next_group(self) -> None:
         """Group by the next thing, after the last by the first again."""

@@ -190,8 +190,6 @@ class ChecklistDialog(QDialog):
         self.lists[ListName.OPEN].setChecked(True)
         self._group.idToggled.connect(self._on_list)
         words.addLayout(choices)
-        self._hint = Label(HINTS[ListName.OPEN], "small", side, wraps=True)
-        words.addWidget(self._hint)
 
     def _build_keeping(self, words: QVBoxLayout, side: QWidget) -> None:
         self._said = Label("", "small", side, wraps=True, selectable=True)
@@ -230,6 +228,11 @@ class ChecklistDialog(QDialog):
         self._button(head, "maximize", "Width of the window (Ctrl+0)", self._zoom_step(0))
         self._button(head, "zoom-in", "Larger (Ctrl++)", self._zoom_step(1.25))
         box.addLayout(head)
+        below = row(margins=(XL, 0, XL, 0))
+        self._missing = Label("", "small", self, wraps=True)
+        self._missing.setVisible(False)
+        below.addWidget(self._missing)
+        box.addLayout(below)
         box.addWidget(self.pages, 1)
         return box
 
@@ -267,9 +270,7 @@ class ChecklistDialog(QDialog):
 
     def _on_list(self, place: int, is_on: bool) -> None:
         if is_on:
-            which = LISTS[place]
-            self._hint.setText(HINTS[which])
-            is_spares = which is ListName.SPARES
+            is_spares = LISTS[place] is ListName.SPARES
             self.options.show_kind(ListKind.SPARES if is_spares else ListKind.SLOTS)
             self._remake()
 
@@ -317,7 +318,8 @@ class ChecklistDialog(QDialog):
             f"{made.rows:,} row{'' if made.rows == 1 else 's'}" if made.rows else "nothing to list"
         )
         self._rows.setText(f"{rows} on {self.chosen_paper.shown_name}")
-        self.options.tell_missing(made.missing)
+        self._missing.setText(made.missing)
+        self._missing.setVisible(bool(made.missing))
         self._show_page(self.pages.page)
         self._allow_keeping()
 

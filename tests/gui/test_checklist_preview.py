@@ -187,14 +187,14 @@ def test_groups_columns_and_large_print_give_other_pages(qtbot: QtBot, desk: Des
 def test_a_column_without_room_is_told_beside_the_choices(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
     dialog.paper.buttons[0].click()
-    assert not dialog.options._missing.isVisibleTo(dialog)
+    assert not dialog._missing.isVisibleTo(dialog)
     dialog.options.large.click()
     dialog.paper.buttons[3].click()
     assert dialog._made is not None
     # PWG 5101.1-2013: na_index-3x5_3x5in, at 72 points to the inch.
     assert [round(side) for side in dialog._made.sizes[0]] == [216, 360]
-    assert dialog.options._missing.isVisibleTo(dialog)
-    assert dialog.options._missing.text().startswith("No room on Index card for held, price")
+    assert dialog._missing.isVisibleTo(dialog)
+    assert dialog._missing.text().startswith("No room on Index card for held, price")
 
 
 def test_spares_offer_their_own_columns(qtbot: QtBot, desk: Desk) -> None:

@@ -19,7 +19,12 @@ from core.store.copies import copies_beside
 from tests.cli_material import Said, slotleaf
 from tests.collection_material import a_collection, an_album, with_coins
 
-POINTS = {"a4": (595.28, 841.89), "letter": (612, 792), "a5": (419.53, 595.28)}
+POINTS = {
+    "a4": (595.28, 841.89),
+    "letter": (612, 792),
+    "a5": (419.53, 595.28),
+    "index-card": (216, 360),
+}
 
 
 @pytest.fixture
@@ -445,7 +450,7 @@ def test_fill_lists_what_only_the_eye_can_tell(demo: Path) -> None:
 # ---- paper ------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter", "a5"])
+@pytest.mark.parametrize("paper", ["a4", "letter", "a5", "index-card"])
 @pytest.mark.parametrize("which", ["open", "gaps", "below", "all", "spares"])
 def test_each_list_is_printed_on_each_paper(demo: Path, which: str, paper: str) -> None:
     to = demo.with_name("list.pdf")
@@ -468,6 +473,43 @@ def test_each_list_is_printed_on_each_paper(demo: Path, which: str, paper: str) 
     }
     assert lines == counted.get(which, lines)
     assert lines > 0
+
+
+@pytest.mark.parametrize(("group", "heads"), [
+    ("leaf", ["Leaf 1", "Leaf 2", "Leaf 3"]),
+    ("decade", ["1930s", "1940s", "1950s", "1960s"]),
+    ("mint", ["Philadelphia (P)", "Denver (D)", "San Francisco (S)"]),
+])  # fmt: skip
+def test_a_list_is_grouped_as_told(demo: Path, group: str, heads: list[str]) -> None:
+    to = demo.with_name("list.pdf")
+    said = slotleaf("checklist", demo, "Nick", "-o", to, "--list", "all", "--group", group)
+    assert said.code == 0, said
+    text = "\n".join(page.extract_text() for page in PdfReader(to).pages)
+    places = [text.find(head) for head in heads]
+    assert min(places) > 0
+    assert places == sorted(places)
+
+
+def test_columns_are_chosen_and_those_without_room_are_told(demo: Path) -> None:
+    to = demo.with_name("list.pdf")
+    asked = ("checklist", demo, "Nick", "-o", to, "--columns")
+    said = slotleaf(*asked, "mintage,wanted,variety")
+    assert said.out.startswith("Nothing to tell in any row: variety.\nWrote ")
+    text = PdfReader(to).pages[0].extract_text()
+    assert "mintage" in text
+    assert "pay up to" not in text
+    said = slotleaf(*asked, "held,wanted,price", "--paper", "index-card", "--large-print")
+    assert said.out.startswith("No room on Index card for held, price: choose fewer columns")
+    refused(slotleaf(*asked, "price,colour"), "“colour” is no column")
+
+
+def test_large_print_takes_more_pages(demo: Path) -> None:
+    to = demo.with_name("list.pdf")
+    counts = []
+    for extra in ((), ("--large-print",)):
+        assert slotleaf("checklist", demo, "Nick", "-o", to, "--list", "all", *extra).code == 0
+        counts.append(len(PdfReader(to).pages))
+    assert counts[1] > counts[0]
 
 
 def test_a_checklist_that_cannot_be_written_is_refused(jar: Path, tmp_path: Path) -> None:
