@@ -8,7 +8,9 @@ checked in 64-bit integers; a matching keeps the aims reached if and only if it 
 slack, and every piece that has a price. To that the aims after are held.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from threading import Thread
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,17 +19,28 @@ from core.fill.groups import Edges
 from core.fill.spares import Ints
 from core.model.album import Slot, Wish
 
+Solution = TypeVar("Solution")
+
 EXACT = 1 << 53
 # Along an alternating path the solver adds and takes off a few matchings' weights.
 _HEADROOM = 8
-_DENSE_CELLS = 1_000_000
+# A table of so many cells takes 320 MB. The sparse solver, for larger ones, needs little room, but
+# where many slots like the same coins it outbids itself in steps as small as the least aim.
+_DENSE_CELLS = 40_000_000
+_LONG_CELLS = 1_000_000  # from here on it takes long enough to be asked to stop
+_POLL_S = 0.05
 
 
-def best_matching(slots: Sequence[Slot], group: Edges, limit: int = EXACT) -> Edges:
+def best_matching(
+    slots: Sequence[Slot],
+    group: Edges,
+    limit: int = EXACT,
+    check: Callable[[], None] | None = None,
+) -> Edges:
     """The rows of a group's best matching.
 
-    `limit`: the weights that the solver adds up stay below it.
-    Raises ValueError where one aim alone would pass it.
+    `limit`: the weights that the solver adds up stay below it. `check` is called now and then, and
+    may raise to cancel. Raises ValueError where one aim alone would pass the limit.
     """
     names, rows = np.unique(group.slot, return_inverse=True)
     pieces, cols = np.unique(group.piece, return_inverse=True)
@@ -41,11 +54,11 @@ def best_matching(slots: Sequence[Slot], group: Edges, limit: int = EXACT) -> Ed
     while True:
         row, col = rows[alive], cols[alive]
         weight, used = _packed([d[alive] for d in digits], row, priced[col], limit)
-        taken = _assign(row, col, weight)
+        taken = _assign(row, col, weight, check)
         digits = digits[used:]
         if not digits:
             break
-        has_no_slack, priced = _prices(row, col, weight, taken, len(priced))
+        has_no_slack, priced = _prices(row, col, weight, taken, len(priced), check)
         alive = alive[has_no_slack]
     chosen = alive[taken]
     return group.rows(chosen[chosen < len(group)])
@@ -97,7 +110,7 @@ def _packed(
     return weight, used - len(before)
 
 
-def _assign(rows: Ints, cols: Ints, weight: Ints) -> Ints:
+def _assign(rows: Ints, cols: Ints, weight: Ints, check: Callable[[], None] | None = None) -> Ints:
     """The positions that make the matching of every row with the greatest weight."""
     from scipy.optimize import linear_sum_assignment
     from scipy.sparse import coo_array
@@ -105,10 +118,14 @@ def _assign(rows: Ints, cols: Ints, weight: Ints) -> Ints:
 
     names, where = np.unique(cols, return_inverse=True)
     shape = (int(rows.max()) + 1, len(names))
-    if shape[0] * shape[1] <= _DENSE_CELLS:
+    cells = shape[0] * shape[1]
+    if cells <= _DENSE_CELLS:
         table = np.full(shape, np.inf)
         table[rows, where] = -weight
-        _, column_of = linear_sum_assignment(table)
+        if check is None or cells < _LONG_CELLS:
+            _, column_of = linear_sum_assignment(table)
+        else:
+            _, column_of = _beside(lambda: linear_sum_assignment(table), check)
     else:
         # Weights must not be nought here; every row is matched, so all may be raised alike.
         cost = (weight.max() + 1 - weight).astype(np.float64)
@@ -117,8 +134,38 @@ def _assign(rows: Ints, cols: Ints, weight: Ints) -> Ints:
     return np.flatnonzero(np.asarray(column_of)[rows] == where)
 
 
+def _beside(work: Callable[[], Solution], check: Callable[[], None]) -> Solution:
+    """What the work gives, done on another thread while this one looks whether to go on.
+
+    The library's solver lets others run, but cannot be stopped: cancelled, it is left to come to
+    its end by itself, and what it gives is dropped.
+    """
+    given: list[Solution] = []
+    failed: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            given.append(work())
+        except BaseException as error:  # noqa: BLE001 - raised again below, on the thread that asked
+            failed.append(error)
+
+    thread = Thread(target=run, daemon=True)
+    thread.start()
+    while thread.is_alive():
+        check()
+        thread.join(_POLL_S)
+    if failed:
+        raise failed[0]
+    return given[0]
+
+
 def _prices(
-    rows: Ints, cols: Ints, weight: Ints, taken: Ints, pieces: int
+    rows: Ints,
+    cols: Ints,
+    weight: Ints,
+    taken: Ints,
+    pieces: int,
+    check: Callable[[], None] | None = None,
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Which positions have no slack, and which pieces a price, under the least prices.
 
@@ -130,7 +177,9 @@ def _prices(
     own_col[rows[taken]] = cols[taken]
     gain = weight - own_weight[rows]
     price = np.zeros(pieces, dtype=np.int64)
-    for _ in range(len(own_col) + 2):
+    for turn in range(len(own_col) + 2):
+        if check is not None and turn % 64 == 0:
+            check()
         raised = price.copy()
         np.maximum.at(raised, cols, price[own_col[rows]] + gain)
         if np.array_equal(raised, price):

@@ -8,6 +8,7 @@ totals and albums' own figures alike are sums over the groups. So each group is 
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from core.fill.collecting import no_collecting
@@ -92,9 +93,10 @@ def _work_out(
     decided, parts = groups(edges(slots, now, offered, given.uncapped))
     chosen = [decided]
     for done, part in enumerate(parts):
+        share = 0.5 + 0.5 * done / len(parts)
         if done % _REPORT_EVERY == 0:
-            _tell(progress, 0.5 + 0.5 * done / len(parts))
-        chosen.append(best_matching(slots, part, limit or EXACT))
+            _tell(progress, share)
+        chosen.append(best_matching(slots, part, limit or EXACT, partial(_tell, progress, share)))
     _tell(progress, 1.0)
     rows = [
         (at, CoinId(number), Worth(*worth))

@@ -5,14 +5,20 @@ round; the aims are packed into one such integer a pair, whatever its size.
 """
 
 import random
+from itertools import pairwise
+from time import monotonic
 
 import networkx as nx
 import pytest
 
+from core.errors import Cancelled
 from core.fill import match
+from core.fill.groups import edges, groups
+from core.fill.offers import Masks, offers, slots_to_fill, standing
 from core.fill.solve import FillInput, solve
 from core.model.album import AlbumId, Target, Wish
 from core.model.coin import Finding, Problem
+from tests.planted_fill import greedy, planted
 from tests.property.test_fill_optimal import flat, is_lawful, value
 from tests.strategies_fill import DOUBLED, a_coin, a_fill, a_slot
 
@@ -96,6 +102,43 @@ def test_a_group_whose_weights_pass_2_to_the_53_is_solved_aim_by_aim(
     found = solve(given)
     assert steps, "the whole group fitted into one step: the case proves nothing"
     assert found.value == best_by_blossoms(given)
+
+
+@pytest.mark.parametrize("seed", range(100, 150))
+def test_fifty_middle_sized_cases_are_as_good_as_an_independent_matching(seed):
+    """Two dozen to a hundred slots that hang together, all aims in their order."""
+    n_slots = 96 if seed % 10 == 9 else seed - 76
+    given = a_large_group(seed, n_slots, n_coins=n_slots * (7 + seed % 6) // 10)
+    assert solve(given).value == best_by_blossoms(given)
+
+
+def test_a_linked_group_of_3000_slots_is_filled_as_it_was_planted(steps):
+    """Its best fill is known by how it is made; taking the best coin slot by slot leaves gaps."""
+    given, best = planted(3_000)
+    slots = slots_to_fill(given)
+    masks = Masks(given.series)
+    now = standing(given, slots, masks)
+    decided, parts = groups(edges(slots, now, offers(given, slots, now, masks), False))
+    assert len(decided) == 0
+    assert [len(set(part.slot.tolist())) for part in parts] == [3_000]
+    assert greedy(given) < 2_900
+    assert solve(given).pairs == best
+    assert steps
+
+
+def test_a_long_fill_stops_within_a_second_of_being_cancelled():
+    given, _ = planted(3_000)
+    asked: list[float] = []
+
+    def cancel_in_the_solver(share: float) -> None:
+        asked.append(monotonic())
+        if len(asked) > 10:
+            raise Cancelled
+
+    with pytest.raises(Cancelled):
+        solve(given, cancel_in_the_solver)
+    assert monotonic() - asked[-1] < 1
+    assert max(after - before for before, after in pairwise(asked[2:])) < 1
 
 
 def test_smaller_steps_lead_to_the_same_outcome(steps):
