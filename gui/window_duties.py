@@ -367,4 +367,6 @@ class Duties(QObject):
 
     def is_ready_to_close(self) -> bool:
         """Whether nothing typed is still on its way into the file."""
+        if self._coins is not None:
+            self._coins.keep()
         return self.albums is None or self.albums.is_ready_to_close()

@@ -329,10 +329,31 @@ def _spares(program: Program) -> list[Coin]:
 
 
 def coins(screens: Screens) -> None:
+    from core.model.state import Mark
+    from gui.coins.rows import Column
+    from gui.coins.workspace import CoinsWorkspace
+
     with screens.window(screens.demo, 1) as program:
-        program.window.duties.show_workspace("coins")
+        duties = program.window.duties
+        duties.show_workspace("coins")
         settle(300)
         screens.save(program, "coins")
+        panel = program.window.pages.currentWidget()
+        assert isinstance(panel, CoinsWorkspace)
+        panel.table.go_to_row(4, Column.GRADE)
+        panel.table.setFocus()
+        panel.editing.begin(panel.model.coin_row(4), Column.GRADE, "vf21")
+        panel.editing.take()
+        screens.save(program, "coins-cell")
+        panel.editing.leave()
+        panel.table.selectAll()
+        screens.save(program, "coins-chosen")
+        view = duties.make_albums().centre.view
+        assert view is not None
+        gaps = (v.slot.id for v in view.slots if Mark.SPARE_WAITING in v.marks)
+        duties.find_coins(int(next(gaps, view.slots[0].slot.id)))
+        settle(300)
+        screens.save(program, "coins-slot")
 
 
 def menus(screens: Screens) -> None:

@@ -51,7 +51,6 @@ class CellEditor(QWidget):
         self.page.setVisible(is_note)
         field = self.field
         field.setAccessibleName(name)
-        self.set_waiting(False)
         if is_note:
             self.page.blockSignals(True)
             self.page.setPlainText(text)
@@ -82,11 +81,6 @@ class CellEditor(QWidget):
     def fault(self) -> str:
         """What is wrong, "" where nothing is."""
         return self.words.text() if self.words.property("look") == "fault" else ""
-
-    def set_waiting(self, is_waiting: bool) -> None:
-        """Whether the text is on its way into the collection: nothing is typed meanwhile."""
-        self.line.setReadOnly(is_waiting)
-        self.page.setReadOnly(is_waiting)
 
     def say(self, text: str, look: str = "small") -> None:
         """Say something below the cell: a hint, how it reads, or what is wrong."""

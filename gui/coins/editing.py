@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from core.app.changes import Changes
 from core.app.views import CoinRow
 from core.errors import BadEntry, CollectionError
 from core.model.coin import CoinId
@@ -28,20 +27,24 @@ class _Cell:
     def coin(self) -> CoinId:
         return self.row.coin.id
 
+    @property
+    def key(self) -> tuple[CoinId, Column]:
+        return self.row.coin.id, self.column
+
 
 class CellEditing(QObject):
     """One editor for the whole table; each text taken is one operation, so one undo."""
 
     said = Signal(str)
     """Why a cell is not typed in, or "" to say nothing any more."""
-    closed = Signal()
 
     def __init__(self, desk: Desk, table: CoinTableView) -> None:
         super().__init__(table)
         self._desk, self._table = desk, table
         self._known = KnownSeries()
         self._cell: _Cell | None = None
-        self._is_waiting = False
+        self._sent: dict[tuple[CoinId, Column], str] = {}
+        """Texts on their way into the collection, of which the rows do not tell yet."""
         self.editor = CellEditor(table.viewport())
         self.editor.given.connect(self.take)
         self.editor.left.connect(self.leave)
@@ -54,8 +57,9 @@ class CellEditing(QObject):
         head.sectionMoved.connect(lambda *_: self.follow())
 
     def show_series(self, known: KnownSeries) -> None:
-        """The series that entries are read against."""
+        """The rows were read anew; the series that entries are read against."""
         self._known = known
+        self._sent.clear()
 
     @property
     def is_open(self) -> bool:
@@ -74,7 +78,9 @@ class CellEditing(QObject):
         if self.is_open and not self.take(0):
             return False
         self.said.emit("")
-        text = start_text(row, column, self._known.of(row.coin))
+        text = self._sent.get((row.coin.id, column))
+        if text is None:
+            text = start_text(row, column, self._known.of(row.coin))
         self._cell = _Cell(row, column, text)
         rect = self._table.cell_rect(row.coin.id, column)
         if rect is None:
@@ -122,10 +128,13 @@ class CellEditing(QObject):
     # --- taking and leaving
 
     def take(self, step: int = 0) -> bool:
-        """Order what is typed; False where it cannot be read: it stays, with what is wrong."""
+        """Order what is typed and go on; False where it cannot be read: it stays, and says why.
+
+        The keys are free at once. Should the collection refuse, the text comes back to its cell.
+        """
         cell = self._cell
-        if cell is None or self._is_waiting:
-            return cell is None
+        if cell is None:
+            return True
         text = self.editor.text
         if text == cell.text:
             self._finish(step)
@@ -135,41 +144,45 @@ class CellEditing(QObject):
         except BadEntry as fault:
             self.editor.say(str(fault), "fault")
             return False
-        if change.of(cell.row.coin) == cell.row.coin:
-            self._finish(step)
-            return True
-        from core.app.operations_coins import change_coins
+        is_known = cell.key not in self._sent
+        self._finish(0)
+        if not is_known or change.of(cell.row.coin) != cell.row.coin:
+            from core.app.operations_coins import change_coins
 
-        self._is_waiting = True
-        self.editor.set_waiting(True)
-        self._desk.run(change_coins([cell.coin], change), self._done(step), failed=self._refused)
-        return self._cell is None
+            self._sent[cell.key] = text
+            self._desk.run(change_coins([cell.coin], change), failed=self._come_back(cell, text))
+        if step and not self.is_open:
+            self._go_on(cell, step)
+        return True
 
-    def _done(self, step: int) -> Callable[[Changes], None]:
-        def then(_changes: Changes) -> None:
-            self._is_waiting = False
-            self._finish(step)
+    def _come_back(self, cell: _Cell, text: str) -> Callable[[Exception], None]:
+        """What to do where the collection refuses: open the cell again, with the text."""
 
-        return then
+        def refused(error: Exception) -> None:
+            self._sent.pop(cell.key, None)
+            if not isinstance(error, CollectionError):
+                self._desk.show_failure(error)
+                return
+            is_idle = self._cell is None or self.editor.text == self._cell.text
+            if is_idle and self._table.cell_rect(cell.coin, cell.column) is not None:
+                self.leave()
+                self._table.choose({cell.coin}, cell.coin, cell.column)
+                if self.begin(cell.row, cell.column, text):
+                    self.editor.say(str(error), "fault")
+                    return
+            what = f"Coin {cell.coin} keeps its {cell.column.value}, not “{text}”"
+            self._desk.failed.emit(f"{what}. {error}")
 
-    def _refused(self, error: Exception) -> None:
-        self._is_waiting = False
-        self.editor.set_waiting(False)
-        if isinstance(error, CollectionError):
-            self.editor.say(str(error), "fault")
-            self.follow()
-        else:
-            self._desk.show_failure(error)
+        return refused
 
     def leave(self) -> None:
         """Leave the cell as it was."""
-        if not self._is_waiting:
-            self._finish(0)
+        self._finish(0)
 
     def drop(self) -> None:
         """Another collection: what was typed here has no coin any more."""
-        self._is_waiting = False
         self._cell = None
+        self._sent.clear()
         self.editor.close_editor()
 
     def _finish(self, step: int) -> None:
@@ -178,7 +191,6 @@ class CellEditing(QObject):
         self.editor.close_editor()
         if had_focus:
             self._table.setFocus(Qt.FocusReason.OtherFocusReason)
-        self.closed.emit()
         if cell is not None and step:
             self._go_on(cell, step)
 
@@ -194,5 +206,5 @@ class CellEditing(QObject):
 
     def _on_wandered(self) -> None:
         """A click elsewhere takes what can be read; what cannot stays where it is."""
-        if self._cell is not None and not self._is_waiting:
+        if self._cell is not None:
             self.take(0)

@@ -412,6 +412,10 @@ class CoinsWorkspace(QWidget):
 
     # --- cells
 
+    def keep(self) -> None:
+        """Take what is being typed on a cell, before the window closes."""
+        self.editing.take()
+
     def _edit_cell(self, typed: str = "") -> bool:
         row_now = self.table.current_row()
         if row_now is None:

@@ -56,7 +56,7 @@ def a_panel(qtbot: QtBot, desk: Desk, settings: Settings | None = None) -> Coins
     """The workspace, shown, with its item model under test."""
     panel = CoinsWorkspace(desk, settings)
     qtbot.addWidget(panel)
-    panel.resize(1200, 700)
+    panel.resize(1280, 700)
     QAbstractItemModelTester(panel.model)
     panel.show()
     panel.activateWindow()

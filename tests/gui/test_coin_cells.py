@@ -1,8 +1,10 @@
 """Editing cells in place: one operation each, faults said at the cell, nothing typed is lost."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from core.app.operations import add_coins
 from core.app.operations_coins import CoinChange
+from core.app.work import Progress
 from core.errors import BadEntry
 from core.model.coin import Finding, Origin, Problem
 from core.model.grade import parse_grade
@@ -19,6 +22,7 @@ from gui.coins.cells import FIXED, KnownSeries, read_cell, read_paid, read_probl
 from gui.coins.rows import COLUMNS, Column, text_of
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
+from gui.work import InlineRunner, Job
 from tests.builders import DDO_1955, a_coin, cents, dimes, nickels
 from tests.gui.coins_material import (
     Key,
@@ -310,3 +314,100 @@ def test_a_cell_shows_what_was_typed(panel: CoinsWorkspace, qtbot: QtBot, desk: 
     row = next(row for row in panel.model.table.rows if row.coin.id == 2)
     assert text_of(row, Column.PAID) == "3.00 EUR"
     assert text_of(row, Column.WEIGHT) == "4.9 g"
+
+
+# ---- while the collection is at work ----------------------------------------------------------
+
+
+class _Later:
+    """A runner whose orders are carried out when the test says so."""
+
+    def __init__(self) -> None:
+        self.inline = InlineRunner()
+        self.waiting: list[Callable[[], object]] = []
+        self.is_later = False
+        self.submit_drawing = self.inline.submit
+        self.wait = self.inline.wait
+
+    def submit(self, *parts: Any) -> Job:
+        if not self.is_later:
+            return self.inline.submit(*parts)
+        self.waiting.append(lambda: self.inline.submit(*parts))
+        return Job(Progress())
+
+    def go_on(self) -> None:
+        """Carry out all that waits, and what it asks for."""
+        while self.waiting:
+            self.waiting.pop(0)()
+
+
+@pytest.fixture
+def later() -> _Later:
+    return _Later()
+
+
+@pytest.fixture
+def slow(qtbot: QtBot, tmp_path: Path, later: _Later) -> CoinsWorkspace:
+    panel = a_panel(qtbot, a_filled_desk(tmp_path, later))
+    later.is_later = True
+    return panel
+
+
+def test_the_keys_are_free_while_a_cell_is_on_its_way(
+    slow: CoinsWorkspace, qtbot: QtBot, later: _Later
+) -> None:
+    type_cell(slow, qtbot, 1, Column.GRADE, "f12", Key.Key_Return)
+    assert slow.focusWidget() is slow.table
+    type_cell(slow, qtbot, 2, Column.GRADE, "g6", Key.Key_Tab)
+    assert slow.table.current_column() is Column.PROBLEMS
+    later.go_on()
+    assert coin(slow._desk, 1).grade == parse_grade("f12")
+    assert coin(slow._desk, 2).grade == parse_grade("g6")
+    assert slow.editing.is_open
+
+
+def test_a_cell_edited_again_before_the_rows_tell_shows_what_was_typed(
+    slow: CoinsWorkspace, qtbot: QtBot, later: _Later
+) -> None:
+    type_cell(slow, qtbot, 1, Column.GRADE, "f12", Key.Key_Return)
+    qtbot.keyClick(slow.table, Key.Key_F2)
+    assert slow.editing.editor.text == "f12"
+    qtbot.keyClick(field(slow), Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+    qtbot.keyClicks(field(slow), "VF-20")
+    qtbot.keyClick(field(slow), Key.Key_Return)
+    later.go_on()
+    assert coin(slow._desk, 1).grade == parse_grade("vf20")
+    assert slow._desk.undo_label == "edit a coin"
+
+
+def test_what_is_refused_later_comes_back_to_its_cell(
+    slow: CoinsWorkspace, qtbot: QtBot, later: _Later
+) -> None:
+    slow.table.show_layout(slow.table.columns.with_shown(COLUMNS))
+    type_cell(slow, qtbot, 4, Column.QUANTITY, "3", Key.Key_Tab)
+    assert slow.table.current_column() is Column.PLACE
+    later.go_on()
+    assert slow.table.current_column() is Column.QUANTITY
+    assert slow.editing.editor.text == "3"
+    assert "take it out" in slow.editing.editor.fault
+
+
+def test_where_one_types_on_meanwhile_it_is_told_with_the_text(
+    slow: CoinsWorkspace, qtbot: QtBot, later: _Later
+) -> None:
+    slow.table.show_layout(slow.table.columns.with_shown(COLUMNS))
+    type_cell(slow, qtbot, 4, Column.QUANTITY, "3", Key.Key_Tab)
+    qtbot.keyClicks(field(slow), "tray")
+    with qtbot.waitSignal(slow._desk.failed) as told:
+        later.go_on()
+    assert told.args is not None
+    assert told.args[0].startswith("Coin 4 keeps its how many, not “3”. ")
+    assert slow.editing.editor.text == "tray"
+
+
+def test_closing_takes_what_is_being_typed(panel: CoinsWorkspace, qtbot: QtBot, desk: Desk) -> None:
+    stand_on(panel, 1, Column.PLACE)
+    panel.table.show_layout(panel.table.columns.with_shown(COLUMNS))
+    panel._edit_cell("tray 5")
+    panel.keep()
+    assert coin(desk, 1).place == "tray 5"
