@@ -56,11 +56,21 @@ def _many() -> str:
     )
 
 
+def _reading(folder: Path) -> QWidget:
+    dialog = _dialog(folder, HAND)
+    assert isinstance(dialog, ImportDialog)
+    dialog.give_button.setEnabled(False)
+    dialog.share.setValue(380)
+    dialog.pages.setCurrentWidget(dialog.wait)
+    return dialog
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "import": lambda folder: _dialog(folder, HAND),
     "import-faults": lambda folder: _dialog(folder, FAULTY),
     "import-many": lambda folder: _dialog(folder, _many(), "a name of many words " * 8 + ".csv"),
     "import-wide": lambda folder: _dialog(folder, FAULTY, size=1600),
+    "import-reading": _reading,
     "import-nothing": lambda folder: _dialog(folder, "coin,note\n"),
     "import-odd": lambda folder: _dialog(folder, "a;b\n1;2\n"),
 }
