@@ -14,7 +14,8 @@ from gui.widgets import key_text
 class Command:
     """One command; `group` heads it in the keyboard sheet. `is_change` asks for a writable file.
 
-    `is_bound` False: the key belongs to the album itself, the sheet only tells of it.
+    `is_bound` False: the key belongs to the album itself, the sheet only tells of it. `is_local`:
+    the key works while the albums have the focus, and is free elsewhere.
     """
 
     id: str
@@ -23,6 +24,7 @@ class Command:
     group: str
     is_change: bool = False
     is_bound: bool = True
+    is_local: bool = False
     tip: str = ""
 
 
@@ -49,13 +51,17 @@ COMMANDS = (
     Command("about", "About Slotleaf", (), WINDOW),
     Command("quit", "Quit", ("Ctrl+Q",), WINDOW),
     Command("new_album", "New album…", ("Ctrl+N",), SHELF, is_change=True),
-    Command("rename_album", "Rename the album…", ("F2",), SHELF, is_change=True),
+    Command("rename_album", "Rename the album…", ("F2",), SHELF, is_change=True,
+            is_local=True),
     Command("delete_album", "Delete the album", (), SHELF, is_change=True,
             tip="Its coins stay as spares. Undo brings the album back."),
-    Command("edit_album", "Edit the album…", ("Ctrl+E",), SHELF, is_change=True,
+    Command("edit_album", "Edit the album…", ("Shift+F2",), SHELF, is_change=True,
+            is_local=True,
             tip="Dates, mints, varieties, target. Coins keep their slots where those stay."),
-    Command("album_up", "Move the album up", ("Alt+Up",), SHELF, is_change=True),
-    Command("album_down", "Move the album down", ("Alt+Down",), SHELF, is_change=True),
+    Command("album_up", "Move the album up", ("Alt+Up",), SHELF, is_change=True,
+            is_local=True),
+    Command("album_down", "Move the album down", ("Alt+Down",), SHELF, is_change=True,
+            is_local=True),
     Command("go_shelf", "Go to the shelf", ("Ctrl+L",), SHELF),
     Command("move", "Move", ("Arrows",), LEAF, is_bound=False),
     Command("jump", "Jump to a date", ("Type it",), LEAF, is_bound=False),
@@ -101,6 +107,10 @@ COMMANDS = (
 )  # fmt: skip
 
 
+def _is_local(command: Command) -> bool:
+    return command.is_local or command.group in {LEAF, SLOT}
+
+
 class Actions:
     """The commands as `QAction`s; those of album and slot work while their panel has focus."""
 
@@ -109,7 +119,7 @@ class Actions:
         self._changes = {command.id for command in COMMANDS if command.is_change}
         self._window = window
         for command in COMMANDS:
-            if command.group in {WINDOW, SHELF} and command.is_bound:
+            if command.is_bound and not _is_local(command):
                 window.addAction(self._all[command.id])
 
     @staticmethod
@@ -117,7 +127,7 @@ class Actions:
         action = QAction(command.text, window)
         if command.is_bound:
             action.setShortcuts([QKeySequence(key) for key in command.keys])
-        if command.group in {LEAF, SLOT}:
+        if _is_local(command):
             action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         keys = f" ({key_text(command.keys[0])})" if command.keys else ""
         action.setToolTip(
@@ -135,7 +145,7 @@ class Actions:
     def give_to(self, panel: QWidget) -> None:
         """Let the commands of album and slot work wherever in a panel the focus is."""
         for command in COMMANDS:
-            if command.group in {LEAF, SLOT} and command.is_bound:
+            if command.is_bound and _is_local(command):
                 panel.addAction(self._all[command.id])
 
     def allow_changes(self, is_allowed: bool) -> None:

@@ -541,3 +541,14 @@ def test_the_command_to_edit_opens_on_the_open_album(
     window.duties.actions["edit_album"].trigger()
     assert len(asked) == 1
     window.desk.look_back("")
+
+
+def test_the_keys_of_the_open_album_are_free_among_the_coins(window: OpenWindow) -> None:
+    _second(window)
+    QTest.keyClick(window.albums.centre.leaf, Key.Key_Down, Qt.KeyboardModifier.AltModifier)
+    assert names(window) == ["Later nickels", "War nickels", "Second"]
+    window.duties.show_workspace("coins")
+    focus = window.window.focusWidget()
+    assert focus is not None
+    QTest.keyClick(focus, Key.Key_Down, Qt.KeyboardModifier.AltModifier)
+    assert names(window) == ["Later nickels", "War nickels", "Second"]
