@@ -1,5 +1,7 @@
 """A page as a picture file: PNG by way of PDF, so that both hold the same."""
 
+from dataclasses import replace
+
 from core.errors import BadEntry
 from core.glyph.palette import Palette
 from core.printing.pdf import pages_pdf
@@ -7,6 +9,7 @@ from core.printing.placed import Page
 from core.printing.png import picture_png
 
 LEAST_PX, MOST_PX = 16, 16_384
+LEAST_TEXT_PX = 2.0
 MOST_DOTS = 120_000_000
 """More dots than this are not drawn at once: about half a gigabyte while it is made."""
 
@@ -19,10 +22,13 @@ def page_pdf(page: Page, title: str, palette: Palette, created: str, scale: floa
 def page_png(page: Page, palette: Palette, scale: float) -> bytes:
     """The page as a PNG of so many dots a unit, clear where nothing is drawn.
 
+    Text less than two dots high is left out: nobody reads it, and a large album has much of it.
     Raises BadEntry where the picture would be too small or too large.
     """
     check_size(page, scale)
-    data = page_pdf(page, "", palette, "D:20000101000000Z", scale)
+    texts = tuple(text for text in page.texts if text.style.size * scale >= LEAST_TEXT_PX)
+    seen = replace(page, texts=texts)
+    data = page_pdf(seen, "", palette, "D:20000101000000Z", scale)
     return picture_png(data, scale)
 
 

@@ -277,19 +277,21 @@ def _draw_texts(pen: _Pen, page: Page) -> None:
             ink = placed.ink
             red, green, blue = channels(getattr(pen.palette, ink))
             text.setFillColorRGB(red / 255, green / 255, blue / 255)
-            text.setStrokeColorRGB(red / 255, green / 255, blue / 255)
         text.setTextOrigin(placed.x, page.height - placed.y)
         for run in text_runs(placed.text, placed.style.face):
             text.setFont(_font(run.face).fontName, placed.style.size)
             if placed.style.face is Face.BOLD and run.face is not Face.BOLD:
-                _thickened(text, run.text)
+                _thickened(pen, text, run.text, placed.ink)
             else:
                 text.textOut(run.text)
     canvas.drawText(text)
 
 
-def _thickened(text: PDFTextObject, run: str) -> None:
+def _thickened(pen: _Pen, text: PDFTextObject, run: str, ink: str) -> None:
     """Characters of a font that has no bold, with their outlines drawn as well."""
+    if pen.is_coloured:
+        red, green, blue = channels(getattr(pen.palette, ink))
+        text.setStrokeColorRGB(red / 255, green / 255, blue / 255)
     text.setTextRenderMode(2)
     text.textOut(run)
     text.setTextRenderMode(0)

@@ -49,7 +49,7 @@ class _Writer:
     def __init__(self, palette: Palette, dots_a_unit: float) -> None:
         self._palette, self._dots = palette, dots_a_unit
         self.defs: dict[str, str] = {}
-        self._advances: dict[str, float] = {}
+        self._characters: dict[tuple[Face, str], tuple[str, float]] = {}
 
     def shape(self, shape: PlacedShape) -> str:
         colour = getattr(self._palette, shape.ink)
@@ -84,24 +84,27 @@ class _Writer:
             thick = f' stroke="{colour}" stroke-width="{_n(_THICK_EM * units)}"' if is_thick else ""
             uses, along = [], 0.0
             for character in run.text:
-                name = self._character(run.face, character)
-                if name in self.defs:
+                name, advance = self._character(run.face, character)
+                if name:
                     uses.append(f'<use xlink:href="#{name}" x="{_n(along * units)}"/>')
-                along += self._advances[name]
+                along += advance
             at = f"translate({_n(x)} {_n(placed.y)}) scale({scale:.6f} {-scale:.6f})"
             parts.append(f'<g transform="{at}"{thick}>{"".join(uses)}</g>')
             x += along * placed.style.size
         label = quoteattr(_shown(placed.text))
         return f'<g role="img" aria-label={label} fill="{colour}">{"".join(parts)}</g>'
 
-    def _character(self, face: Face, character: str) -> str:
-        name = f"c{list(Face).index(face)}-{ord(character):x}"
-        if name not in self._advances:
-            outline = font_outlines(face).outline(character)
-            self._advances[name] = outline.advance
-            if outline.path:
-                self.defs[name] = f'<path id="{name}" d="{outline.path}"/>'
-        return name
+    def _character(self, face: Face, character: str) -> tuple[str, float]:
+        """The name of a character's definition, "" where it has no ink; and its advance in ems."""
+        known = self._characters.get((face, character))
+        if known is not None:
+            return known
+        outline = font_outlines(face).outline(character)
+        name = f"c{list(Face).index(face)}-{ord(character):x}" if outline.path else ""
+        if name:
+            self.defs[name] = f'<path id="{name}" d="{outline.path}"/>'
+        self._characters[face, character] = name, outline.advance
+        return name, outline.advance
 
 
 def path_data(contours: Iterable[Contour]) -> str:
