@@ -147,6 +147,11 @@ def _random_coin(rng: random.Random, number: int) -> Coin:
     )
 
 
+def random_slot_and_coin(rng: random.Random, number: int) -> tuple[Slot, Coin]:
+    """A slot of the first album and a coin, of any mixture, with this number."""
+    return _random_slot(rng, number, 1), _random_coin(rng, number)
+
+
 def _like(rng: random.Random, model: Coin, coin: Coin) -> Coin:
     """A coin like the model, at most with a variety that the model has not."""
     if rng.random() < 0.4:

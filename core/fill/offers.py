@@ -153,7 +153,7 @@ def standing(given: FillInput, slots: Sequence[Slot], masks: Masks) -> Standing:
     return Standing(home, index, graded, sort_of, frozenset(withheld) | given.elsewhere)
 
 
-class _Kinds:
+class Kinds:
     """The kinds of coin that surely fit some slot, numbered as they come."""
 
     def __init__(self, masks: Masks, slots: Sequence[Slot]) -> None:
@@ -243,7 +243,7 @@ def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks)
     asked = given.barred if given.only is None else given.barred | given.only
     named = {coin for _, coin in asked}
     apart = named | now.home.keys() | now.withheld
-    kinds = _Kinds(masks, slots)
+    kinds = Kinds(masks, slots)
     looks = _Looks(given.uncapped)
     takes_loose = given.only is None
     alone: list[Coin] = []
@@ -268,7 +268,7 @@ def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks)
     return Offers(number, quantity, kind_of, look_of, kinds.kinds, kinds.fits, looks.coins, singles)
 
 
-def _of_spares(spares: Spares, kinds: _Kinds, looks: _Looks, named_at: Ints) -> Ints:
+def _of_spares(spares: Spares, kinds: Kinds, looks: _Looks, named_at: Ints) -> Ints:
     """The four columns of those spares that fit some slot and were not named."""
     first = Coin(CoinId(0), spares.kinds[0].description) if spares.kinds else None
     look_numbers = [
@@ -292,7 +292,7 @@ def _single(
     slots: Sequence[Slot],
     now: Standing,
     coin: Coin,
-    kinds: _Kinds,
+    kinds: Kinds,
     looks: _Looks,
 ) -> Single:
     home = now.home.get(coin.id)
