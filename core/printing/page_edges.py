@@ -100,7 +100,7 @@ def _draw_stacked_titles(sheet: Sheet, checklist: Checklist, frame: Frame, wrap:
     for i, line in enumerate(lines[:_MOST_TITLE_LINES]):
         y += 23.0 * h
         is_cut = i == _MOST_TITLE_LINES - 1 and len(lines) > _MOST_TITLE_LINES
-        text = line + lines[i + 1] if is_cut else line
+        text = f"{line} {lines[i + 1]}" if is_cut else line
         sheet.short_text(frame.left, y, text, sizes.title, frame.width)
     y += 20.0 * h
     end = sheet.short_text(frame.left, y, checklist.list_name, sizes.list_name, frame.width)

@@ -379,7 +379,7 @@ def _two_lines(
     lines = wrap(text, style, width)
     if len(lines) <= 2:
         return lines
-    return lines[0], short(lines[1] + lines[2], style, width, measure)
+    return lines[0], short(f"{lines[1]} {lines[2]}", style, width, measure)
 
 
 def _head_stretch(sizes: TypeSizes) -> float:

@@ -110,8 +110,9 @@ def columns_for(
     rows = [row for leaf in checklist.leaves for row in leaf.rows]
     is_spares = checklist.kind == ListKind.SPARES
     glyph_width, label_x = _before_label(rows, sizes)
-    price_head = "ask" if is_spares else "pay up to"
-    price_room = max(_PRICE_ROOM * max(0.85, sizes.spread), measure(price_head, sizes.column_head))
+    heads = ("ask",) if is_spares else ("pay up to", "pay")  # the first that fits
+    least_room = _PRICE_ROOM * min(1.2, max(0.85, sizes.spread))
+    price_room = max(least_room, measure(heads[-1], sizes.column_head))
     note_room = max(_NOTE_ROOM * sizes.spread, measure("note", sizes.column_head))
     chosen = [c for c in COLUMNS_OF[ListKind(checklist.kind)] if c in look.columns]
     shown = [c for c in chosen if _is_filled(c, rows)]
@@ -133,6 +134,8 @@ def columns_for(
     if has_price and has_note:
         widest = min(_MOST_PRICE_ROOM * spread, 0.4 * left, left - gap - note_room)
         price = max(price, widest)
+    room = price if has_note else left
+    price_head = next((h for h in heads if measure(h, sizes.column_head) <= room), heads[-1])
     missing = _missing(shown, [spec.key for spec in beside], has_price, has_note)
     return Columns(
         sizes,
@@ -363,7 +366,7 @@ def _cell_lines(
     most = max(1, min(_MOST_CELL_LINES, 1 + extra))
     if len(lines) <= most:
         return lines or ("",)
-    last = short(lines[most - 1] + lines[most], column.style, column.width, measure)
+    last = short(f"{lines[most - 1]} {lines[most]}", column.style, column.width, measure)
     return (*lines[: most - 1], last)
 
 

@@ -209,11 +209,20 @@ def test_the_mintage_is_printed_where_chosen_beside_the_rest_or_below():
     listing = a_checklist(leaf_of(1, rows, None))
     chosen = Look((*DEFAULT_COLUMNS, ListColumn.MINTAGE))
     wide = pages_of(listing, Paper.A5, chosen)
-    narrow = pages_of(listing, Paper.A4, chosen)
+    narrow = pages_of(listing, Paper.INDEX_CARD, chosen)
     assert "1,234,567,890" in [text.text for text in wide[0].texts]
     assert texts_in(narrow, VARIETY) == ["mintage 1,234,567,890"] * 4
-    assert ListColumn.MINTAGE in left_out(listing, Paper.A4, measure, chosen).below
+    assert ListColumn.MINTAGE in left_out(listing, Paper.INDEX_CARD, measure, chosen).below
     assert not any("1,234,567,890" in t.text for t in pages_of(listing, Paper.A5)[0].texts)
+
+
+def test_rows_stand_in_one_column_where_two_are_too_narrow_for_what_was_chosen():
+    rows = tuple(a_row(n, mintage="1,234,567,890", held="VF-30 details") for n in range(6))
+    listing = a_checklist(leaf_of(1, rows, None))
+    for look, columns in ((Look(), 2), (Look((*DEFAULT_COLUMNS, ListColumn.MINTAGE)), 1)):
+        (page,) = pages_of(listing, Paper.A4, look)
+        assert len({box.x for box in page.boxes}) == columns
+    assert "1,234,567,890" in [text.text for text in page.texts]
 
 
 _HEADS = {
@@ -234,7 +243,8 @@ def test_a_chosen_column_is_there_or_said_to_be_left_out(look, paper):
     heads = texts_in(pages_of(listing, paper, look), style)
     for column, head in _HEADS.items():
         is_missing = column in missing.no_room or column in missing.below
-        assert (head in heads) == (column in look.columns and not is_missing), column
+        is_there = head in heads or (column is ListColumn.PRICE and "pay" in heads)
+        assert is_there == (column in look.columns and not is_missing), column
     if ListColumn.MINTAGE in missing.below:
         said = "".join(text.text for page in pages_of(listing, paper, look) for text in page.texts)
         assert said.count("12,345,678") == 3
