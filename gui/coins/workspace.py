@@ -100,16 +100,29 @@ class CoinsWorkspace(QWidget):
         self.foot = CoinsFoot(self)
         left.addWidget(self.foot)
         outer.addLayout(left, 1)
-        self.form = CoinForm(self)
-        self.form.hide()
-        self.form.saved.connect(self._on_saved)
-        self.form.left.connect(self.close_form)
-        outer.addWidget(self.form)
+        self._outer = outer
+        self._form: CoinForm | None = None
         self.orders = CoinOrders(self._desk, self)
         self.editing = CellEditing(self._desk, self.table)
         self.editing.said.connect(self.foot.say)
         self._connect_foot()
         self._build_keys()
+
+    @property
+    def form(self) -> CoinForm:
+        """The form of one coin, made when it is first needed: it has many parts."""
+        if self._form is None:
+            form = self._form = CoinForm(self)
+            form.hide()
+            form.saved.connect(self._on_saved)
+            form.left.connect(self.close_form)
+            self._outer.addWidget(form)
+        return self._form
+
+    @property
+    def is_form_open(self) -> bool:
+        """Whether a coin's form is shown."""
+        return self._form is not None and self._form.isVisible()
 
     def _build_pages(self) -> QWidget:
         self.pages = QStackedWidget(self)
@@ -171,7 +184,7 @@ class CoinsWorkspace(QWidget):
         self._fit()
 
     def _fit(self) -> None:
-        taken = 2 * XL + (self.form.width() + L if self.form.isVisible() else 0)
+        taken = 2 * XL + (self.form.width() + L if self.is_form_open else 0)
         self.table.show_columns_for(self.width() - taken)
         self.editing.follow()
 
@@ -334,7 +347,7 @@ class CoinsWorkspace(QWidget):
         is_escape = event.key() == Qt.Key.Key_Escape
         if event.key() == Qt.Key.Key_Down and self.filter.hasFocus():
             self._to_table()
-        elif is_escape and self.form.isVisible():
+        elif is_escape and self.is_form_open:
             self.close_form()
         elif is_escape and self.filter.text():
             self.filter.clear()
@@ -482,7 +495,7 @@ class CoinsWorkspace(QWidget):
 
     def close_form(self) -> None:
         """Leave the form; the keys go back to the table."""
-        if self.form.isVisible():
+        if self.is_form_open:
             self.form.hide()
             self._fit()
             self._to_table()
