@@ -18,6 +18,7 @@ from core.model.coin import Coin
 
 _WIDTH = len(Worth._fields)
 _PLAIN = Worth._fields.index("plain")
+_FEW = 1_000
 _WORTHS = 1 << 11  # more than there are different worths
 
 
@@ -283,24 +284,44 @@ def groups(found: Edges) -> tuple[Edges, list[Edges]]:
 
     A group is decided where every slot can have the coin that is best for it.
     """
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
     if not len(found):
         return found, []
     _, piece = np.unique(found.piece, return_inverse=True)
     slots = int(found.slot.max()) + 1
     size = slots + int(piece.max()) + 1
-    ones = np.ones(len(found), dtype=np.int8)
-    _, labels = connected_components(coo_array((ones, (found.slot, slots + piece)), (size, size)))
-    label = np.asarray(labels, dtype=np.int64)[found.slot]
+    join = _joined if len(found) <= _FEW else _joined_by_library
+    label = join(found.slot, slots + piece, size)[found.slot]
     best = found.best()
     contested = np.bincount(piece[best])[piece[best]] > 1
-    is_open = np.zeros(size, dtype=bool)
+    is_open = np.zeros(size, dtype=bool)  # by component
     is_open[label[best[contested]]] = True
     rest = np.flatnonzero(is_open[label])
     rest = rest[np.argsort(label[rest], kind="stable")]
     return found.rows(best[~is_open[label[best]]]), list(_runs(found, rest, label[rest]))
+
+
+def _joined(ones: Ints, others: Ints, size: int) -> Ints:
+    """For each of so many nodes the number of the component it is in; the edges run alike."""
+    parent = list(range(size))
+
+    def root(node: int) -> int:
+        while parent[node] != node:
+            parent[node] = node = parent[parent[node]]
+        return node
+
+    for one, other in zip(ones.tolist(), others.tolist(), strict=True):
+        parent[root(other)] = root(one)
+    return np.array([root(node) for node in range(size)], dtype=np.int64)
+
+
+def _joined_by_library(ones: Ints, others: Ints, size: int) -> Ints:
+    """As `_joined`; for few edges getting there takes longer than the work."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    edges_there = np.ones(len(ones), dtype=np.int8)
+    _, labels = connected_components(coo_array((edges_there, (ones, others)), (size, size)))
+    return np.asarray(labels, dtype=np.int64)
 
 
 def _runs(found: Edges, rows: Ints, label: Ints) -> Iterator[Edges]:

@@ -7,7 +7,7 @@ columns. Coins that sit in a slot, or that the collector said something of, are 
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -224,7 +224,8 @@ class _Looks:
         if number is None:
             number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
             if number == len(self.coins):
-                self.coins.append(replace(coin, varieties=()))
+                stand_in = Coin(coin.id, coin.description, coin.grade, coin.problems)
+                self.coins.append(stand_in)
             self._by_part[parts] = number
             self._kept.append(coin)
         return number
@@ -270,11 +271,9 @@ def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks)
 
 def _of_spares(spares: Spares, kinds: Kinds, looks: _Looks, named_at: Ints) -> Ints:
     """The four columns of those spares that fit some slot and were not named."""
-    first = Coin(CoinId(0), spares.kinds[0].description) if spares.kinds else None
+    any_kind = spares.kinds[0].description if spares.kinds else Description(SeriesId(""))
     look_numbers = [
-        looks.number(replace(first, grade=look.grade, problems=look.problems))
-        for look in spares.looks
-        if first is not None
+        looks.number(Coin(CoinId(0), any_kind, look.grade, look.problems)) for look in spares.looks
     ]
     kind_number = np.array([kinds.number(kind) for kind in spares.kinds], dtype=np.int64)
     look_number = np.array(look_numbers, dtype=np.int64)

@@ -6,6 +6,7 @@ it was. What hangs together is noted for every kind of coin ever seen: more than
 which is as right, and never less.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
@@ -205,7 +206,9 @@ class _Shelf:
         self._all = spares
         self._fits = kinds.fits
         self._gone: set[int] = set()  # places in the columns
+        self._gone_of = Counter[int]()  # by kind, how many
         number_of = np.array([kinds.number(kind) for kind in spares.kinds], dtype=np.int64)
+        self._number_of = number_of
         kind = number_of[spares.kind_of] if len(spares) else spares.kind_of
         alike = kind * (len(spares.looks) + 1) + spares.look_of
         order = np.argsort(alike, kind="stable")  # numbers rise within
@@ -231,6 +234,7 @@ class _Shelf:
         for at in self._all.places([number]).tolist():
             if at not in self._gone:
                 self._gone.add(at)
+                self._gone_of[self._number_of[self._all.kind_of[at]]] += 1
                 return self._all.coin(at)
         return None
 
@@ -243,12 +247,13 @@ class _Shelf:
     def for_slots(self, places: set[int], barred: Iterable[Pair]) -> Spares:
         """Of the spares that fit these slots, by place, as many of each look as can matter."""
         kinds = sorted({kind for at in places for kind in self._kinds_at.get(at, ())})
-        most = len(places) + len(self._gone) + len(frozenset(barred))
-        found = [self._first_of(kind, most) for kind in kinds]
-        at = np.sort(np.concatenate([np.zeros(0, dtype=np.int64), *found]))
-        if self._gone:
-            at = at[~np.isin(at, list(self._gone))]
-        return self._some(at)
+        most = len(places) + len(frozenset(barred))
+        found: list[int] = []
+        for kind in kinds:
+            gone = self._gone_of[kind]
+            some = self._first_of(kind, most + gone).tolist()
+            found += some if not gone else (at for at in some if at not in self._gone)
+        return self._some(np.array(sorted(found), dtype=np.int64))
 
     def _first_of(self, kind: int, most: int) -> Ints:
         """The places in the columns of the first of each run of a kind."""
