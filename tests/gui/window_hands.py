@@ -17,7 +17,8 @@ from core.printing.checklist import Paper
 from gui.album.new_album import NewAlbumDialog
 from gui.album.show_since import SinceDialog
 from gui.checklist import preview
-from gui.checklist.preview import PAPERS, ChecklistDialog
+from gui.checklist.options import PAPERS
+from gui.checklist.preview import ChecklistDialog
 from gui.coins.workspace import CoinsWorkspace
 from gui.fill.lines import LineKind
 from gui.fill.panel import FillPanel
