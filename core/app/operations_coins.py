@@ -59,16 +59,23 @@ class CoinChange:
 
     def of(self, coin: Coin) -> Coin:
         """The coin with the change made."""
-        kept = {
+        return self.of_all([coin])[0]
+
+    def of_all(self, coins: Sequence[Coin]) -> list[Coin]:
+        """The coins with the change made."""
+        named = {
             field.name: value
             for field in fields(self)
             if field.name not in _ASIDE and (value := getattr(self, field.name)) is not KEEP
         }
-        new = replace(coin, **kept)
+        new = [replace(coin, **named) for coin in coins] if named else list(coins)
         if self.more_problems or self.fewer_problems:
-            stay = [p for p in new.problems if p not in self.fewer_problems]
-            new = replace(new, problems=tuple(dict.fromkeys([*stay, *self.more_problems])))
+            new = [replace(coin, problems=self._problems(coin.problems)) for coin in new]
         return new
+
+    def _problems(self, before: tuple[Problem, ...]) -> tuple[Problem, ...]:
+        stay = [problem for problem in before if problem not in self.fewer_problems]
+        return tuple(dict.fromkeys([*stay, *self.more_problems]))
 
 
 def change_coins(coins: Sequence[CoinId], change: CoinChange) -> Operation:
@@ -78,7 +85,7 @@ def change_coins(coins: Sequence[CoinId], change: CoinChange) -> Operation:
     def work(unit: Unit, context: Context) -> Changes:
         if not asked:
             raise Refused("No coin is chosen; there is nothing to edit.")
-        new = [change.of(coin) for coin in known_coins(unit, asked)]
+        new = change.of_all(known_coins(unit, asked))
         return edit_coins(new).work(unit, context)
 
     many = "a coin" if len(asked) == 1 else f"{len(asked)} coins"
