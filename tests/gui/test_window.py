@@ -409,12 +409,17 @@ def test_a_fault_brings_the_report(opened: OpenWindow, monkeypatch: pytest.Monke
 
 
 def test_the_theme_can_be_chosen_and_is_kept(opened: OpenWindow) -> None:
-    opened.duties.choose_theme("dark")
+    def choose(name: str) -> None:
+        opened.duties.choose_theme(name)
+        while not opened.window.updatesEnabled():  # it takes a few turns
+            opened.program.app.processEvents()
+
+    choose("dark")
     assert current_theme() == DARK_THEME
     leaf = opened.albums.centre.leaf
     assert leaf._colours == DARK_THEME.palette
     assert opened.program.settings.theme == "dark"
-    opened.duties.choose_theme("light")
+    choose("light")
     assert current_theme() == LIGHT_THEME
     assert leaf._colours == LIGHT_THEME.palette
 
