@@ -8,13 +8,12 @@ from PySide6.QtCore import (
     QItemSelectionModel,
     QModelIndex,
     QPersistentModelIndex,
-    QPoint,
     QRect,
     Qt,
     QTimer,
     Signal,
 )
-from PySide6.QtGui import QColor, QDrag, QKeyEvent, QKeySequence, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -27,8 +26,9 @@ from PySide6.QtWidgets import (
 from core.app.views import CoinRow
 from core.model.coin import CoinId, CoinStatus
 from gui.coins.columns import Layout
-from gui.coins.model import CoinModel, coins_mime
+from gui.coins.model import CoinModel
 from gui.coins.rows import COLUMNS, Column, coin_name
+from gui.leaf.leaf_drag import coin_data, run_drag
 from gui.theme import L, M, current_palette
 
 ROW_PX = 34
@@ -316,16 +316,12 @@ class CoinTableView(QTableView):
         return [row for row in self.chosen_rows() if row.coin.status is CoinStatus.HELD]
 
     def startDrag(self, actions: Qt.DropAction) -> None:
+        del actions  # coins are moved, never copied
         rows = self.dragged_rows()
         if not rows:
             return
-        drag = QDrag(self)
         # Not the model's own way: it would ask for every cell of every chosen row.
-        drag.setMimeData(coins_mime(row.coin.id for row in rows))
-        pixmap = drag_pixmap(rows, self)
-        drag.setPixmap(pixmap)
-        drag.setHotSpot(QPoint(-M, -M))
-        drag.exec(actions)
+        run_drag(self, coin_data([int(row.coin.id) for row in rows]), drag_pixmap(rows, self))
 
 
 class _CellRing(QStyledItemDelegate):

@@ -43,12 +43,12 @@ class CoinsFoot(QWidget):
         self.words.show_text(text)
 
     def allow(self, chosen: int, shown: int, is_free: bool, finds: SlotFinds | None) -> None:
-        """What can be done with so many chosen rows of those shown."""
+        """What can be done with so many chosen rows of those shown; `is_free` to change them."""
         words = f"{shown:,} coin{'' if shown == 1 else 's'} shown"
         self.chosen.setText(f"{chosen:,} of {shown:,} chosen" if chosen else words)
         self.edit_button.setText(f"Edit {chosen:,} coins…" if chosen > 1 else "Edit…")
         self.edit_button.setEnabled(is_free and chosen > 0)
-        self.put_button.setEnabled(is_free and chosen == 1)
+        self.put_button.setEnabled(chosen == 1)
         self.put_button.setToolTip(ONE_ONLY if chosen > 1 else "")
         self.go_button.setEnabled(is_free and chosen > 0)
         self.slot_button.setVisible(finds is not None)

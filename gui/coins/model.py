@@ -1,12 +1,11 @@
 """The coins table as an item model over the rows that are shown."""
 
 import html
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import (
     QAbstractTableModel,
-    QByteArray,
     QMimeData,
     QModelIndex,
     QObject,
@@ -21,6 +20,7 @@ from core.glyph.codes import GlyphCode
 from core.model.coin import CoinId, CoinStatus
 from gui.coins.cells import FIXED
 from gui.coins.rows import COLUMNS, CoinTable, Column, Part, text_of
+from gui.leaf.leaf_drag import COINS_MIME, coin_data
 from gui.theme import current_palette
 
 AnyIndex = QModelIndex | QPersistentModelIndex
@@ -33,8 +33,6 @@ _DECORATION, _TOOL_TIP, _ACCESSIBLE = (
     _Role.AccessibleTextRole,
 )
 _ANSWERED = frozenset({_DISPLAY, _ALIGNMENT, _FOREGROUND, _DECORATION, _TOOL_TIP, _ACCESSIBLE})
-COINS_MIME = "application/x-slotleaf-coins"
-"""Coins being dragged: their numbers in ASCII, joined by commas."""
 _ON_THE_RIGHT = frozenset({Column.NUMBER, Column.QUANTITY, Column.PAID, Column.WEIGHT})
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
@@ -208,19 +206,4 @@ class CoinModel(QAbstractTableModel):
 
     def mimeData(self, indexes: Sequence[QModelIndex]) -> QMimeData:
         places = dict.fromkeys(index.row() for index in indexes if index.isValid())
-        return coins_mime(self.coin_row(place).coin.id for place in places)
-
-
-def coins_mime(coins: Iterable[CoinId]) -> QMimeData:
-    """What is carried while coins are dragged."""
-    data = QMimeData()
-    data.setData(COINS_MIME, QByteArray(",".join(map(str, coins)).encode("ascii")))
-    return data
-
-
-def dragged_coins(data: QMimeData) -> list[CoinId]:
-    """The coins that are dragged, [] where something else is."""
-    if not data.hasFormat(COINS_MIME):
-        return []
-    text = bytes(data.data(COINS_MIME).data()).decode("ascii")
-    return [CoinId(int(number)) for number in text.split(",") if number]
+        return coin_data([int(self.coin_row(place).coin.id) for place in places])

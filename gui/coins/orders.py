@@ -83,8 +83,8 @@ class CoinOrders:
         from gui.coins.places_dialog import PlacesDialog
 
         title = f"Coin {row.coin.id}: {coin_name(row)} {row.grade}".rstrip()
-        is_held = found.coin.status is CoinStatus.HELD
-        answer = PlacesDialog.ask(self._parent, f"{title}, {row.series_title}", found, is_held)
+        may_put = found.coin.status is CoinStatus.HELD and not self._desk.is_read_only
+        answer = PlacesDialog.ask(self._parent, f"{title}, {row.series_title}", found, may_put)
         if answer is None:
             return
         place = answer.place

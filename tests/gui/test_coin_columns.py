@@ -3,17 +3,19 @@
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QModelIndex, Qt
+from PySide6.QtCore import QEvent, QModelIndex, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from core.model.coin import CoinId
 from gui.coins.coin_table import drag_pixmap
 from gui.coins.columns import CHOICES, NEEDED, USUAL, Layout, layout_text, read_layout
 from gui.coins.columns_dialog import ColumnsDialog
-from gui.coins.model import COINS_MIME, coins_mime, dragged_coins
 from gui.coins.rows import COLUMNS, Column
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
+from gui.leaf.leaf_drag import COINS_MIME, coins_in
 from gui.settings import Settings
 from tests.gui.coins_material import Key, a_filled_desk, a_panel, choose
 
@@ -134,8 +136,7 @@ def test_dragged_coins_are_their_numbers(panel: CoinsWorkspace) -> None:
     data = panel.model.mimeData([panel.model.index(0, 0), panel.model.index(0, 3),
                                  panel.model.index(2, 1)])  # fmt: skip
     assert bytes(data.data(COINS_MIME).data()) == b"4,2"
-    assert dragged_coins(data) == [4, 2]
-    assert dragged_coins(coins_mime([CoinId(7)])) == [7]
+    assert coins_in(data) == [4, 2]
     assert panel.model.mimeTypes() == ["application/x-slotleaf-coins"]
 
 
@@ -150,6 +151,43 @@ def test_only_coins_at_hand_are_dragged(panel: CoinsWorkspace, desk: Desk) -> No
              for n in range(4)}  # fmt: skip
     assert flags == {1: False, 2: True, 3: True, 4: True}
     assert not panel.model.flags(QModelIndex())
+
+
+def test_a_drag_carries_the_chosen_coins_at_hand(
+    panel: CoinsWorkspace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    carried: list[list[int]] = []
+    monkeypatch.setattr(
+        "gui.coins.coin_table.run_drag",
+        lambda _source, data, _pixmap: carried.append(coins_in(data)),
+    )
+    choose(panel, 1, 4)
+    panel.table.startDrag(Qt.DropAction.MoveAction)
+    panel.table.clearSelection()
+    panel.table.startDrag(Qt.DropAction.MoveAction)
+    assert carried == [[4, 1]]
+
+
+def test_the_mouse_drags_a_row_out(
+    panel: CoinsWorkspace, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    carried: list[list[int]] = []
+    monkeypatch.setattr(
+        "gui.coins.coin_table.run_drag",
+        lambda _source, data, _pixmap: carried.append(coins_in(data)),
+    )
+    viewport = panel.table.viewport()
+    start = panel.table.visualRect(panel.model.index(2, COLUMNS.index(Column.GRADE))).center()
+    qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=start)
+    for step in (4, 20, 40):
+        to = QPointF(start + QPoint(step, step))
+        move = QMouseEvent(
+            QEvent.Type.MouseMove, to, viewport.mapToGlobal(to), Qt.MouseButton.NoButton,
+            Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(viewport, move)
+    qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=start + QPoint(40, 40))
+    assert carried == [[2]]
 
 
 def test_what_hangs_at_the_pointer_names_one_coin_or_how_many(panel: CoinsWorkspace) -> None:

@@ -15,6 +15,7 @@ from gui.coins.places_dialog import PlaceAnswer, PlacesDialog
 from gui.coins.rows import Column
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
+from gui.work import InlineRunner
 from tests.gui.coins_material import (
     Key,
     a_filled_desk,
@@ -242,3 +243,31 @@ def test_from_a_coin_to_a_slot_in_another_album(
     chosen = window.albums.centre.chosen_views()
     assert [v.slot.id for v in chosen] == [found.places[0].slot]
     assert window.view.album.id == war
+
+
+def test_who_only_looks_finds_and_goes_but_changes_nothing(
+    qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = Desk(InlineRunner())
+    assert desk.path is not None
+    other.open(desk.path)
+    assert other.is_read_only
+    panel = a_panel(qtbot, other)
+    stand_on(panel, 1, Column.GRADE)
+    qtbot.keyClick(panel.table, Key.Key_F2)
+    assert not panel.editing.is_open
+    assert panel.foot.words.whole_text == "This collection can only be looked at."
+    qtbot.keyClicks(panel.table, "m")
+    assert not panel.editing.is_open
+    assert not panel.bar.paste.isEnabled()
+    assert not panel.edit_button.isEnabled()
+    may_put: list[bool] = []
+    monkeypatch.setattr(
+        PlacesDialog, "ask", lambda _parent, _title, _found, may: may_put.append(may)
+    )
+    panel.ask_places()
+    assert may_put == [False]
+    panel.find_for(slot_of(other, "1943-D"))
+    assert len(shown(panel)) == 3
+    assert not panel.foot.slot_button.isEnabled()
+    other.close()
