@@ -156,16 +156,19 @@ def _likely_mints(
 # ---- what it would become ---------------------------------------------------------------------
 
 
-def plan_edit(view: AlbumView, choice: EditChoice) -> AlbumEdit:
+def plan_edit(view: AlbumView, choice: EditChoice, now: AlbumPlan | None = None) -> AlbumEdit:
     """What an edit would do. Raises Refused where no slot would be left.
 
+    `now` is the plan of `present_choice`, where it is known already.
     Slots that stay keep their ids, wishes, notes, pins, coins and past. A new usual target goes to
     the slots that have the usual one now; slots with a target of their own keep it.
     """
     views = view.slots
     coins = {v.slot.id: v.coin for v in views if v.coin is not None}
     waiting = {v.slot.id for v in views if v.ordered is not None}
-    return _planned(view.series, view.album, [v.slot for v in views], coins, waiting, choice)
+    slots = [v.slot for v in views]
+    plan = now or present_plan(view.series, slots)
+    return _planned(view.series, view.album, slots, coins, waiting, choice, plan)
 
 
 def _planned(
@@ -175,8 +178,8 @@ def _planned(
     coins: Mapping[SlotId, Coin],
     waiting: Collection[SlotId],
     choice: EditChoice,
+    now: AlbumPlan,
 ) -> AlbumEdit:
-    now = present_plan(series, slots)
     is_same = replace(choice.plan, target=now.target) == now
     planned = slots if is_same else plan_slots(series, choice.plan)
     standing: dict[Hole, list[Slot]] = {}
@@ -258,21 +261,23 @@ def edit_album(
         album = unit.read.album(album_id)
         free_name(unit, choice.name, album_id)
         is_holder = album.kind is AlbumKind.HOLDER
+        series, before = context.series.get(album.series), unit.read.slots(album_id)
         edit = _planned(
-            context.series.get(album.series),
+            series,
             album,
-            (before := unit.read.slots(album_id)),
+            before,
             unit.read.coins_in_album(album_id) if is_holder else {},
             unit.read.reserved_in_album(album_id),
             choice,
+            present_plan(series, before),
         )
         _require_none_waiting(album, edit)
         _require_agreed(album, edit, may_fall_out)
         old = {slot.id: slot for slot in before}
         changed = [slot for slot in edit.kept if slot != old[slot.id]]
+        made = unit.add_slots(edit.added)  # before any goes: an id is never that of another hole
         unit.delete_slots([slot.id for slot in edit.dropped])
         unit.update_slots(changed)
-        made = unit.add_slots(edit.added)
         if edit.album != album:
             unit.update_album(edit.album)
         touched = [*(slot.id for slot in changed), *made]

@@ -239,7 +239,7 @@ class EditAlbumDialog(QDialog):
         def work(_progress: Progress) -> _Planned:
             from core.app.album_edit import edited_view, plan_edit
 
-            edit = plan_edit(known.view, choice)
+            edit = plan_edit(known.view, choice, known.now.plan)
             return _Planned(choice, edit, edited_view(known.view, edit))
 
         self._job = self._desk.runner.submit_drawing(work, self._show_planned, self._on_no_plan)

@@ -10,10 +10,17 @@ from hypothesis import strategies as st
 
 from core.app.album_edit import EditChoice, edit_album, plan_edit, present_choice
 from core.app.collection import Collection
-from core.app.operations import add_album, stock_slots
+from core.app.operations import (
+    add_album,
+    set_notes,
+    set_pinned,
+    set_target,
+    set_wish,
+    stock_slots,
+)
 from core.app.views import AlbumView
 from core.errors import Refused
-from core.model.album import AlbumId, parse_arrangement, parse_target
+from core.model.album import AlbumId, Wish, parse_arrangement, parse_target
 from core.model.coin import CoinId
 from core.model.issue import SeriesId
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties
@@ -46,6 +53,14 @@ def coins_by_hole(view: AlbumView) -> dict[tuple[int, object], CoinId]:
     }
 
 
+def theirs(view: AlbumView) -> dict[int, tuple[object, ...]]:
+    """What belongs to each slot and not to the plan, by its id."""
+    return {
+        int(v.slot.id): (v.slot.wish, v.slot.note, v.slot.is_pinned, v.slot.target, v.coin)
+        for v in view.slots
+    }
+
+
 def made(folder: str, series: SeriesId, plan: AlbumPlan, every: int) -> tuple[Collection, AlbumId]:
     collection = a_collection(Path(folder), lambda: date(2026, 3, 2))
     order = add_album("An album", series, plan, parse_arrangement("years-by-mints"))
@@ -53,6 +68,10 @@ def made(folder: str, series: SeriesId, plan: AlbumPlan, every: int) -> tuple[Co
     assert album is not None
     slots = [v.slot.id for v in collection.album_view(album).slots]
     collection.run(stock_slots(slots[::every]))
+    collection.run(set_target(slots[1::4], parse_target("AU-58")))
+    collection.run(set_wish(slots[2::4], Wish.SKIPPED))
+    collection.run(set_pinned(slots[::5], True))
+    collection.run(set_notes(slots[1::3], "seen"))
     return collection, album
 
 
@@ -87,6 +106,14 @@ def test_coins_stay_where_the_slot_stays_and_editing_back_gives_the_album_back(
             places = {v.coin.id: v.slot.id for v in before.slots if v.coin is not None}
             assert all(places[v.coin.id] == v.slot.id for v in after.slots if v.coin is not None)
             assert after.album.name == choice.name
+            usual, own = present_choice(before).plan.target, theirs(before)
+            for slot, (wish, note, is_pinned, target, coin) in theirs(after).items():
+                if slot in own:
+                    new = choice.plan.target if own[slot][3] == usual else own[slot][3]
+                    assert (wish, note, is_pinned, coin) == (*own[slot][:3], own[slot][4])
+                    assert target == new
+                else:
+                    assert (note, is_pinned, target, coin) == ("", False, choice.plan.target, None)
             with fresh(collection) as other:
                 assert differences(collection, other) == []
             again = present_choice(after)
