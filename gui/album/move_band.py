@@ -142,6 +142,7 @@ class MoveMode(QObject):
         self._carried = None
         self.band.hide()
         self._leaf.show_drop(0, "")
+        self._leaf.show_lifted(0)
         if self._leaf.mode_handler == self._on_key:
             self._leaf.set_mode_handler(None)
         self._leaf.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -191,6 +192,8 @@ class MoveMode(QObject):
         look, slot = self._look(), self._leaf.current_slot()
         there = view.by_id.get(SlotId(slot))
         self.band.show_outlook(look, there.slot.label if there is not None else "")
+        lifted = self._carried.slot
+        self._leaf.show_lifted(int(lifted.id) if lifted is not None else 0)
         self._leaf.show_drop(slot, MARKS.get(look.drop, ""))
         if look.words:
             self._leaf.announce(look.words)

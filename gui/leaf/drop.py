@@ -133,7 +133,8 @@ class LeafDrops(QObject):
     def enter(self, data: QMimeData) -> bool:
         """A coin comes over the leaf; what it is is read meanwhile."""
         coins = coins_in(data)
-        if not coins or self._desk.is_read_only:
+        is_busy = self._leaf.mode_handler is not None  # stocking, or another coin in hand
+        if not coins or is_busy or self._desk.is_read_only:
             return False
         self._carried, self._words, self._mark = None, "", ""
         self._asked = coins[0]
@@ -165,6 +166,8 @@ class LeafDrops(QObject):
     def over(self, slot: int, point: QPoint) -> str:
         """The coin is held over a slot: the ring to draw; the line beside the pointer says why."""
         look = self._look(slot)
+        if self._carried is not None and self._carried.slot is not None:
+            self._leaf.show_lifted(int(self._carried.slot.id))
         self._mark = MARKS.get(look.drop, "")
         if slot != self._over and look.words:
             self._leaf.announce(look.words)
@@ -183,6 +186,7 @@ class LeafDrops(QObject):
     def leave(self) -> None:
         """The coin is carried off, or was let go."""
         self.hint.hide()
+        self._leaf.show_lifted(0)
         self._over = self._asked = 0
         self._carried = None
 

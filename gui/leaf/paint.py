@@ -44,7 +44,8 @@ class FrameMarks:
     """What lies over the slots: kept by the view, read by the painter.
 
     `selected` has one byte a cell. `focus` is NO_CELL while the view has no focus.
-    `drop` is the slot a coin is held over, `drop_kind` how it would go: drop, swap or refuse.
+    `lifted` is the slot of the coin in hand, `drop` the one it is held over,
+    `drop_kind` how it would go there: drop, swap or refuse.
     """
 
     selected: bytearray = field(default_factory=bytearray)
@@ -52,6 +53,7 @@ class FrameMarks:
     hover: int = NO_CELL
     focus: int = NO_CELL
     band: Box | None = None
+    lifted: int = NO_CELL
     drop: int = NO_CELL
     drop_kind: str = "drop"
 
@@ -327,6 +329,8 @@ class LeafPainter:
             self._paint_selection(painter, window, marks)
         for cell in self.cells.proposals:
             self._draw_mark(painter, window, cell, "proposed")
+        if marks.lifted >= 0:
+            self._draw_mark(painter, window, marks.lifted, "proposed")
 
     def _draw_mark(self, painter: QPainter, window: Window, cell: int, kind: str) -> None:
         x, y, width, height = self.flow.cell_box(cell)

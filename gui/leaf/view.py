@@ -192,8 +192,19 @@ class LeafView(LeafCanvas):
         before = self._marks.drop, self._marks.drop_kind
         self._marks.drop, self._marks.drop_kind = cell, kind or "drop"
         if before != (cell, self._marks.drop_kind):
-            for changed in (before[0], cell):
-                self.viewport().update(self._cell_rect(changed).adjusted(-1, -1, 1, 1))
+            self._repaint_cells(before[0], cell)
+
+    def show_lifted(self, slot_id: int) -> None:
+        """Mark the slot that the coin in hand comes from; 0 for none."""
+        cell = self._plan.cell_of_slot(slot_id) if slot_id else NO_CELL
+        before, self._marks.lifted = self._marks.lifted, cell
+        if before != cell:
+            self._repaint_cells(before, cell)
+
+    def _repaint_cells(self, *cells: int) -> None:
+        for cell in cells:
+            if cell >= 0:
+                self.viewport().update(self._cell_rect(cell).adjusted(-1, -1, 1, 1))
 
     def _redraw(self) -> None:
         if self._painter is not None:

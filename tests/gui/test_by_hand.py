@@ -199,6 +199,16 @@ def test_nothing_is_dragged_while_a_past_day_is_shown(window: OpenWindow, drags:
     window.desk.look_back("")
 
 
+def test_nothing_is_taken_while_an_album_is_stocked(window: OpenWindow, drags: Drags) -> None:
+    leaf = window.albums.centre.leaf
+    at = middle(window, "1943-D")
+    window.albums.toggle_stocking()
+    assert not enter(leaf.viewport(), coin_data([2]), at)
+    pull(leaf.viewport(), at, at + QPoint(40, 0))
+    assert drags.data == []
+    window.albums.toggle_stocking()
+
+
 def test_near_an_edge_the_album_scrolls(window: OpenWindow, qtbot: QtBot) -> None:
     leaf = window.albums.centre.leaf
     leaf.set_zoom(3.0)
@@ -244,9 +254,11 @@ def test_a_coin_is_carried_by_keys(window: OpenWindow) -> None:
     QTest.keyClick(leaf, Key.Key_Right)
     assert mode.band.words.whole_text.startswith("Moves to 1944-S")
     assert leaf._marks.drop_kind == "drop"
+    assert leaf._marks.lifted == window.view.plan.cell_of_slot(int(window.slot("1944-D").id))
     QTest.keyClick(leaf, Key.Key_Return)
     assert (held(window, "1944-D"), held(window, "1944-S")) == (0, 5)
     assert not mode.is_on
+    assert leaf._marks.lifted < 0
     assert not mode.band.isVisible()
     assert window.desk.undo_label == "move a coin"
 
