@@ -30,6 +30,7 @@ class CoinsReader(QObject):
         self._stale: set[CoinId] = set()
         """Coins to read anew; all of them where `_needs_all`."""
         self._needs_all = True
+        self._needs_finds = False
         self.is_reading = False
         self.was_stopped = False
         self.slot: SlotId | None = None
@@ -40,7 +41,7 @@ class CoinsReader(QObject):
         """Whether something is yet to be read."""
         finds = self._model.finds
         is_other_slot = self.slot != (finds.slot if finds is not None else None)
-        return self._needs_all or bool(self._stale) or is_other_slot
+        return self._needs_all or self._needs_finds or bool(self._stale) or is_other_slot
 
     def forget(self) -> None:
         """Another collection: all is to be read, for no slot."""
@@ -56,11 +57,9 @@ class CoinsReader(QObject):
         """Keep in mind which coins an operation touched."""
         if changes.is_shelf or changes.is_reshaped or not (changes.coins or changes.slots):
             self._needs_all = True
-            return
-        self._stale |= changes.coins
-        if changes.slots:
-            rows = self._model.table.rows
-            self._stale |= {r.coin.id for r in rows if r.state == "in an album"}
+        else:
+            self._stale |= changes.coins
+            self._needs_finds = self._needs_finds or self.slot in changes.slots
 
     def read(self) -> None:
         """Read all rows, or those that changed; nothing where a reading goes on."""
@@ -68,7 +67,7 @@ class CoinsReader(QObject):
             return
         model = self._model
         asked = Asked(model.table, self._needs_all, frozenset(self._stale), model.column, self.slot)
-        self._needs_all, self._stale = False, set()
+        self._needs_all, self._needs_finds, self._stale = False, False, set()
 
         def question(collection: "Collection", progress: Progress) -> Read:
             return read_coins(collection, asked, progress)

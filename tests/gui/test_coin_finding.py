@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from core.app.finding import CoinPlaces
-from core.app.operations import add_coins, delete_album, place_coin
+from core.app.operations import add_coins, delete_album, place_coin, set_target
+from core.model.album import Target
 from core.model.coin import CoinId
 from gui.coins.places_dialog import PlaceAnswer, PlacesDialog
 from gui.coins.rows import Column
@@ -105,6 +106,13 @@ def test_what_changes_meanwhile_is_looked_through_again(panel: CoinsWorkspace, d
     assert shown(panel) == ["6", "5"]
     assert shown(panel, Column.GAIN) == ["+20 points", "no better"]
     assert panel.bar.there.text() == "in the slot now: VF-20, filled"
+
+
+def test_another_target_of_the_slot_tells_another_gain(panel: CoinsWorkspace, desk: Desk) -> None:
+    slot = slot_of(desk, "1943-D")
+    panel.find_for(slot)
+    desk.run(set_target([slot], Target(20)))
+    assert shown(panel, Column.GAIN) == ["fills the gap, meets target"] * 2 + ["fills the gap"]
 
 
 def test_a_slot_that_is_gone_shows_all_coins(panel: CoinsWorkspace, desk: Desk) -> None:

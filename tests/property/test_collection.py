@@ -225,11 +225,15 @@ class World:
         if what == "unstock" and not self.made:
             return
         before = self.collection.rows_hash()
+        rows = set(self.collection.coin_rows())
         try:
             done = self.collection.run(self.order(what, a, b, c))
         except CollectionError:
             assert self.collection.rows_hash() == before
             return
+        if not (done.is_shelf or done.is_reshaped):  # then the coins table reads all anew
+            different = rows ^ set(self.collection.coin_rows())
+            assert {row.coin.id for row in different} <= done.coins
         if what == "stock":
             self.made += [
                 (hole.slot.id, hole.coin.id)

@@ -458,6 +458,16 @@ def test_changes_name_every_slot_that_looks_different(desk: Desk, name: str) -> 
         assert album in changes.albums
 
 
+@pytest.mark.parametrize("name", ORDERS)
+def test_changes_name_every_coin_whose_row_looks_different(desk: Desk, name: str) -> None:
+    desk.put(1, "1941")
+    desk.run(order_coin(read_coin(desk.collection, "1943-S vf20"), desk.at("1943-S")))
+    old = {row.coin.id: row for row in desk.collection.coin_rows()}
+    changes = desk.collection.run(ORDERS[name](desk))
+    new = {row.coin.id: row for row in desk.collection.coin_rows()}
+    assert {c for c in old.keys() | new.keys() if old.get(c) != new.get(c)} <= changes.coins
+
+
 REFUSALS: dict[str, tuple[Callable[[Desk], Operation], str]] = {
     "a slot's coin again": (lambda d: place_coin(CoinId(1), d.at("1941")), "1941 already"),
     "of another date": (lambda d: place_coin(CoinId(2), d.at("1940")), "it is 1941"),
