@@ -10,11 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.fill.offers import Offers, Single, Standing
+from core.fill.offers import Looks, Offers, Single, Standing
 from core.fill.spares import Ints
-from core.fill.value import Worth, is_off_variety, must_compare, newcomer_worth
+from core.fill.value import Worth, is_off_variety, must_compare
 from core.model.album import Slot
-from core.model.coin import Coin
 
 _WIDTH = len(Worth._fields)
 _PLAIN = Worth._fields.index("plain")
@@ -60,13 +59,11 @@ class _Sorts:
     worths: Sequence[Sequence[Worth]]
 
     @staticmethod
-    def of(
-        slots: Sequence[Slot], of_slot: Sequence[int], looks: Sequence[Coin], uncapped: bool
-    ) -> "_Sorts":
+    def of(slots: Sequence[Slot], of_slot: Sequence[int], looks: Looks) -> "_Sorts":
         """One slot of each sort, and what each look of coin is worth to it."""
         first = dict(zip(reversed(of_slot), reversed(slots), strict=True))
         each = [first[sort] for sort in range(len(first))]
-        worths = [[newcomer_worth(slot, coin, uncapped) for coin in looks] for slot in each]
+        worths = [[looks.worth(slot, look) for look in range(len(looks.coins))] for slot in each]
         return _Sorts(each, of_slot, worths)
 
 
@@ -92,10 +89,10 @@ class _Classes:
         return np.array([len(places) for places in self.places] + [0], dtype=np.int64)
 
 
-def edges(slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool) -> Edges:
+def edges(slots: Sequence[Slot], now: Standing, offers: Offers) -> Edges:
     """All choices that can matter."""
     classes = _Classes(len(slots))
-    loose_class, loose = _loose(slots, now, offers, uncapped, classes)
+    loose_class, loose = _loose(slots, now, offers, classes)
     first_piece = int(loose.piece.max()) + 1 if len(loose) else 0
     single_class, single = _singles(offers.singles, classes, first_piece)
     class_of = np.concatenate([loose_class, single_class])
@@ -149,17 +146,17 @@ def _expand(which: Ints, lists: Sequence[Sequence[int]]) -> tuple[Ints, Ints]:
 
 
 def _loose(
-    slots: Sequence[Slot], now: Standing, offers: Offers, uncapped: bool, classes: _Classes
+    slots: Sequence[Slot], now: Standing, offers: Offers, classes: _Classes
 ) -> tuple[Ints, Edges]:
     """The rows of the loose coins that can matter, and the class of each."""
-    sorts = _Sorts.of(slots, now.sort_of, offers.looks, uncapped)
+    sorts = _Sorts.of(slots, now.sort_of, offers.looks)
     class_of = _classes_of(offers, now, sorts, classes)
     kind, look = offers.kind_of, offers.look_of
     number, quantity = offers.number, offers.quantity
     sizes = classes.sizes()
     # Of coins of one kind and look, and of a lot's pieces, never more than there are slots.
     at = np.repeat(np.arange(len(kind)), np.minimum(quantity, sizes[class_of]))
-    alike = kind[at] * len(offers.looks) + look[at]
+    alike = kind[at] * len(offers.looks.coins) + look[at]
     is_rising = bool((number[1:] >= number[:-1]).all())
     order = np.argsort(alike, kind="stable") if is_rising else np.lexsort((number[at], alike))
     at = at[order]
@@ -186,7 +183,7 @@ def _classes_of(offers: Offers, now: Standing, sorts: _Sorts, classes: _Classes)
     manners: dict[object, int] = {}
     manner_of = []
     of_manner: list[int] = []
-    for look, coin in enumerate(offers.looks):
+    for look, coin in enumerate(offers.looks.coins):
         said = (coin.grade is not None, tuple(worths[look].sound for worths in sorts.worths))
         manner_of.append(manners.setdefault(said, len(manners)))
         if manner_of[-1] == len(of_manner):
@@ -209,7 +206,7 @@ def _classes_of(offers: Offers, now: Standing, sorts: _Sorts, classes: _Classes)
             fits, look = offers.fits[kind], of_manner[said_by]
             barring = [at for at in fits if graded[at] is not None]
             if barring:
-                stand_in = offers.looks[look]
+                stand_in = offers.looks.coins[look]
                 fits = tuple(
                     at
                     for at in fits
@@ -232,7 +229,7 @@ def _of_one_slot(
     slot, look = first[codes // len(of_manner)], of_manner[codes % len(of_manner)]
     held = {None: -1, False: 0, True: 1}
     graded = np.array([held[one] for one in now.graded], dtype=np.int64)[slot]
-    is_graded = np.array([coin.grade is not None for coin in offers.looks])[look]
+    is_graded = np.array([coin.grade is not None for coin in offers.looks.coins])[look]
     sound = np.array([[worth.sound for worth in worths] for worths in sorts.worths]) > 0
     sort = np.array(sorts.of_slot, dtype=np.int64)[slot]
     is_barred = (graded >= 0) & (graded != is_graded) & sound[sort, look]
@@ -288,40 +285,43 @@ def groups(found: Edges) -> tuple[Edges, list[Edges]]:
         return found, []
     _, piece = np.unique(found.piece, return_inverse=True)
     slots = int(found.slot.max()) + 1
-    size = slots + int(piece.max()) + 1
     join = _joined if len(found) <= _FEW else _joined_by_library
-    label = join(found.slot, slots + piece, size)[found.slot]
+    label = join(found.slot, piece, slots)[found.slot]
     best = found.best()
     contested = np.bincount(piece[best])[piece[best]] > 1
-    is_open = np.zeros(size, dtype=bool)  # by component
+    is_open = np.zeros(int(label.max()) + 1, dtype=bool)  # by component
     is_open[label[best[contested]]] = True
     rest = np.flatnonzero(is_open[label])
     rest = rest[np.argsort(label[rest], kind="stable")]
     return found.rows(best[~is_open[label[best]]]), list(_runs(found, rest, label[rest]))
 
 
-def _joined(ones: Ints, others: Ints, size: int) -> Ints:
-    """For each of so many nodes the number of the component it is in; the edges run alike."""
-    parent = list(range(size))
+def _joined(slot: Ints, piece: Ints, slots: int) -> Ints:
+    """For each of so many slots the number of the component it is in; the edges run alike."""
+    parent = list(range(slots))
 
     def root(node: int) -> int:
         while parent[node] != node:
             parent[node] = node = parent[parent[node]]
         return node
 
-    for one, other in zip(ones.tolist(), others.tolist(), strict=True):
-        parent[root(other)] = root(one)
-    return np.array([root(node) for node in range(size)], dtype=np.int64)
+    first: dict[int, int] = {}
+    for at, one in zip(slot.tolist(), piece.tolist(), strict=True):
+        other = first.setdefault(one, at)
+        if other != at:
+            parent[root(at)] = root(other)
+    return np.array([root(node) for node in range(slots)], dtype=np.int64)
 
 
-def _joined_by_library(ones: Ints, others: Ints, size: int) -> Ints:
+def _joined_by_library(slot: Ints, piece: Ints, slots: int) -> Ints:
     """As `_joined`; for few edges getting there takes longer than the work."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 
-    edges_there = np.ones(len(ones), dtype=np.int8)
-    _, labels = connected_components(coo_array((edges_there, (ones, others)), (size, size)))
-    return np.asarray(labels, dtype=np.int64)
+    ones = np.ones(len(slot), dtype=np.int8)
+    size = slots + int(piece.max()) + 1
+    _, labels = connected_components(coo_array((ones, (slot, slots + piece)), (size, size)))
+    return np.asarray(labels, dtype=np.int64)[:slots]
 
 
 def _runs(found: Edges, rows: Ints, label: Ints) -> Iterator[Edges]:

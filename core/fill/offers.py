@@ -58,7 +58,7 @@ class Single:
 class Offers:
     """All that may go somewhere. The first four columns run alike, one entry a loose coin.
 
-    `kind_of` is a place in `kinds`, `look_of` in `looks`, which holds one coin that stands for all.
+    `kind_of` is a place in `kinds`, `look_of` in `looks`, which has one coin that stands for all.
     `fits` is by kind: the slots, by place, that surely accept it.
     """
 
@@ -68,12 +68,12 @@ class Offers:
     look_of: Ints
     kinds: Sequence[SpareKind]
     fits: Sequence[tuple[int, ...]]
-    looks: Sequence[Coin]
+    looks: "Looks"
     singles: Sequence[Single]
 
     def coin(self, at: int) -> Coin:
         """A loose coin, as far as Fill looks at it."""
-        kind, look = self.kinds[self.kind_of[at]], self.looks[self.look_of[at]]
+        kind, look = self.kinds[self.kind_of[at]], self.looks.coins[self.look_of[at]]
         return Coin(
             CoinId(int(self.number[at])),
             kind.description,
@@ -205,47 +205,54 @@ def _bits(mask: int) -> list[int]:
     return found
 
 
-class _Looks:
-    """The looks of coins, numbered as they come; what each is worth to each sort of slot."""
+class Looks:
+    """The looks of coins, numbered as they come; what each is worth to a slot of some target."""
 
     def __init__(self, uncapped: bool) -> None:
         self.coins: list[Coin] = []
-        self._kept: list[Coin] = []
         self._numbers: dict[object, int] = {}
-        self._by_part: dict[tuple[int, int], int] = {}
-        self._worths: dict[tuple[int, int, int], Worth] = {}
+        self._by_part: dict[tuple[int, int], tuple[int, Coin]] = {}
+        self._worths: dict[tuple[int, int, int], tuple[Worth, Slot]] = {}
         self._uncapped = uncapped
 
     def number(self, coin: Coin) -> int:
         """The number of this coin's look."""
         # By the very objects first: the same few grades serve thousands of coins.
         parts = id(coin.grade), id(coin.problems)
-        number = self._by_part.get(parts)
-        if number is None:
-            number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
-            if number == len(self.coins):
-                stand_in = Coin(coin.id, coin.description, coin.grade, coin.problems)
-                self.coins.append(stand_in)
-            self._by_part[parts] = number
-            self._kept.append(coin)
+        known = self._by_part.get(parts)
+        if known is not None:
+            return known[0]
+        number = self._numbers.setdefault((coin.grade, bool(coin.problems)), len(self.coins))
+        if number == len(self.coins):
+            self.coins.append(Coin(coin.id, coin.description, coin.grade, coin.problems))
+        self._by_part[parts] = number, coin  # kept, so that the ids of its parts stay theirs
         return number
 
-    def worth(self, sort: int, slot: Slot, look: int, stays: int = 0) -> Worth:
-        """What a coin of this look, of no variety, is worth to a slot of this sort."""
-        worth = self._worths.get((sort, look, stays))
-        if worth is None:
-            worth = newcomer_worth(slot, self.coins[look], self._uncapped, stays)
-            self._worths[sort, look, stays] = worth
+    def worth(self, slot: Slot, look: int, stays: int = 0) -> Worth:
+        """What a coin of this look, of no variety, is worth to a slot: by its target alone."""
+        key = id(slot.target), look, stays
+        known = self._worths.get(key)
+        if known is not None:
+            return known[0]
+        worth = newcomer_worth(slot, self.coins[look], self._uncapped, stays)
+        self._worths[key] = worth, slot
         return worth
 
 
-def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks) -> Offers:
+class Known:
+    """What serves one fill after another: masks, looks and their worths."""
+
+    def __init__(self, given: FillInput) -> None:
+        self.masks = Masks(given.series)
+        self.looks = Looks(given.uncapped)
+
+
+def offers(given: FillInput, slots: Sequence[Slot], now: Standing, known: Known) -> Offers:
     """Sort the coins by kind and look; those that need it are treated singly."""
     asked = given.barred if given.only is None else given.barred | given.only
     named = {coin for _, coin in asked}
     apart = named | now.home.keys() | now.withheld
-    kinds = Kinds(masks, slots)
-    looks = _Looks(given.uncapped)
+    kinds, looks = Kinds(known.masks, slots), known.looks
     takes_loose = given.only is None
     alone: list[Coin] = []
     loose: list[tuple[int, int, int, int]] = []
@@ -266,10 +273,10 @@ def offers(given: FillInput, slots: Sequence[Slot], now: Standing, masks: Masks)
     singles = [_single(given, slots, now, c, kinds, looks) for c in alone]
     singles = [s for s in singles if s.worths or s.by_eye]
     number, quantity, kind_of, look_of = columns
-    return Offers(number, quantity, kind_of, look_of, kinds.kinds, kinds.fits, looks.coins, singles)
+    return Offers(number, quantity, kind_of, look_of, kinds.kinds, kinds.fits, looks, singles)
 
 
-def _of_spares(spares: Spares, kinds: Kinds, looks: _Looks, named_at: Ints) -> Ints:
+def _of_spares(spares: Spares, kinds: Kinds, looks: Looks, named_at: Ints) -> Ints:
     """The four columns of those spares that fit some slot and were not named."""
     any_kind = spares.kinds[0].description if spares.kinds else Description(SeriesId(""))
     look_numbers = [
@@ -292,7 +299,7 @@ def _single(
     now: Standing,
     coin: Coin,
     kinds: Kinds,
-    looks: _Looks,
+    looks: Looks,
 ) -> Single:
     home = now.home.get(coin.id)
     own = None if home is None else now.index.get(home)
@@ -311,7 +318,7 @@ def _single(
         if given.only is not None and pair not in given.only:
             continue
         if is_plain:
-            worth = looks.worth(now.sort_of[at], slots[at], look)
+            worth = looks.worth(slots[at], look)
         else:
             worth = newcomer_worth(slots[at], coin, given.uncapped, -int(out_of_skipped))
         if worth.sound and must_compare(now.graded[at], coin):
@@ -320,7 +327,7 @@ def _single(
             worths[at] = worth
     if own is not None:
         if kind >= 0 and is_plain and own in kinds.fits[kind]:
-            worths[own] = looks.worth(now.sort_of[own], slots[own], look, 1)
+            worths[own] = looks.worth(slots[own], look, 1)
         else:
             worths[own] = standing_worth(given.series, slots[own], coin, given.uncapped)
     return Single(coin, worths, tuple(by_eye), 1 if home is not None else coin.quantity)

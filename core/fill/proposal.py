@@ -362,6 +362,6 @@ def _alike(
         if at < len(rising) and rising[at] == coin:
             times[order[at]] = count
     left = order[(watched[offered.kind_of] & (times < offered.quantity))[order]]
-    code = offered.kind_of[left] * len(offered.looks) + offered.look_of[left]
+    code = offered.kind_of[left] * len(offered.looks.coins) + offered.look_of[left]
     _, first, count = np.unique(code, return_index=True, return_counts=True)
     return list(zip(left[first].tolist(), count.tolist(), strict=True))

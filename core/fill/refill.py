@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from core.fill.collecting import no_collecting
-from core.fill.offers import Kinds, Masks, offers, standing
+from core.fill.offers import Kinds, Known, offers, standing
 from core.fill.solve import Solved, work_out
 from core.fill.spares import Ints, SpareKind, Spares
 from core.fill.value import FillInput, Pair, Worth
@@ -30,13 +30,13 @@ class Filling:
         if given.only is not None:
             raise ValueError("a fill limited to some pairs is solved anew each time")
         with no_collecting():
-            solved = work_out(given, progress)
+            self._known = Known(given)
+            solved = work_out(given, progress, known=self._known)
             self._first = given
             self._slots = solved.slots
             self._place = solved.now.index
             self._rows: dict[int, Row] = {at: (coin, worth) for at, coin, worth in solved.rows}
-            self._masks = Masks(given.series)
-            self._kinds = Kinds(self._masks, self._slots)
+            self._kinds = Kinds(self._known.masks, self._slots)
             self._barred = given.barred
             self._placed = dict(given.placed)
             self._home = {coin: slot for slot, coin in given.placed.items()}
@@ -67,11 +67,11 @@ class Filling:
 
     def solved(self) -> Solved:
         """What stands, as a whole fill would have worked it out."""
-        given, masks = self.given, Masks(self._first.series)
+        given = self.given
         with no_collecting():
-            now = standing(given, self._slots, masks)
+            now = standing(given, self._slots, self._known.masks)
             rows = [(at, coin, worth) for at, (coin, worth) in sorted(self._rows.items())]
-            return Solved(self._slots, now, offers(given, self._slots, now, masks), rows)
+            return Solved(self._slots, now, offers(given, self._slots, now, self._known), rows)
 
     # ---- edits
 
@@ -98,6 +98,10 @@ class Filling:
         changed = after ^ self._barred
         self._barred = after
         self._solve({self._place[slot] for slot, _ in changed if slot in self._place})
+
+    def linked_to(self, coin: Coin) -> int:
+        """How many slots are solved again when this coin changes, and stays what it is."""
+        return len(self._links.with_all(self._fits(coin))[0])
 
     # ---- inside
 
@@ -156,7 +160,7 @@ class Filling:
         )
         for at in places:
             self._rows.pop(at, None)
-        done = work_out(part)
+        done = work_out(part, known=self._known)
         for at, coin_id, worth in done.rows:
             self._rows[self._place[done.slots[at].id]] = coin_id, worth
 

@@ -17,7 +17,7 @@ from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
 
 if TYPE_CHECKING:  # numpy is read where it is first used
-    from core.fill.offers import Offers, Standing
+    from core.fill.offers import Known, Offers, Standing
 
 __all__ = ["Assignment", "FillInput", "solve"]
 
@@ -72,25 +72,32 @@ def work_out(
     given: FillInput,
     progress: Callable[[float], None] | None = None,
     limit: int | None = None,
+    known: "Known | None" = None,
 ) -> Solved:
-    """As `solve`, with all that was worked out on the way."""
+    """As `solve`, with all that was worked out on the way; `known` serves fills of one collection.
+
+    What is known must be of the same series and the same `uncapped`.
+    """
     with no_collecting():
-        return _work_out(given, progress, limit)
+        return _work_out(given, progress, limit, known)
 
 
 def _work_out(
-    given: FillInput, progress: Callable[[float], None] | None, limit: int | None
+    given: FillInput,
+    progress: Callable[[float], None] | None,
+    limit: int | None,
+    known: "Known | None",
 ) -> Solved:
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
-    from core.fill.offers import Masks, offers, slots_to_fill, standing
+    from core.fill.offers import Known, offers, slots_to_fill, standing
 
     slots = slots_to_fill(given)
-    masks = Masks(given.series)
-    now = standing(given, slots, masks)
+    known = known or Known(given)
+    now = standing(given, slots, known.masks)
     _tell(progress, 0.0)
-    offered = offers(given, slots, now, masks)
-    decided, parts = groups(edges(slots, now, offered, given.uncapped))
+    offered = offers(given, slots, now, known)
+    decided, parts = groups(edges(slots, now, offered))
     chosen = [decided]
     for done, part in enumerate(parts):
         share = 0.5 + 0.5 * done / len(parts)

@@ -14,7 +14,7 @@ import pytest
 from core.errors import Cancelled
 from core.fill import match
 from core.fill.groups import edges, groups
-from core.fill.offers import Masks, offers, slots_to_fill, standing
+from core.fill.offers import Known, offers, slots_to_fill, standing
 from core.fill.solve import FillInput, solve
 from core.model.album import AlbumId, Target, Wish
 from core.model.coin import Finding, Problem
@@ -116,9 +116,9 @@ def test_a_linked_group_of_3000_slots_is_filled_as_it_was_planted(steps):
     """Its best fill is known by how it is made; taking the best coin slot by slot leaves gaps."""
     given, best = planted(3_000)
     slots = slots_to_fill(given)
-    masks = Masks(given.series)
-    now = standing(given, slots, masks)
-    decided, parts = groups(edges(slots, now, offers(given, slots, now, masks), False))
+    known = Known(given)
+    now = standing(given, slots, known.masks)
+    decided, parts = groups(edges(slots, now, offers(given, slots, now, known)))
     assert len(decided) == 0
     assert [len(set(part.slot.tolist())) for part in parts] == [3_000]
     assert greedy(given) < 2_900
