@@ -33,6 +33,7 @@ class ColumnList(QListWidget):
         self.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
         self.setDefaultDropAction(Qt.DropAction.MoveAction)
         self.setUniformItemSizes(True)
+        self.setProperty("kind", "choices")
 
     def show_layout(self, layout: Layout) -> None:
         """Fill the list."""

@@ -100,7 +100,7 @@ class ManyDialog(QDialog):
         line.setMaxLength(2000 if which is Field.NOTE else 400)
         line.setPlaceholderText(hint_of(self._common, which))
         line.setAccessibleName(f"{which} of all: {hint_of(self._common, which)}")
-        line.textEdited.connect(lambda _text: self._on_typed())
+        line.textChanged.connect(lambda _text: self._on_typed())
         self.lines[which] = line
         if which is Field.CAME_FROM:
             content = row(spacing=S)

@@ -188,9 +188,9 @@ class PasteDialog(QDialog):
         for keys in ("Ctrl+Return", "Ctrl+Enter"):
             QShortcut(QKeySequence(keys), self, self.give)
         for key, button in (("Esc", cancel), (ADD_KEY, self.give_button)):
+            foot.addSpacing(S)
             foot.addWidget(KeyHint(key, self))
             foot.addWidget(button)
-            foot.addSpacing(S)
         return foot
 
     # ---- reading ------------------------------------------------------------------------------

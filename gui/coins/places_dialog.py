@@ -124,9 +124,9 @@ class PlacesDialog(QDialog):
         self.go_button.clicked.connect(self.accept)
         for key, button in (("Esc", close), ("Ctrl+Enter", self.put_button),
                             ("Enter", self.go_button)):  # fmt: skip
+            foot.addSpacing(S)
             foot.addWidget(KeyHint(key, self))
             foot.addWidget(button)
-            foot.addSpacing(S)
         box.addLayout(foot)
         self.table.selectionModel().currentChanged.connect(lambda *_: self._allow())
         if found.places:
