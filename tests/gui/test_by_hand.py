@@ -11,13 +11,11 @@ from core.app.operations import add_album, add_and_place
 from core.app.operations_albums import set_album_note
 from core.lookup.parse import parse_entry
 from core.model.album import AlbumId, Arrangement, Slot, Target, Wish
-from core.model.coin import CoinId
 from core.model.plan_album import AlbumPlan
 from gui.album import shelf as shelf_module
 from gui.album.by_hand import ByHand
 from gui.album.edit_album import EditAlbumDialog
 from gui.album.shelf import ShelfList
-from gui.coins.model import coins_mime
 from gui.leaf import drag_source as source_module
 from gui.leaf import drop as drop_module
 from gui.leaf.card_parts import SpareButton
@@ -182,10 +180,6 @@ def test_several_coins_and_other_things_are_not_taken(window: OpenWindow) -> Non
     assert "one at a time" in hands(window).drops.hint.text()
     leave(leaf.viewport())
     assert not hands(window).drops.hint.isVisible()
-
-
-def test_the_coins_table_drags_what_the_leaf_takes() -> None:
-    assert coins_in(coins_mime([CoinId(7), CoinId(12)])) == [7, 12]
 
 
 @pytest.mark.parametrize("text", [b"", b"x", b"1,x", b"-1", b"1,,2"])
