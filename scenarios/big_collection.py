@@ -136,16 +136,18 @@ class Stock:
         return f"{year}-{MINTS[mint]}" if MINTS[mint] else str(year)
 
 
-def a_series(code: str, title: str, word: str, issues: int) -> Stock:
-    """An invented series: years of five mints each, at least so many issues."""
-    years = range(1001, 1001 + -(-issues // len(MINTS)))
-    places = tuple((year, mint) for year in years for mint in MINTS)
+def a_series(
+    code: str, title: str, word: str, issues: int, letters: Mapping[str, str] = MINTS
+) -> Stock:
+    """An invented series: years of every mint each, at least so many issues."""
+    years = range(1001, 1001 + -(-issues // len(letters)))
+    places = tuple((year, mint) for year in years for mint in letters)
     rows = (
         f"issue,{year},{year},{mint},{MINTS[mint]},anchor,bronze,circulation,banks,,"
         f"{1000 * (1 + at % 97)},,invented for the benches,invented"
         for at, (year, mint) in enumerate(places)
     )
-    mints = "".join(_MINT_TOML.format(id=name, mark=mark) for name, mark in MINTS.items())
+    mints = "".join(_MINT_TOML.format(id=name, mark=mark) for name, mark in letters.items())
     toml = _SERIES_TOML.format(
         id=code, title=title, word=word, mints=mints, variety=DOUBLED, first=years[0]
     )

@@ -6,11 +6,12 @@ from dataclasses import replace
 from core.fill.value import FillInput
 from core.model.album import AlbumId, Slot, SlotId, Target
 from core.model.coin import Coin, CoinId
-from core.model.grade import Grade
+from core.model.grade import SCALE, Grade
 from core.model.issue import BANK_ISSUE, Description
 from tests.strategies_fill import HARBOUR, a_coin, a_slot, harbour_series
 
 FIRST_YEAR = 1001
+_STEPS = [points for points in SCALE if points < 65]
 ALSO = 6  # earlier dates that a slot takes too
 
 
@@ -38,7 +39,7 @@ def planted(count: int, seed: int = 1) -> tuple[FillInput, dict[SlotId, CoinId]]
                 position=count - number,
             )
         )
-        points = 4 + 60 * (count - number) // count
+        points = _STEPS[len(_STEPS) * (count - number) // count]
         coins.append(replace(a_coin(number, year), grade=Grade(points, points)))
     series = harbour_series(years, "P")
     given = FillInput({HARBOUR: series}, (AlbumId(1),), tuple(slots), tuple(coins), {})

@@ -1,6 +1,6 @@
 """Fill: a proposal that is shown on the leaf and as lines, and moves nothing without a yes."""
 
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -16,10 +16,12 @@ from PySide6.QtWidgets import (
 from core.app.changes import Changes
 from core.app.work import Progress
 from core.errors import CollectionError
-from core.fill.proposal import Move, Proposal, propose, without
+from core.fill.proposal import Move, Proposal, proposal_of
 from core.fill.value import FillInput, Pair
 from core.model.album import AlbumId
+from core.model.coin import Coin, CoinId
 from gui.desk import Desk
+from gui.fill.edits import Edits, are_few, read_edits
 from gui.fill.lines import FillTask, LineKind, Shown, read_task, shown
 from gui.fill.list_model import FillDelegate, FillModel
 from gui.flow_layout import FlowLayout
@@ -39,6 +41,9 @@ from gui.widgets import (
     row,
 )
 from gui.work import Job
+
+if TYPE_CHECKING:  # brings numpy, which the worker reads when the first fill is worked out
+    from core.fill.refill import Filling
 
 ACCEPT_KEY = "Ctrl+Enter"
 
@@ -64,6 +69,10 @@ class FillPanel(Card):
         self._proposal: Proposal | None = None
         self._off: dict[Pair, Move] = {}
         self._job: Job | None = None
+        self._filling: Filling | None = None
+        # Coins edited since the fill was last worked out; told again until it says it is done.
+        self._edits: dict[CoinId, Coin | None] = {}
+        self._is_reading_edits = False
         self._is_accepting = False
         self.is_on = False
         self._build()
@@ -181,7 +190,8 @@ class FillPanel(Card):
             return
         self.is_on = False
         self._cancel()
-        self._task = self._proposal = None
+        self._task = self._proposal = self._filling = None
+        self._edits.clear()
         self._off.clear()
         self.model.show_lines([])
         self.preview_changed.emit({})
@@ -189,6 +199,7 @@ class FillPanel(Card):
         self.closed.emit()
 
     def _cancel(self) -> None:
+        self._is_reading_edits = False
         if self._job is not None:
             self._job.cancel()
             self._job = None
@@ -200,6 +211,8 @@ class FillPanel(Card):
         self._cancel()
         if not keeps_off:
             self._off.clear()
+        self._filling = None
+        self._edits.clear()
         self._trouble.hide()
         self._show_working("Reading the albums …")
         chosen = [self._album] if self.scope.choice() == 0 and self._album is not None else []
@@ -220,16 +233,20 @@ class FillPanel(Card):
         self._solve()
 
     def _solve(self) -> None:
+        """Find the moves: whole the first time, later only where something changed."""
         task = self._task
         if task is None or not self.is_on:
             return
         self._cancel()
-        given = _barred(task.given, self._off)
+        off, edits, filling = frozenset(self._off), dict(self._edits), self._filling
         if self._proposal is None:
             self._show_working("Finding the best place for every coin …")
 
-        def work(progress: Progress) -> Proposal:
-            return propose(given, progress.report)
+        def work(progress: Progress) -> "tuple[Filling, Proposal]":
+            kept = filling or _filled(task.given, progress)
+            kept.edit(edits)
+            kept.bar(off)
+            return kept, proposal_of(kept.given, kept.solved())
 
         self._job = self._desk.runner.submit_drawing(
             work, self._on_solved, self._on_failed, self._on_progress
@@ -238,10 +255,12 @@ class FillPanel(Card):
     def _on_progress(self, share: float, _doing: str) -> None:
         self._bar.setValue(round(share * 1000))
 
-    def _on_solved(self, proposal: Proposal) -> None:
+    def _on_solved(self, solved: "tuple[Filling, Proposal]") -> None:
         task, off = self._task, list(self._off.values())
         if task is None or not self.is_on:
             return
+        self._filling, proposal = solved
+        self._edits.clear()
         self._job = self._desk.ask(
             lambda collection: shown(collection, task, proposal, off),
             self._show_proposal,
@@ -250,6 +269,7 @@ class FillPanel(Card):
 
     def _on_failed(self, error: Exception) -> None:
         self._is_accepting = False
+        self._filling = None
         if not isinstance(error, CollectionError):
             self._desk.show_failure(error)
             return
@@ -340,7 +360,10 @@ class FillPanel(Card):
             del self._off[line.pair]
         else:
             self._off[line.pair] = next(m for m in self._proposal.moves if m.pair == line.pair)
-        self._solve()
+        if self._is_reading_edits:
+            self._begin(keeps_off=True)
+        else:
+            self._solve()
 
     def accept(self) -> None:
         """Make the moves that are ticked; one undo takes them all back."""
@@ -360,9 +383,30 @@ class FillPanel(Card):
         self.accepted.emit(count)
         self.leave()
 
-    def _on_changed(self, _changes: Changes) -> None:
-        if self.is_on and not self._is_accepting:
+    def _on_changed(self, changes: Changes) -> None:
+        if not self.is_on or self._is_accepting:
+            return
+        task, is_idle = self._task, self._job is None or self._job.is_done
+        if task is None or self._filling is None or not is_idle or not are_few(changes):
             self._begin(keeps_off=True)
+            return
+        self._is_reading_edits = True
+        self._job = self._desk.ask(
+            lambda collection: read_edits(collection, task, changes),
+            self._on_edits,
+            self._on_failed,
+        )
+
+    def _on_edits(self, edits: Edits | None) -> None:
+        self._is_reading_edits = False
+        if not self.is_on:
+            return
+        if edits is None:
+            self._begin(keeps_off=True)
+            return
+        self._task = edits.task
+        self._edits |= edits.coins
+        self._solve()
 
     # --- keys
 
@@ -394,10 +438,10 @@ class FillPanel(Card):
         return True
 
 
-def _barred(given: FillInput, off: Iterable[Pair]) -> FillInput:
-    for pair in off:
-        given = without(given, pair)
-    return given
+def _filled(given: FillInput, progress: Progress) -> "Filling":
+    from core.fill.refill import Filling
+
+    return Filling(given, progress.report)
 
 
 def _step(word: str, before: int, after: int, behind: str = "") -> str:
