@@ -47,7 +47,7 @@ def test_the_library_has_the_series_that_it_names():
         *("us-half-barber", "us-half-walking-liberty", "us-half-franklin", "us-half-kennedy"),
         *("us-dollar-morgan", "us-dollar-peace"),
     }
-    assert IDS == tuple(sorted(IDS))
+    assert list(IDS) == sorted(IDS)
 
 
 @pytest.mark.parametrize("series_id", IDS)
