@@ -30,6 +30,7 @@ COIN_KEYS = (
     ("Let go", "Del"),
     ("Sort", "Alt+S"),
     ("Columns", "Alt+C"),
+    ("Read all anew", "F5"),
 )
 
 

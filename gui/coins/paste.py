@@ -3,8 +3,8 @@
 from core.app.exchange_cells import Column
 from core.app.exchange_sheet import cut
 
-MOST_CHARS = 1_000_000
-"""More than that is a file's affair."""
+MOST_CHARS = 400_000
+"""More than that is a file's affair: the window would stop to show it."""
 ENTRY_LINES = (Column.COIN,)
 
 

@@ -44,7 +44,7 @@ NO_COINS = (
     "Add a coin",
     "Ins",
 )
-NOT_READ = ("The coins were not read", "You stopped the reading.", "Read them", "")
+NOT_READ = ("The coins were not read", "You stopped the reading.", "Read them", "F5")
 
 
 class CoinsWorkspace(QWidget):
@@ -168,6 +168,7 @@ class CoinsWorkspace(QWidget):
             ("Alt+S", self.sort.showMenu),
             ("Alt+C", self.choose_columns),
             ("Ctrl+Shift+V", self.paste),
+            ("F5", self.read_anew),
         ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -203,11 +204,16 @@ class CoinsWorkspace(QWidget):
         if self.isVisible():
             self.reader.read()
 
+    def read_anew(self) -> None:
+        """Read every coin anew, such as after a reading was stopped."""
+        self.reader.need_all()
+        self.reader.read()
+
     def _on_stopped(self) -> None:
         """The collector stopped the reading: what was shown stays, and it can be read again."""
         if not self.model.table.rows:
             self._show_page()
-        self.foot.say("The reading was stopped; what is shown may be of before.")
+        self.foot.say("The reading was stopped; what is shown may be of before. F5 reads anew.")
 
     def _show_read(self, read: Read) -> None:
         chosen, current = set(self.table.chosen_coins()), self.table.current_coin()
@@ -233,6 +239,8 @@ class CoinsWorkspace(QWidget):
         self._show_page()
         if self.model.finds is not None and not had_finds and self.model.order:
             self.table.go_to_row(0)
+            if not self.filter.hasFocus():
+                self._to_table()
         self.editing.follow()
         self._allow()
         self.reader.read()
@@ -383,10 +391,11 @@ class CoinsWorkspace(QWidget):
         self._to_table()
 
     def put_into_slot(self) -> None:
-        """The coin the keys act on goes into the slot sought for; then back to the album."""
-        finds, coin = self.model.finds, self.table.current_coin()
-        if finds is None or coin is None or not self.foot.slot_button.isEnabled():
+        """The chosen coin goes into the slot sought for; then back to the album."""
+        finds, chosen = self.model.finds, self.table.chosen_coins()
+        if finds is None or len(chosen) != 1 or not self.foot.slot_button.isEnabled():
             return
+        coin = chosen[0]
 
         def back() -> None:
             self.leave_slot()

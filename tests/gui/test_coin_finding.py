@@ -229,6 +229,7 @@ def test_from_a_slot_to_its_coins_and_back_with_one_in_it(window: OpenWindow, qt
     coins = window.duties.pages.currentWidget()
     assert isinstance(coins, CoinsWorkspace)
     assert shown(coins, Column.GRADE) == ["F-12", ""]
+    assert coins.focusWidget() is coins.table
     qtbot.keyClick(coins.table, Key.Key_Return)
     assert window.duties.pages.currentWidget() is window.albums
     assert "below target" in window.state("1944-P")

@@ -559,6 +559,14 @@ def test_a_reading_that_is_stopped_says_so_and_can_be_begun_again(
     held.is_holding = False
     panel.empty.button.click()
     assert shown(panel) == ["2", "1"]
+    held.is_holding = True
+    with qtbot.waitActive(panel):
+        panel.activateWindow()
+    qtbot.keyClick(panel.entry.field, Key.Key_F5)
+    desk.cancel()
+    held.waiting.pop()()
+    assert shown(panel) == ["2", "1"]
+    assert "F5 reads anew" in panel.foot.words.whole_text
 
 
 def test_the_same_coins_stay_chosen_when_rows_are_sorted_or_found(panel: CoinsWorkspace) -> None:
