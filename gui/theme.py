@@ -25,6 +25,8 @@ FAMILIES = ("Noto Sans", "Noto Sans Symbols 2", "DejaVu Sans", "Droid Sans Fallb
 _FIRST_FONTS = ("NotoSans-Regular", "NotoSans-Bold")
 _LATER_FONTS = ("NotoSans-Italic", "NotoSansSymbols2-Regular", "DejaVuSans", "DroidSansFallback")
 _THEME = "slotleaf_theme"
+NEXT_TURN_MS = 1
+"""With 0 the event loop would go on at once, before it looks at keys and mouse."""
 STYLED = "slotleaf_style"
 """Set on an application that was given its style by its arguments."""
 
@@ -113,9 +115,9 @@ def change_theme(window: QWidget, theme: Theme) -> None:
 
     def dress() -> None:
         _dress(app)
-        QTimer.singleShot(0, window, lambda: window.setUpdatesEnabled(True))
+        QTimer.singleShot(NEXT_TURN_MS, window, lambda: window.setUpdatesEnabled(True))
 
-    QTimer.singleShot(0, window, dress)
+    QTimer.singleShot(NEXT_TURN_MS, window, dress)
 
 
 def _undress(app: QApplication, theme: Theme) -> None:
