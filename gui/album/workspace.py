@@ -15,6 +15,7 @@ from core.model.album import Album, AlbumId, Arrangement, ArrangementKind, SlotI
 from gui.actions import Actions
 from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
+from gui.album.shown import EVERYTHING
 from gui.album.side import Side
 from gui.desk import Desk
 from gui.leaf.inspector import SlotInspector
@@ -635,6 +636,8 @@ class AlbumsWorkspace(QWidget):
         if self.centre.view is None or self._desk.is_read_only:
             return
         self.close_time()
+        if self.centre.words is not None:
+            self.centre.choose_shown(EVERYTHING)  # stocked slots show what they hold
         if self._stocking is None:
             self._stocking = StockingMode(self._desk, self.centre.leaf, self.centre)
             self.centre.bands.insertWidget(0, self._stocking.band)

@@ -8,15 +8,16 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
-    QListView,
+    QHeaderView,
     QStackedWidget,
+    QTableView,
     QVBoxLayout,
     QWidget,
 )
 
 from gui.desk import Desk
 from gui.history.lines import Line, standing_after
-from gui.history.list_model import HistoryDelegate, HistoryModel
+from gui.history.list_model import LINE_PX, HistoryDelegate, HistoryModel
 from gui.theme import XL, XS, L, M, S
 from gui.widgets import Card, EmptyState, Label, PrimaryButton, QuietButton, column, row
 
@@ -58,8 +59,17 @@ class HistoryDialog(QDialog):
         self._read_anew()
         self.list.setFocus()
 
-    def _build_list(self) -> QListView:
-        self.list = QListView(self)
+    def _build_list(self) -> QTableView:
+        """A table of one column: a list would lay out all its lines again for each page read."""
+        self.list = QTableView(self)
+        self.list.setShowGrid(False)
+        self.list.horizontalHeader().hide()
+        self.list.horizontalHeader().setStretchLastSection(True)
+        self.list.verticalHeader().hide()
+        self.list.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.list.verticalHeader().setDefaultSectionSize(LINE_PX)
+        self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.list.setTabKeyNavigation(False)
         self.list.setAccessibleName("Entries of the history, newest first")
         self.model = HistoryModel(self.list)
         self.model.more_asked.connect(self._read_more)
@@ -119,7 +129,7 @@ class HistoryDialog(QDialog):
         self._on_read(entries)
         first = next((at for at, line in enumerate(self.model.lines) if not line.is_heading), None)
         if first is not None:
-            self.list.setCurrentIndex(self.model.index(first))
+            self._go_to(first)
         self._show_choice()
 
     def _read_more(self) -> None:
@@ -159,6 +169,9 @@ class HistoryDialog(QDialog):
         else:
             self.hint.setText(HINT)
 
+    def _go_to(self, row: int) -> None:
+        self.list.setCurrentIndex(self.model.index(row))
+
     def _toggle(self, index: QModelIndex) -> None:
         if index.isValid():
             self.model.toggle(index.row())
@@ -178,7 +191,10 @@ class HistoryDialog(QDialog):
             case Qt.Key.Key_Left if line is not None and line.is_unfolded:
                 self._toggle(index)
             case Qt.Key.Key_Left if line is not None and line.part_of is not None:
-                self.list.setCurrentIndex(self.model.index(self.model.lines.index(line.part_of)))
+                self._go_to(self.model.lines.index(line.part_of))
+            case Qt.Key.Key_Home | Qt.Key.Key_End if self.model.lines:
+                is_end = event.key() == Qt.Key.Key_End
+                self._go_to(len(self.model.lines) - 1 if is_end else 1)
             case Qt.Key.Key_U:
                 self.ask_undo()
             case _:
@@ -194,10 +210,8 @@ class HistoryDialog(QDialog):
             return
         self._asked = line
         many = "1 entry" if goes == 1 else f"{goes:,} entries"
-        go = "goes" if goes == 1 else "go"
-        self.asks.setText(
-            f"{many} made after “{line.title}” {go}. Redo brings them back, one after another."
-        )
+        again = "goes. Redo brings it" if goes == 1 else "go. Redo brings them"
+        self.asks.setText(f"{many} made after “{line.title}” {again} back: Ctrl+Shift+Z.")
         self.question.show()
         self.yes.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -217,7 +231,7 @@ class HistoryDialog(QDialog):
 
     def _on_undone(self, count: int) -> None:
         many = "1 entry was" if count == 1 else f"{count:,} entries were"
-        text = f"{many} undone. Redo brings them back: Ctrl+Shift+Z."
+        text = f"{many} undone. Redo brings {'it' if count == 1 else 'them'} back: Ctrl+Shift+Z."
         self.sentence.setText(text)
         if self._told is not None:
             self._told(text)

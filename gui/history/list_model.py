@@ -15,7 +15,7 @@ from PySide6.QtCore import (
     Signal,
 )
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen
-from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PySide6.QtWidgets import QAbstractItemView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from core.glyph.palette import Palette
 from gui.history.lines import Line, added
@@ -28,7 +28,7 @@ AnyIndex = QModelIndex | QPersistentModelIndex
 _ROOT = QModelIndex()
 _Role = Qt.ItemDataRole
 LINE_ROLE = int(_Role.UserRole)
-LINE_PX, HEADING_PX, TIME_PX, INDENT_PX, ARROW_PX = 36, 40, 92, 24, 20
+LINE_PX, TIME_PX, INDENT_PX, ARROW_PX = 38, 92, 24, 20
 
 
 class HistoryModel(QAbstractListModel):
@@ -125,13 +125,12 @@ class HistoryModel(QAbstractListModel):
 class HistoryDelegate(QStyledItemDelegate):
     """The time, what was done, how many entries; undone lines are struck through and say so."""
 
-    def __init__(self, parent: QListView) -> None:
+    def __init__(self, parent: QAbstractItemView) -> None:
         super().__init__(parent)
         self._view = parent
 
     def sizeHint(self, option: QStyleOptionViewItem, index: AnyIndex) -> QSize:
-        line: Line = index.data(LINE_ROLE)
-        return QSize(200, HEADING_PX if line.is_heading else LINE_PX)
+        return QSize(200, LINE_PX)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
         line: Line = index.data(LINE_ROLE)

@@ -542,6 +542,20 @@ def test_the_words_stay_through_a_change(past: OpenWindow) -> None:
     assert words_of(past) == {"1942-D": "new"}
 
 
+def test_stocking_ends_words_and_band(past: OpenWindow) -> None:
+    past.albums._tell(Since(FIRST))
+    band = opened_band(past)
+    past.albums.focus_leaf()
+    leaf = past.albums.centre.leaf
+    QTest.keyClick(leaf, Key.Key_S)
+    assert not band.isVisible()
+    assert past.albums.centre.words is None
+    QTest.keyClick(leaf, Key.Key_Space)
+    QTest.keyClick(leaf, Key.Key_Escape)
+    assert past.view.headline.have == 3
+    assert not past.view.plan.has_two_lines
+
+
 def test_the_day_since_when_is_asked_with_quick_choices(
     past: OpenWindow, monkeypatch: pytest.MonkeyPatch
 ) -> None:
