@@ -21,6 +21,7 @@ from gui.work import Runner
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
 
 MOST_S = 0.1
+TRIES = 3
 
 
 class Beat:
@@ -92,9 +93,8 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         ("stock", actions["stock"].trigger),
         ("leave stocking", actions["stock"].trigger),
         ("coins", actions["coins"].trigger),
-        # Thrice: a busy machine slows even the thread's own time now and then.
-        *3 * [("dark", lambda: window.duties.choose_theme("dark")),
-              ("light", lambda: window.duties.choose_theme("light"))],
+        ("dark", lambda: window.duties.choose_theme("dark")),
+        ("light", lambda: window.duties.choose_theme("light")),
         ("albums", actions["albums"].trigger),
         ("found against bought", actions["show_origin"].trigger),
         ("show all again", actions["show_all"].trigger),
@@ -104,19 +104,23 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         ("leave history", lambda: leave(HistoryDialog)),
         ("restore", lambda: RestoreDialog(window.window, window.desk).show()),
         ("leave restoring", lambda: leave(RestoreDialog)),
-    ]  # fmt: skip
+    ]
 
 
 def test_no_order_holds_up_the_window(threaded: OpenWindow, qapp: QApplication) -> None:
     for panel in PANELS:
         import_module(panel)  # as the program does, off the main thread
     pauses: dict[str, float] = {}
-    for name, order in _orders(threaded):
-        beat = Beat()
-        order()
-        _spin(qapp, 0.4)
-        beat.stop()
-        pauses[name] = min(beat.longest, pauses.get(name, 1.0))
+    # Again where one took long: a busy machine slows even the thread's own time now and then.
+    for _ in range(TRIES):
+        for name, order in _orders(threaded):
+            beat = Beat()
+            order()
+            _spin(qapp, 0.4)
+            beat.stop()
+            pauses[name] = min(beat.longest, pauses.get(name, 1.0))
+        if max(pauses.values()) < MOST_S:
+            break
     assert pauses["pin"] > 0
     assert {name: pause for name, pause in pauses.items() if pause >= MOST_S} == {}
 
