@@ -31,6 +31,7 @@ LINE_ROLE = int(_Role.UserRole)
 TICK_PX, GLYPH_PX = 18, 20
 GLYPHS_AT = M + TICK_PX + M
 _WRAP = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+_MOST_HEIGHTS = 10_000
 TEXT_AT = GLYPHS_AT + 2 * GLYPH_PX + 28
 
 
@@ -89,6 +90,8 @@ class FillDelegate(QStyledItemDelegate):
     def __init__(self, parent: QListView) -> None:
         super().__init__(parent)
         self._view = parent
+        # Few texts are told of many lines, and a list asks for the height of each.
+        self._heights: dict[tuple[str, int], int] = {}
 
     def sizeHint(self, option: QStyleOptionViewItem, index: AnyIndex) -> QSize:
         line: FillLine = index.data(LINE_ROLE)
@@ -106,12 +109,18 @@ class FillDelegate(QStyledItemDelegate):
 
     def _height(self, text: str, width: int) -> int:
         """How high a text below the title is, at most three lines."""
+        known = self._heights.get((text, width))
+        if known is not None:
+            return known
         metrics = QFontMetrics(self._small())
-        line = metrics.height() + 1
-        if metrics.horizontalAdvance(text) <= width:
-            return line
-        box = metrics.boundingRect(0, 0, max(1, width), 999, _WRAP, text)
-        return min(3 * line, box.height() + 1)
+        high = line = metrics.height() + 1
+        if metrics.horizontalAdvance(text) > width:
+            box = metrics.boundingRect(0, 0, max(1, width), 999, _WRAP, text)
+            high = min(3 * line, box.height() + 1)
+        if len(self._heights) >= _MOST_HEIGHTS:
+            self._heights.clear()
+        self._heights[text, width] = high
+        return high
 
     def editorEvent(
         self, event: QEvent, model: Any, option: QStyleOptionViewItem, index: AnyIndex

@@ -45,6 +45,7 @@ from gui.work import Job
 if TYPE_CHECKING:  # brings numpy, which the worker reads when the first fill is worked out
     from core.fill.refill import Filling
 
+_LINES_A_TURN = 300
 ACCEPT_KEY = "Ctrl+Enter"
 
 
@@ -147,6 +148,9 @@ class FillPanel(Card):
         self.list.setMouseTracking(True)
         self.list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.list.setResizeMode(QListView.ResizeMode.Adjust)
+        # Thousands of lines are laid out a part a turn, so that the window stays live meanwhile.
+        self.list.setLayoutMode(QListView.LayoutMode.Batched)
+        self.list.setBatchSize(_LINES_A_TURN)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.list.installEventFilter(self)
@@ -340,6 +344,8 @@ class FillPanel(Card):
         if not moves:
             return
         there = next((n for n in moves if pair and self.model.lines[n].pair == pair), moves[0])
+        # As far as that line all is laid out at once: it can be scrolled to only then.
+        self.list.setBatchSize(there + _LINES_A_TURN)
         command = QItemSelectionModel.SelectionFlag.ClearAndSelect
         self.list.selectionModel().setCurrentIndex(self.model.index(there), command)
 

@@ -120,6 +120,15 @@ def test_the_window_is_live_while_3000_linked_slots_are_filled(
     assert panel._proposal.after == best
     assert beat.longest < MOST_S
     assert clock.longest < MOST_WAIT_S
+    # A line far down is taken off: the rest is solved again, and the list stays where it was.
+    line = panel.model.lines[2_500]
+    panel.list.setCurrentIndex(panel.model.index(2_500))
+    panel._on_tick(2_500)
+    _until(qapp, lambda: panel._job is None or panel._job.is_done)
+    _until(qapp, lambda: not panel.model.lines[2_500].is_ticked)
+    assert panel.model.lines[panel.list.currentIndex().row()].pair == line.pair
+    seen = panel.list.visualRect(panel.list.currentIndex())
+    assert panel.list.viewport().rect().contains(seen)
 
 
 def test_cancelled_in_the_midst_it_stops_within_a_second_and_nothing_has_changed(
