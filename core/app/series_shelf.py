@@ -1,5 +1,6 @@
 """The series at hand: those copied into the collection, then those of the library."""
 
+from collections import Counter
 from collections.abc import Sequence
 
 from core.catalogue.load import (
@@ -47,9 +48,9 @@ class SeriesShelf:
         return tuple(self._own(code) for code in self._texts)
 
     def all_known(self) -> Sequence[Series]:
-        """The collection's own series, then the rest of the library."""
+        """The collection's own series, then the rest of the library as one looks through it."""
         rest = [load_series(code) for code in library_ids() if code not in self._texts]
-        return (*self.in_use, *rest)
+        return (*self.in_use, *by_issuer(rest))
 
     def get(self, code: SeriesId) -> Series:
         """A series by id; raises UnknownSeries, naming those at hand."""
@@ -66,3 +67,18 @@ class SeriesShelf:
         if code not in self._texts:
             unit.add_series(code, series.title, *series_text(series))
         return series
+
+
+def by_issuer(series: Sequence[Series]) -> list[Series]:
+    """Series as one looks through them: those of the issuer with the most first.
+
+    Small values stand before large ones, of one value the latest first; what is invented last.
+    """
+    most = Counter(one.issuer for one in series)
+    return sorted(
+        series,
+        key=lambda one: (
+            one.is_invented, -most[one.issuer], one.issuer,
+            one.face_value_minor, -one.dates[-1][1], one.title,
+        ),
+    )  # fmt: skip

@@ -50,7 +50,7 @@ def parse_entry(text: str, series: Sequence[Series], prefer: SeriesId | None = N
     titles = ", ".join(s.title for s in meant)
     raise BadEntry(
         f"“{text.strip()}” can be of {titles}; put the denomination in front, "
-        f"such as “{_name(meant[0])} {text.strip()}”."
+        f"such as “{_own_name(meant[0], meant[1:])} {text.strip()}”."
     )
 
 
@@ -133,3 +133,10 @@ def _elsewhere(
 def _name(series: Series) -> str:
     """The word to put in front of an entry of this series."""
     return series.words[0] if series.words else singular(series.title.split()[-1])
+
+
+def _own_name(series: Series, others: Sequence[Series]) -> str:
+    """The word to put in front that none of the others shares; cents of two kinds go by title."""
+    name = _name(series)
+    is_shared = any(name in (*other.words, other.denomination) for other in others)
+    return series.title.split()[0].lower() if is_shared else name
