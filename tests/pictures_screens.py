@@ -209,25 +209,25 @@ def through_time(screens: Screens) -> None:
     for path, name in ((screens.demo, "time"), (screens.much, "time-too-much")):
         with screens.window(path, 1) as program:
             workspace = program.window.duties.make_albums()
-            workspace.toggle_time()
+            workspace.time.toggle()
             screens.save(program, f"{name}-today")
-            mode = workspace._time
+            mode = workspace.time.mode
             assert mode is not None
             if not mode.days:
                 continue
             mode.band.slider.go_to(mode.days[len(mode.days) // 2])
             workspace.open_card()
             screens.save(program, f"{name}-past-day")
-            workspace._tell(Since(mode.days[len(mode.days) // 3]))
+            workspace.time.tell(Since(mode.days[len(mode.days) // 3]))
             screens.save(program, f"{name}-past-day-since")
-            workspace.close_time()
+            workspace.time.close()
             workspace.side.close_drawer()
             screens.save(program, f"{name}-since")
-            workspace._tell(FoundBought())
+            workspace.time.tell(FoundBought())
             screens.save(program, f"{name}-found-bought")
     with screens.window(screens.demo, 3) as program:
         workspace = program.window.duties.make_albums()
-        workspace._tell(FoundBought())
+        workspace.time.tell(FoundBought())
         screens.save(program, "time-running")
 
 
@@ -401,8 +401,8 @@ def dialogs(screens: Screens) -> None:
 
 
 SCREENS = (
-    first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time, history,
-    coins, menus, dialogs,
+    first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time,
+    history, coins, menus, dialogs,
 )  # fmt: skip
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
@@ -17,6 +16,7 @@ from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
 from gui.album.shown import EVERYTHING
 from gui.album.side import Side
+from gui.album.through_time import ThroughTime
 from gui.desk import Desk
 from gui.leaf.inspector import SlotInspector
 from gui.leaf.leaf_cells import Proposal as Proposed
@@ -29,9 +29,9 @@ from gui.work import Job
 if TYPE_CHECKING:
     from core.app.collection import Collection
     from gui.album.by_hand import ByHand
-    from gui.album.show_words import SlotWords, Telling
+    from gui.album.show_words import SlotWords
     from gui.album.stocking import StockingMode
-    from gui.album.time_mode import Standing, TimeMode
+    from gui.album.time_mode import Standing
     from gui.fill.panel import FillPanel
 
 CARD_AFTER_MS = 20
@@ -73,7 +73,7 @@ class AlbumsWorkspace(QWidget):
         self._fill_panel: FillPanel | None = None
         self._preview: dict[int, Proposed] = {}
         self._go_to: SlotId | None = None
-        self._time: TimeMode | None = None
+        self._is_bound = False
         self.by_hand: ByHand | None = None
         self._line = row(self, spacing=0)
         self._parts = iter(
@@ -148,15 +148,26 @@ class AlbumsWorkspace(QWidget):
         self.card.left.connect(self.focus_leaf)
         self.card.coins_asked.connect(self._find_coins)
         self.card.close_asked.connect(self.side.close_drawer)
+        self.time = ThroughTime(
+            self,
+            self._desk,
+            self._actions,
+            self.centre,
+            lambda: self._album,
+            self._read_view,
+            self._end_stocking,
+            self._on_view_failed,
+        )
+        self.time.stood.connect(self._on_stood)
+        self.time.moved.connect(self._on_moved_in_time)
+        self.time.closed.connect(self.focus_leaf)
+        self._is_bound = True
         self._bind_commands()
         self._actions.give_to(self)
 
     def _bind_commands(self) -> None:
         views = self.centre.chosen_views
         commands: dict[str, Callable[[], object]] = {
-            "as_of": self.toggle_time,
-            "show_since": self._show_since,
-            "show_origin": self._show_origin,
             "correct": self.card.correct_newest,
             "new_album": self._new_album,
             "rename_album": self._rename_album,
@@ -198,8 +209,7 @@ class AlbumsWorkspace(QWidget):
 
         self._album = None
         self.centre.view = self.centre.words = None
-        if self._time is not None:
-            self._time.end()
+        self.time.end()
         self.card.show_nothing()
         self.card.set_read_only(self._desk.is_read_only)
         self._desk.ask(read, self._on_read, doing="Reading the albums")
@@ -232,8 +242,7 @@ class AlbumsWorkspace(QWidget):
         if album is None:
             return
         _drop(self._view_job)
-        if self._time is not None and self._time.is_needed:
-            self._time.read(album)
+        if self.time.take_over(album):
             return
         self._view_job = self._desk.ask(
             lambda collection: collection.album_view(album),
@@ -316,8 +325,7 @@ class AlbumsWorkspace(QWidget):
     # ---- the card -----------------------------------------------------------------------------
 
     def _refresh_card(self) -> None:
-        is_running = self._time is not None and self._time.is_running
-        self._card_timer.start(CARD_WHILE_RUNNING_MS if is_running else CARD_AFTER_MS)
+        self._card_timer.start(CARD_WHILE_RUNNING_MS if self.time.is_running else CARD_AFTER_MS)
 
     def _ask_card(self) -> None:
         _drop(self._card_job)
@@ -328,9 +336,8 @@ class AlbumsWorkspace(QWidget):
             self.card.show_many(views)
         else:
             slot = views[0].slot.id
-            then = self._time.card_of(slot) if self._time is not None else None
             self._card_job = self._desk.ask(
-                then or (lambda collection: collection.slot_card(slot)),
+                self.time.card_of(slot),
                 self._on_card_read,
                 self._on_view_failed,
                 "Reading the slot",
@@ -339,7 +346,7 @@ class AlbumsWorkspace(QWidget):
     def _on_card_read(self, card: SlotCard) -> None:
         views = self.centre.chosen_views()
         if len(views) == 1 and views[0].slot.id == card.view.slot.id:
-            self.card.show_card(card, self._time.day if self._time is not None else None)
+            self.card.show_card(card, self.time.day)
 
     def open_card(self, _slot: int = 0) -> None:
         """Go to the card: out of the drawer where it is one."""
@@ -353,8 +360,8 @@ class AlbumsWorkspace(QWidget):
         """Esc on the album closes what stands beside it, as it does there."""
         if self._fill_panel is not None and self.side.stack.currentWidget() is self._fill_panel:
             self._fill_panel.leave()
-        elif self._time is not None and self._time.is_open:
-            self.close_time()
+        elif self.time.is_open:
+            self.time.close()
         else:
             self.side.close_drawer()
 
@@ -490,52 +497,14 @@ class AlbumsWorkspace(QWidget):
 
     # ---- the album through time ---------------------------------------------------------------
 
-    def _time_mode(self) -> "TimeMode":
-        if self._time is None:
-            from gui.album.time_band import TimeBand
-            from gui.album.time_mode import TimeMode
-
-            band = TimeBand(self.centre)
-            band.close_asked.connect(self.close_time)
-            self.centre.bands.insertWidget(0, band)
-            self.centre.words_dropped.connect(self._on_words_dropped)
-            self._time = TimeMode(self._desk, band, self._on_view_failed)
-            self._time.stood.connect(self._on_stood)
-            self._time.moved.connect(self._on_moved_in_time)
-        return self._time
-
-    def toggle_time(self) -> None:
-        """Open the band that goes through the album's history; close it where it has the keys."""
-        if self.centre.view is None:
-            return
-        mode = self._time_mode()
-        if not mode.is_open:
-            self._end_stocking()
-            mode.open()
-            self.centre.fit_again()
-            self._read_view()
-        elif mode.band.has_keys():
-            self.close_time()
-            return
-        mode.band.focus_slider()
-
-    def close_time(self) -> None:
-        """Back to today."""
-        if self._time is not None and self._time.is_open:
-            self._time.close()
-            self.centre.fit_again()
-            self._read_view()
-            self.focus_leaf()
-
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
-        if not event.spontaneous():
-            self.close_time()  # other workspaces know only today
+        if self._is_bound and not event.spontaneous():
+            self.time.close()  # other workspaces know only today
 
     def _on_stood(self, standing: "Standing") -> None:
         self._show_view(standing.view, standing.words)
-        mode = self._time
-        self.centre.show_day(mode.day if mode is not None else None)
+        self.centre.show_day(self.time.day)
 
     def _on_moved_in_time(self) -> None:
         """Today was left for a day that can only be looked at, or is back."""
@@ -544,37 +513,7 @@ class AlbumsWorkspace(QWidget):
         self._actions.allow_changes(not self._desk.is_read_only)
         self._desk.labels_changed.emit()
         self.card.set_read_only(self._desk.is_read_only)
-        self.centre.show_day(self._time.day if self._time is not None else None)
-
-    def _show_since(self) -> None:
-        """Ask since when, then show what changed."""
-        from gui.album.show_since import SinceDialog
-        from gui.album.show_words import Since
-
-        album, mode = self._album, self._time_mode()
-        if album is None:
-            return
-        now = mode.telling.day if isinstance(mode.telling, Since) else None
-
-        def arrived(found: tuple[tuple[date, ...], date]) -> None:
-            if (day := SinceDialog.ask(self, *found, now)) is not None:
-                self._tell(Since(day))
-
-        self._desk.ask(lambda c: (c.past_days(album), c.today), arrived)
-
-    def _show_origin(self) -> None:
-        from gui.album.show_words import FoundBought
-
-        self._tell(FoundBought())
-
-    def _tell(self, telling: "Telling") -> None:
-        if self._album is not None:
-            self._time_mode().telling = telling
-            self._read_view()
-
-    def _on_words_dropped(self) -> None:
-        if self._time is not None:
-            self._time.telling = None
+        self.centre.show_day(self.time.day)
 
     # ---- fill, stock, checklist ---------------------------------------------------------------
 
@@ -635,7 +574,7 @@ class AlbumsWorkspace(QWidget):
 
         if self.centre.view is None or self._desk.is_read_only:
             return
-        self.close_time()
+        self.time.close()
         if self.centre.words is not None:
             self.centre.choose_shown(EVERYTHING)  # stocked slots show what they hold
         if self._stocking is None:
@@ -663,7 +602,7 @@ class AlbumsWorkspace(QWidget):
     def _checklist(self) -> None:
         from gui.checklist.preview import ChecklistDialog
 
-        day = self._time.day if self._time is not None else None
+        day = self.time.day
         if self._album is not None:
             ChecklistDialog.ask(self, self._desk, self._album, self._settings, day)
 
@@ -676,7 +615,7 @@ class AlbumsWorkspace(QWidget):
             return
         has_leaf = 0 <= cell < view.plan.cells
         leaf = view.plan.row_leaf[view.plan.where(cell)[0]] + 1 if has_leaf else None
-        day = self._time.day if self._time is not None else None
+        day = self.time.day
         PicturesDialog.ask(self, self._desk, self._album, leaf, day)
 
 

@@ -172,9 +172,9 @@ def test_a_past_day_that_is_shown_ends_with_restoring(
     window: tuple[OpenWindow, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     opened, copy = window
-    opened.albums.toggle_time()
+    opened.albums.time.toggle()
     restore(opened, copy, monkeypatch)
-    mode = opened.albums._time
+    mode = opened.albums.time.mode
     assert mode is not None
     assert not mode.is_open
     assert opened.duties.actions["put_in"].isEnabled()

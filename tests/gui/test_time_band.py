@@ -51,7 +51,7 @@ def past(qapp: QApplication, tmp_path: Path) -> Iterator[OpenWindow]:
 
 
 def mode_of(window: OpenWindow) -> TimeMode:
-    mode = window.albums._time
+    mode = window.albums.time.mode
     assert mode is not None
     return mode
 
@@ -237,7 +237,7 @@ def test_the_views_that_the_collection_keeps_stay_as_they_are(past: OpenWindow) 
     band = opened_band(past)
     for day in DAYS:
         band.slider.go_to(day)
-    past.albums._tell(FoundBought())
+    past.albums.time.tell(FoundBought())
     assert collection.album_view(album) is kept
     assert bytes(kept.plan.codes) == codes
     assert [kept.plan.lines[n] for n in kept.plan.l1] == lines
@@ -274,7 +274,7 @@ def test_the_card_shows_the_slot_as_of_that_day(past: OpenWindow) -> None:
     assert card.primary.isHidden()
     assert not card.wish.isEnabled()
     assert card.note.isReadOnly()
-    past.albums.close_time()
+    past.albums.time.close()
     past.show_card()
     assert card.as_of.isHidden()
     assert dict(card._card.facts)["In the slot"] == "VF-30"
@@ -375,7 +375,7 @@ def test_an_answer_that_comes_after_the_band_was_closed_is_dropped(
     runner.is_holding = True
     band.slider.go_to(FIRST)
     late = runner.held.pop(0)
-    window.albums.close_time()
+    window.albums.time.close()
     runner.is_holding = False
     while runner.held:
         runner.held.pop(0)()
@@ -392,7 +392,7 @@ def test_with_real_threads_the_day_chosen_last_is_the_one_drawn(
     path = collection_with_past(tmp_path / "drawer.slotleaf")
     window = open_window(qapp, tmp_path, path, Runner(unexpected.append))
     qtbot.waitUntil(lambda: window.albums.centre.view is not None)
-    window.albums.toggle_time()
+    window.albums.time.toggle()
     band = mode_of(window).band
     qtbot.waitUntil(lambda: band.slider.change_days == DAYS)
     for day in (*DAYS, *reversed(DAYS), THIRD):
@@ -402,7 +402,7 @@ def test_with_real_threads_the_day_chosen_last_is_the_one_drawn(
     qapp.processEvents()
     assert mode_of(window).day == THIRD
     assert window.view.headline.have == 3
-    window.albums.close_time()
+    window.albums.time.close()
     qtbot.waitUntil(lambda: window.view.headline.have == 2)
     close_window(window)
     assert unexpected == []
@@ -480,7 +480,7 @@ def test_even_time_goes_evenly(qapp: QApplication) -> None:
 
 
 def test_changed_since_a_day_bears_words_and_dims_the_rest(past: OpenWindow) -> None:
-    past.albums._tell(Since(SECOND))
+    past.albums.time.tell(Since(SECOND))
     assert words_of(past) == {"1943-D": "better", "1944-P": "out", "1945-S": "new"}
     line = past.albums.centre.show_line
     assert line is not None
@@ -491,7 +491,7 @@ def test_changed_since_a_day_bears_words_and_dims_the_rest(past: OpenWindow) -> 
 
 
 def test_changed_since_with_the_band_open_compares_with_that_day(past: OpenWindow) -> None:
-    past.albums._tell(Since(FIRST))
+    past.albums.time.tell(Since(FIRST))
     band = opened_band(past)
     band.slider.go_to(SECOND)
     assert words_of(past) == {"1944-P": "new"}
@@ -499,7 +499,7 @@ def test_changed_since_with_the_band_open_compares_with_that_day(past: OpenWindo
     assert words_of(past) == {"1944-P": "new", "1943-D": "better", "1945-S": "new"}
     band.slider.go_to(FIRST)
     assert words_of(past) == {}
-    past.albums.close_time()
+    past.albums.time.close()
     assert words_of(past) == {"1944-P": "in and out", "1943-D": "better", "1945-S": "new"}
 
 
@@ -519,7 +519,7 @@ def test_show_everything_ends_the_words_and_a_chip_does_too(past: OpenWindow) ->
     today = past.view.plan.codes[:]
     leaf = past.albums.centre.leaf
     for end in ("key", "chip"):
-        past.albums._tell(Since(FIRST))
+        past.albums.time.tell(Since(FIRST))
         assert past.view.plan.has_two_lines
         if end == "key":
             past.albums.focus_leaf()
@@ -536,14 +536,14 @@ def test_show_everything_ends_the_words_and_a_chip_does_too(past: OpenWindow) ->
 
 
 def test_the_words_stay_through_a_change(past: OpenWindow) -> None:
-    past.albums._tell(Since(FOURTH))
+    past.albums.time.tell(Since(FOURTH))
     assert words_of(past) == {}
     past.desk.run(stock_slots([past.slot("1942-D").id]))
     assert words_of(past) == {"1942-D": "new"}
 
 
 def test_stocking_ends_words_and_band(past: OpenWindow) -> None:
-    past.albums._tell(Since(FIRST))
+    past.albums.time.tell(Since(FIRST))
     band = opened_band(past)
     past.albums.focus_leaf()
     leaf = past.albums.centre.leaf

@@ -99,7 +99,7 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         ("found against bought", actions["show_origin"].trigger),
         ("show all again", actions["show_all"].trigger),
         ("through time", actions["as_of"].trigger),
-        ("back to today", albums.close_time),
+        ("back to today", albums.time.close),
         ("history", lambda: HistoryDialog(window.window, window.desk).show()),
         ("leave history", lambda: leave(HistoryDialog)),
         ("restore", lambda: RestoreDialog(window.window, window.desk).show()),

@@ -149,15 +149,15 @@ class WindowHands:
         """Open the band where it is closed and type the day; None returns to today by Esc."""
         self._focus_leaf()
         albums = self._opened.albums
-        is_open = albums._time is not None and albums._time.is_open
+        is_open = albums.time.mode is not None and albums.time.mode.is_open
         if day is None:
             if is_open:
                 QTest.keyClick(self._leaf, Key.Key_Escape)
             return
         if not is_open:
             QTest.keyClick(self._leaf, Key.Key_Y)
-        assert albums._time is not None
-        band = albums._time.band
+        assert albums.time.mode is not None
+        band = albums.time.mode.band
         self._type(band.field, day.isoformat())
         QTest.keyClick(band.field, Key.Key_Return)
 
@@ -172,7 +172,7 @@ class WindowHands:
         found: list[dict[str, str]] = []
         for day in days:
             if found:
-                mode = self._opened.albums._time
+                mode = self._opened.albums.time.mode
                 assert mode is not None
                 field = mode.band.field
                 field.setText(day.isoformat())  # typed at once
@@ -190,11 +190,11 @@ class WindowHands:
         """The days with a tick on the slider; the band is opened for it where it is closed."""
         self._focus_leaf()
         albums = self._opened.albums
-        was_open = albums._time is not None and albums._time.is_open
+        was_open = albums.time.mode is not None and albums.time.mode.is_open
         if not was_open:
             QTest.keyClick(self._leaf, Key.Key_Y)
-        assert albums._time is not None
-        days = list(albums._time.band.slider.change_days)
+        assert albums.time.mode is not None
+        days = list(albums.time.mode.band.slider.change_days)
         if not was_open:
             self.go_to_day(None)
         return days
