@@ -1,12 +1,12 @@
 """G1, G2: cold start, as whole processes: from the spawn to the paint that counts.
 
 G1: to the first paint of the window, against a bare QMainWindow. G2: to a 250-slot album on screen
-in a collection of 100,000 coins, against a bare window that paints 250 shapes. Floor and product in
-turn, the median of the paired ratios. `python -m tests.bench.bench_start [ROUNDS]`.
+in a collection of 1,000,000 coins and 25,000 slots, against a bare window that paints 250 shapes.
+Floor and product in turn, the median of the paired ratios.
+`python -m tests.bench.bench_start [ROUNDS] [COINS]`.
 """
 
 import os
-import random
 import shutil
 import subprocess
 import sys
@@ -15,7 +15,9 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-ROUNDS, COINS = 11, 100_000
+from tests.bench.material import MANY_COINS, MANY_SLOTS, a_collection
+
+ROUNDS = 11
 GOALS = {"G1": 1.3, "G2": 2.8}
 _COMPILED = str(Path(tempfile.gettempdir()) / f"slotleaf-bench-{os.getpid()}")
 
@@ -118,37 +120,6 @@ def spawn(script: str, *arguments: str) -> float:
             child.stdout.close()
 
 
-def a_large_collection(path: Path) -> None:
-    """An album of 250 slots, six in ten filled, and spares up to 100,000 coins."""
-    from core.app.collection import Collection, make_collection
-    from core.app.operations import add_album, add_coins, stock_slots
-    from core.model.album import Arrangement, ArrangementKind, Target
-    from core.model.coin import Coin, CoinId
-    from core.model.grade import parse_grade
-    from core.model.issue import SeriesId
-    from core.model.plan_album import AlbumPlan, Varieties
-
-    rng = random.Random(7)
-    make_collection(path, "A warehouse")
-    with Collection.open(path) as collection:
-        cents = SeriesId("us-cent-lincoln")
-        plan = AlbumPlan(None, (), Varieties.NONE, Target(20))
-        running = Arrangement(ArrangementKind.RUNNING, 10, 10)
-        made = collection.run(add_album("Cents", cents, plan, running)).made_album
-        assert made is not None
-        view = collection.album_view(made)
-        slots = [slot.slot for slot in view.slots][:250]
-        if len(slots) < 250:
-            raise RuntimeError(f"the series gives {len(slots)} slots, 250 are needed")
-        grades = [parse_grade(text) for text in ("g4", "vg8", "f12", "vf20", "xf40")]
-        collection.run(stock_slots([s.id for s in rng.sample(slots, 150)], grades[3]))
-        coins = [
-            Coin(CoinId(0), rng.choice(slots).accepts, rng.choice(grades))
-            for _ in range(COINS - 150)
-        ]
-        collection.run(add_coins(coins))
-
-
 def compare(name: str, floor: tuple[str, ...], product: tuple[str, ...], rounds: int) -> bool:
     """Print the median of the paired ratios; whether the goal is met."""
     for _ in range(2):
@@ -166,11 +137,12 @@ def compare(name: str, floor: tuple[str, ...], product: tuple[str, ...], rounds:
 def main() -> int:
     """Measure both; 0 where both goals are met."""
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
+    coins = int(sys.argv[2]) if len(sys.argv) > 2 else MANY_COINS
     with tempfile.TemporaryDirectory() as folder:
         settings = str(Path(folder) / "window.ini")
         met = compare("G1", (_BARE,), (_WINDOW, settings), rounds)
         path = Path(folder) / "large.slotleaf"
-        a_large_collection(path)
+        shutil.copyfile(a_collection(coins, MANY_SLOTS), path)
         met &= compare("G2", (_SHAPES,), (_ALBUM, settings, str(path)), rounds)
     shutil.rmtree(_COMPILED, ignore_errors=True)
     return 0 if met else 1

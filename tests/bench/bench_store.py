@@ -1,8 +1,8 @@
 """G11, G16: opening an album from a large collection, and a large import.
 
-`python -m tests.bench.bench_store [COINS]` (100,000 unless given). Floors are Python's own sqlite3
-with the same SQL on the same file: for G11 fetching the rows of the album, for G16 an executemany
-of ready rows into the same tables without triggers, its commit included.
+`python -m tests.bench.bench_store [COINS] [IMPORTED]` (1,000,000 and 100,000 unless given). Floors
+are Python's own sqlite3 with the same SQL on the same file: for G11 fetching the rows of the album,
+for G16 an executemany of ready rows into the same tables without triggers, its commit included.
 """
 
 import random
@@ -23,12 +23,12 @@ from core.model.coin import Coin
 from core.store.mapping import COIN_NAMES, coin_tuple
 from core.store.read import ALBUM_COINS, ALBUM_SLOTS, Reader
 from core.store.schema import journal
-from core.store.store import Store
+from core.store.store import Store, open_store
 from core.store.unit import Unit
-from tests.store_material import DAY, TOKEN_TEXTS, a_coin, a_slot, a_store, an_album
+from tests.bench.material import MANY_COINS, MANY_SLOTS, a_collection
+from tests.store_material import DAY, TOKEN_TEXTS, a_coin, a_store
 
 ROUNDS = 9
-SIZES = (250, 5_000)
 _COLUMNS = ", ".join(("id", *COIN_NAMES))
 RAW_INSERT = f"INSERT INTO coin ({_COLUMNS}) VALUES ({', '.join('?' * (len(COIN_NAMES) + 1))})"
 
@@ -70,21 +70,14 @@ def literal(statement: Select, album: AlbumId) -> tuple[str, tuple[object, ...]]
     return str(compiled), tuple(values[name] for name in compiled.positiontup or ())
 
 
-def bench_albums(folder: Path, count: int) -> None:
-    store = a_store(folder / "albums.slotleaf")
-    albums = {}
-    with store.operation("Begin") as unit:
-        unit.add_series(*TOKEN_TEXTS)
-        coins = unit.add_coins(some_coins(count))
-        free = iter(coins)
-        for size in SIZES:
-            albums[size] = unit.add_album(an_album(f"{size}"))
-            slots = unit.add_slots([a_slot(albums[size], at, label=f"{at}") for at in range(size)])
-            unit.place_many([(one, next(free)) for one in slots[: size * 3 // 5]], DAY)
-    for size, album in albums.items():
-        print(f"G11 album of {size} slots among {count} coins")
-        bench_album(store, album)
-    store.close()
+def bench_albums(count: int) -> None:
+    path = a_collection(count, MANY_SLOTS)
+    with closing(open_store(path, read_only=True, verify=False)) as store:
+        with store.reading() as reader:
+            albums = reader.albums()
+        for album, size in zip(albums, MANY_SLOTS, strict=True):
+            print(f"G11 album of {size:,} slots among {count:,} coins")
+            bench_album(store, album.id)
 
 
 def touched(rows: Sequence[Sequence[object]]) -> int:
@@ -179,10 +172,11 @@ def bench_import(folder: Path, count: int) -> None:
 
 
 def main() -> None:
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else MANY_COINS
+    imported = int(sys.argv[2]) if len(sys.argv) > 2 else 100_000
+    bench_albums(count)
     with tempfile.TemporaryDirectory() as folder:
-        bench_albums(Path(folder), count)
-        bench_import(Path(folder), count)
+        bench_import(Path(folder), imported)
 
 
 if __name__ == "__main__":
