@@ -54,6 +54,7 @@ class Head:
     is_invented: bool = False
     sources: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
+    note: str = ""
     mints: list[Mint] = field(default_factory=list)
     designs: list[Design] = field(default_factory=list)
     compositions: list[Composition] = field(default_factory=list)
@@ -217,6 +218,7 @@ def read_head(text: str, faults: TomlFaults) -> Head | None:
         is_invented=top.claim("is_invented"),
         sources=top.texts("sources", is_needed=True),
         words=top.texts("words", is_needed=False),
+        note=top.text("note", is_needed=False),
     )
     if head.id and not _ID.fullmatch(head.id):
         top.fault("id", f"id {head.id!r} must be small letters, digits and single hyphens")

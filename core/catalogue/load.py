@@ -132,6 +132,7 @@ def _series(head: Head, body: Body) -> Series:
         is_invented=head.is_invented,
         signs=tuple(head.signs),
         words=head.words,
+        note=head.note,
     )
 
 

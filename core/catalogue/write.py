@@ -63,6 +63,7 @@ def _top(series: Series) -> Table:
         currency=series.currency,
         diameter_mm=series.diameter_mm,
         is_invented=series.is_invented,
+        note=series.note or None,
         words=series.words or None,
         sources=series.sources,
     )

@@ -67,6 +67,8 @@ def show(series_id: str, as_json: bool) -> None:
         click.echo(f"{series.title}, {series.issuer}")
         for work in series.sources:
             click.echo(f"  rests on: {work}")
+        if series.note:
+            click.echo(f"  note: {series.note}")
         share = 100 * recalled // max(1, len(series.issues))
         click.echo(f"  {share} % of its rows are recalled, not read in a publication\n")
     write_rows(rows, as_json, "This series has no issues.")

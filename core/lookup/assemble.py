@@ -253,6 +253,8 @@ class _Assembly:
             if self._date is not None:
                 raise Trouble(2, self._not_so_struck(self._date, tuple(common)))
             self._require(minted)
+        elif self._date is not None:  # two mints may share a letter, in different years
+            minted = minted.with_facet(Facet.MINT, {i.mint for i in self._series.matching(minted)})
         if self._claims.is_letter_doubted:
             self._said.append(f"the letter {join_or(common)} is not certain: to verify")
             self._is_flagged = True

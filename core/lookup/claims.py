@@ -236,15 +236,25 @@ class _Reader:
         word = self._word(at)
         for size in (3, 2):
             name = " ".join(self._words[at : at + size])
-            if name in self._known.mints:
+            if " " in name and name in self._known.mints:
                 self.claims.mints.append(self._known.mints[name])
                 return min(size, len(self._words) - at)
         plain = word.removesuffix("?").removeprefix("-")
-        if plain not in self._known.mints:
+        if plain not in self._known.mints or (is_bare_grade(plain) and self._has_letter_beside(at)):
             return None
         self.claims.mints.append(self._known.mints[plain])
         self.claims.is_letter_doubted |= word.endswith("?")
         return 1
+
+    def _has_letter_beside(self, at: int) -> bool:
+        """Whether the entry names its mint elsewhere, so that `F` beside it is the grade Fine."""
+        if self.claims.mints:
+            return True
+        for word in self._words[at + 1 :]:
+            parts = self._split_letter(word)
+            if (parts and parts[1]) or (word in self._known.mints and not is_bare_grade(word)):
+                return True
+        return False
 
     def _read_question(self, at: int) -> int | None:
         """A question mark alone: the letter can't be read, or without any date, the date."""

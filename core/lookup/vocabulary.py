@@ -23,6 +23,16 @@ _ABBREVIATIONS = {
     "rpm": "repunched mint mark",
     "omm": "over mint mark",
 }
+_ERAS = {
+    "明治": ("meiji", "m"),
+    "大正": ("taisho", "t"),
+    "昭和": ("showa", "s"),
+    "平成": ("heisei", "h"),
+    "令和": ("reiwa", "r"),
+}
+"""Eras of Japan with their names and initials in Latin letters, for who has no such keys."""
+_FIRST_YEAR = "元"
+_YEAR = "年"
 _PLATED = re.compile(r"\b\w+[- ](?:plated|coated|clad)\b(?=.*\w)")
 _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%\s*([^,;)]*)")
 
@@ -146,8 +156,9 @@ class Vocabulary:
 
 
 def date_key(text: str) -> str:
-    """A date as it is looked up: folded, without spaces and full stops."""
-    return fold(text).replace("/", "-").replace(" ", "").replace(".", "")
+    """A date as it is looked up: folded, without spaces and full stops; 昭和42年 as 昭和42."""
+    plain = fold(text).replace("/", "-").replace(" ", "").replace(".", "")
+    return plain.removesuffix(_YEAR)
 
 
 def _date_keys(date: str, year: int) -> Iterator[str]:
@@ -155,6 +166,10 @@ def _date_keys(date: str, year: int) -> Iterator[str]:
     yield plain
     if str(year) != plain:
         yield str(year)
+    era, count = plain[:2], plain[2:].replace(_FIRST_YEAR, "1")
+    if era in _ERAS:
+        for name in (era, *_ERAS[era]):
+            yield from (f"{name}{count}", f"{name}-{count}")
     dual = re.fullmatch(r"(\d{4})-(\d{4})", plain)
     if dual:
         yield f"{dual[1]}-{dual[2][2:]}"

@@ -274,7 +274,7 @@ class Series:
 
     `face_value` is in minor units of `currency` (ISO 4217 or an invented code); `diameter_mm` is
     None where not known. `sources` are the works the whole series rests on; `words` are what
-    collectors call its coins in an entry (penny, cent).
+    collectors call its coins in an entry (penny, cent); `note` says what is left out, and why.
     """
 
     id: SeriesId
@@ -294,6 +294,7 @@ class Series:
     is_invented: bool = False
     signs: tuple[Sign, ...] = ()
     words: tuple[str, ...] = ()
+    note: str = ""
     _masks: dict[Description, int] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property

@@ -22,6 +22,7 @@ MAY_BE_NAMED = {
     *("Mirrored", "Field", "Clue", "Club", "Found", "Rolls", "Double", "Circulation", "Hobby"),
     *("The", "Underappreciated", "Roosevelt", "Dime", "Washington"),
     *("P", "D", "W", "AM", "CC", "Act", "Canada", "Canadian", "Circulating"),
+    *("Public", "Law", "Coinage", "Council", "Regulation", "EC", "No"),
 }
 
 
