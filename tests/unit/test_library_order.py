@@ -1,5 +1,9 @@
 """The library among a collection's series: the order to look through, the words to tell by."""
 
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from core.app.series_shelf import SeriesShelf, by_issuer
@@ -62,3 +66,20 @@ def test_what_is_advised_for_two_kinds_of_cents_tells_them_apart(first: int) -> 
 )
 def test_collectors_words_find_the_series_among_all(text: str, series: str) -> None:
     assert {entry.series for entry in readings(text, ALL)} == {series}
+
+
+def test_an_opened_collection_reads_only_the_series_of_its_own(tmp_path: Path) -> None:
+    code = (
+        "import sys; from pathlib import Path; from core.app.collection import Collection; "
+        "from core.catalogue import load; "
+        "c = Collection.open(Path(sys.argv[1])); "
+        "[c.album_view(a.id) for a in c.albums()]; "
+        "print(load.load_series.cache_info().currsize, len(c.series_in_use)); c.close()"
+    )
+    path = tmp_path / "demo.slotleaf"
+    for command in (["-m", "core.cli.main", "demo", str(path)], ["-c", code, str(path)]):
+        done = subprocess.run(
+            [sys.executable, *command], capture_output=True, text=True, check=True, timeout=120
+        )
+    read, in_use = map(int, done.stdout.split())
+    assert 0 < read <= in_use < len(library_ids())
