@@ -1,7 +1,7 @@
 """The albums workspace: shelf, album, slot card; what is pressed here becomes orders."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.views import AlbumSummary, AlbumView, SlotCard
-from core.model.album import Album, AlbumId, Arrangement, ArrangementKind, SlotId, Wish
+from core.model.album import Album, AlbumId, SlotId, Wish
 from gui.actions import Actions
+from gui.album.album_orders import AlbumOrders
 from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
 from gui.album.shown import EVERYTHING
@@ -139,8 +140,6 @@ class AlbumsWorkspace(QWidget):
         leaf.slot_activated.connect(self.open_card)
         leaf.escaped.connect(self._on_escaped)
         leaf.context_menu_requested.connect(self._on_slot_menu)
-        self.centre.arrangement_chosen.connect(self._on_arrangement_chosen)
-        self.centre.other_size_asked.connect(self._on_other_size_asked)
         self.shelf.album_chosen.connect(lambda album: self.open_album(AlbumId(album)))
         self.shelf.entered.connect(self.focus_leaf)
         self.shelf.new_album_asked.connect(self._actions["new_album"].trigger)
@@ -162,6 +161,10 @@ class AlbumsWorkspace(QWidget):
         self.time.moved.connect(self._on_moved_in_time)
         self.time.closed.connect(self.focus_leaf)
         self._is_bound = True
+        self.whole = AlbumOrders(
+            self, self._desk, self._actions, self._settings, self.centre, self.shelf, self.time
+        )
+        self.whole.said.connect(self.said)
         self._bind_commands()
         self._actions.give_to(self)
 
@@ -169,14 +172,9 @@ class AlbumsWorkspace(QWidget):
         views = self.centre.chosen_views
         commands: dict[str, Callable[[], object]] = {
             "correct": self.card.correct_newest,
-            "new_album": self._new_album,
-            "rename_album": self._rename_album,
-            "delete_album": self._delete_album,
             "go_shelf": lambda: self.shelf.list.setFocus(Qt.FocusReason.ShortcutFocusReason),
             "fill": self._fill,
             "stock": self.toggle_stocking,
-            "checklist": self._checklist,
-            "pictures": self._pictures,
             "put_in": lambda: self._open_form("put_in"),
             "order": lambda: self._open_form("order"),
             "target": lambda: self._open_form("target"),
@@ -423,78 +421,6 @@ class AlbumsWorkspace(QWidget):
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(where)
 
-    def _name(self) -> str:
-        return self.centre.view.album.name if self.centre.view else ""
-
-    def _new_album(self) -> None:
-        from gui.album.new_album import NewAlbumDialog
-
-        NewAlbumDialog.ask(self, self._desk)
-
-    def _rename_album(self) -> None:
-        from core.app.operations import rename_album
-        from gui.text_dialog import TextDialog
-
-        album = self._album
-        if album is None:
-            return
-        others = {a.name.casefold(): a.name for a in self.shelf.model.albums if a.id != album}
-
-        def fault(texts: list[str]) -> str:
-            taken = others.get(" ".join(texts[0].casefold().split()))
-            return (
-                f"There is an album called {taken} already; choose another name." if taken else ""
-            )
-
-        texts = TextDialog.ask(
-            self, "Rename the album", [("Name", self._name())], "Rename", fault=fault
-        )
-        if texts:
-            self._desk.run(rename_album(album, texts[0]))
-
-    def _delete_album(self) -> None:
-        from core.app.operations import delete_album
-
-        album, name = self._album, self._name()
-        if album is None:
-            return
-        said = f"{name} is off the shelf; its coins are spares now. Undo brings it back: Ctrl+Z."
-        self._desk.run(delete_album(album), lambda _changes: self.said.emit(said))
-
-    def _on_arrangement_chosen(self, arrangement: Arrangement) -> None:
-        from core.app.operations import rearrange_album
-
-        view = self.centre.view
-        if view is not None and arrangement.text != view.album.arrangement.text:
-            self._desk.run(rearrange_album(view.album.id, arrangement))
-
-    def _on_other_size_asked(self) -> None:
-        from core.errors import CollectionError
-        from core.model.album import parse_arrangement
-        from gui.text_dialog import TextDialog
-
-        if self.centre.view is None:
-            return
-        now = self.centre.view.album.arrangement
-        texts = TextDialog.ask(
-            self,
-            "Running",
-            [
-                ("Slots to a row", str(now.per_row)),
-                ("Rows to a leaf", str(now.rows_per_leaf or 5)),
-            ],
-            "Arrange",
-            "Slots one after another, so many to a row, so many rows to a leaf.",
-        )
-        if texts is None:
-            return
-        try:
-            chosen = parse_arrangement(f"{ArrangementKind.RUNNING}:{texts[0]}x{texts[1]}")
-        except CollectionError as error:
-            self._desk.show_failure(error)
-            return
-        self._on_arrangement_chosen(replace(chosen, show_p=now.show_p))
-
     # ---- the album through time ---------------------------------------------------------------
 
     def hideEvent(self, event: QHideEvent) -> None:
@@ -598,25 +524,6 @@ class AlbumsWorkspace(QWidget):
     def _end_stocking(self) -> None:
         if self._stocking is not None and self._stocking.is_on:
             self._stocking.end()
-
-    def _checklist(self) -> None:
-        from gui.checklist.preview import ChecklistDialog
-
-        day = self.time.day
-        if self._album is not None:
-            ChecklistDialog.ask(self, self._desk, self._album, self._settings, day)
-
-    def _pictures(self) -> None:
-        """The album as pictures and sheets, as of the day it is shown."""
-        from gui.pictures.dialog import PicturesDialog
-
-        view, cell = self.centre.view, self.centre.leaf.current_cell()
-        if self._album is None or view is None:
-            return
-        has_leaf = 0 <= cell < view.plan.cells
-        leaf = view.plan.row_leaf[view.plan.where(cell)[0]] + 1 if has_leaf else None
-        day = self.time.day
-        PicturesDialog.ask(self, self._desk, self._album, leaf, day)
 
 
 class _FirstPaint(QObject):

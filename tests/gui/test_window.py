@@ -270,10 +270,10 @@ def test_another_running_size_is_asked_for(
     opened: OpenWindow, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args: ["5", "3"])
-    opened.albums._on_other_size_asked()
+    opened.albums.whole.ask_other_size()
     assert "running 5 × 3" in opened.albums.centre.arrange_button.text()
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", lambda *_args: ["0", "3"])
-    opened.albums._on_other_size_asked()
+    opened.albums.whole.ask_other_size()
     assert "running:9x5" in opened.duties.notices.text
 
 

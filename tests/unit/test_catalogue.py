@@ -479,7 +479,7 @@ def test_the_library_is_read_once_and_by_its_folder_names():
 
 @pytest.mark.parametrize("name", ["us-cent", "", "../demo", "us-cent-lincoln/series.toml"])
 def test_an_unknown_series_is_refused_by_name(name):
-    with pytest.raises(UnknownSeries, match="known are .*harbour-token, .*us-cent-lincoln"):
+    with pytest.raises(UnknownSeries, match=r"known are .*harbour-token, .*us-cent-lincoln"):
         load_series(SeriesId(name))
 
 
