@@ -1,6 +1,7 @@
 """The spares of a series for Fill: narrow rows, read in pieces into columns, no object a coin."""
 
-from collections.abc import Collection
+from array import array
+from collections.abc import Collection, Sequence
 from itertools import compress, count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-_PIECE, _PART = 512, 50_000
+_PIECE = 512
 _DESCRIBED = select(description.c.id, description.c.key, series.c.code).join_from(
     description, series
 )
@@ -88,56 +89,47 @@ def read_spares(
         asked = str(_DESCRIBED.compile(dialect=conn.dialect))
         described = {number: key for number, key, code in base.execute(asked) if code in codes}
         base.execute(str(SPARE_ROWS.compile(dialect=conn.dialect)))
-        pieces: list[list[Any]] = [[], [], [], [], [], []]
-        parts = []
-        looks = _Numbers()
+        rows = _Rows()
         # Pieces so small that their tuples are gone before the collector of garbage looks at them.
         while piece := base.fetchmany(_PIECE):
-            for column, more in zip(pieces, zip(*piece, strict=True), strict=True):
-                column.extend(more)
-            if len(pieces[0]) >= _PART:
-                parts.append(_part(pieces, looks))
-                pieces = [[], [], [], [], [], []]
-        parts.append(_part(pieces, looks))
+            rows.take(piece)
     finally:
         base.close()
-    return _together(parts, looks, described, placed)
+    return _together(rows, described, placed)
 
 
-class _Part(NamedTuple):
-    """Some rows as columns; `other` are the few with varieties, by place."""
+class _Rows:
+    """Rows as columns; `other` are the varieties of the few that have any, by place."""
 
-    number: "Ints"
-    described: "Ints"
-    look: "Ints"
-    quantity: "Ints"
-    other: dict[int, str]
+    def __init__(self) -> None:
+        self.number, self.described = array("q"), array("q")
+        self.look, self.quantity = array("q"), array("q")
+        self.other: dict[int, str] = {}
+        self.looks = _Numbers()
 
-
-def _part(columns: list[list[Any]], looks: _Numbers) -> _Part:
-    import numpy as np
-
-    numbers, described, grades, problems, varieties, quantities = columns
-    look = list(map(looks.__getitem__, zip(grades, problems, strict=True)))
-    other = {at: varieties[at] for at in compress(count(), varieties)}
-    return _Part(
-        np.array(numbers, dtype=np.int64),
-        np.array(described, dtype=np.int64),
-        np.array(look, dtype=np.int64),
-        np.array(quantities, dtype=np.int64),
-        other,
-    )
+    def take(self, piece: Sequence[Any]) -> None:
+        """Further rows of SPARE_ROWS, in their order."""
+        numbers, described, grades, problems, varieties, quantities = zip(*piece, strict=True)
+        if any(varieties):
+            start = len(self.number)
+            for at in compress(count(), varieties):
+                self.other[start + at] = varieties[at]
+        self.number.extend(numbers)
+        self.described.extend(described)
+        self.look.extend(map(self.looks.__getitem__, zip(grades, problems, strict=True)))
+        self.quantity.extend(quantities)
 
 
-def _together(
-    parts: list[_Part], looks: _Numbers, described: dict[int, str], placed: Collection[int]
-) -> SpareColumns:
-    """All parts as one, without the coins of other series and those that sit in a slot."""
+def _together(rows: _Rows, described: dict[int, str], placed: Collection[int]) -> SpareColumns:
+    """The columns, without the coins of other series and those that sit in a slot."""
     import numpy as np
 
     number, what, look, quantity = (
-        np.concatenate([part[at] for part in parts]) for at in range(len(_Part._fields) - 1)
+        np.frombuffer(column, dtype=np.int64) if column else np.zeros(0, dtype=np.int64)
+        for column in (rows.number, rows.described, rows.look, rows.quantity)
     )
+    what = what.copy()
+    looks = rows.looks
     counts = np.zeros(int(max(what.max(initial=0), *described, 0)) + 1, dtype=bool)
     counts[list(described)] = True
     kept = counts[what]
@@ -147,12 +139,10 @@ def _together(
         kept[at[number[at] == seated]] = False
     # A kind is a description, numbered by its row; with varieties it has a number after them all.
     others = _Numbers()
-    first, start = len(counts), 0
-    for part in parts:
-        for place, text in part.other.items():
-            if kept[start + place]:
-                what[start + place] = first + others[int(what[start + place]), text]
-        start += len(part.number)
+    first = len(counts)
+    for place, text in rows.other.items():
+        if kept[place]:
+            what[place] = first + others[int(what[place]), text]
     kind_of, kinds = _used(what[kept], first + len(others))
     look_of, used = _used(look[kept], len(looks))
     with_others, all_looks = list(others), list(looks)
