@@ -12,7 +12,6 @@ from core.model.album import AlbumId, Slot, SlotId, Target, Wish, parse_target
 from core.model.coin import Coin, CoinId
 from core.model.grade import parse_grade
 from core.model.issue import (
-    BANK_ISSUE,
     Composition,
     Description,
     Design,
@@ -289,9 +288,10 @@ def a_series() -> Series:
 
 
 def a_description(series: Series | None = None, **facets: str | Iterable[str]) -> Description:
-    """A circulation strike released to banks of which these facets are known."""
+    """A usual issue, a circulation strike released to banks, of which these facets are known."""
     named = {name.replace("_", " "): values for name, values in facets.items()}
-    return Description.of((series or a_series()).id, {**BANK_ISSUE, **named})
+    series = series or a_series()
+    return Description.of(series.id, {**series.usual, **named})
 
 
 def _dated(

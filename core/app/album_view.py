@@ -26,7 +26,7 @@ from core.model.fit import (
     open_facets,
     state_and_level,
 )
-from core.model.issue import BANK_ISSUE, Description, Facet, Series
+from core.model.issue import Description, Facet, Series
 from core.model.label import join_or, what_differs
 from core.model.state import Mark, SlotState
 
@@ -155,7 +155,7 @@ def _columns(series: Series, show_p: ShowP) -> list[Column]:
 
 
 def _struck_pairs(series: Series) -> set[tuple[str, str]]:
-    regular = series.may_be(Description.of(series.id, BANK_ISSUE))
+    regular = series.may_be(Description.of(series.id, series.usual))
     return {(i.date, i.mint) for i in series.issues_of(regular)}
 
 

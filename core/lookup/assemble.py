@@ -9,7 +9,7 @@ from core.lookup.vocabulary import Thing, Vocabulary
 from core.lookup.words import CHANGES_WEIGHT, Claim
 from core.model.coin import Coin, CoinId, Finding
 from core.model.grade import Grade, parse_grade
-from core.model.issue import BANK_ISSUE, Description, Facet, Release, Series, Strike, Variety
+from core.model.issue import Description, Facet, Release, Series, Strike, Variety
 from core.model.label import describe, join_or
 
 _FINDINGS = {
@@ -211,7 +211,7 @@ class _Assembly:
         elif Claim.COLLECTORS in said:
             facets = {}
         else:
-            return dict(BANK_ISSUE)
+            return dict(self._known.series.usual)
         if Claim.COLLECTORS in said:
             facets[Facet.RELEASE.value] = Release.COLLECTORS.value
             if Claim.CIRCULATION in said:
@@ -278,7 +278,7 @@ class _Assembly:
                 f"Add {adds} if it is one, or check the date and letter."
             )
         strike = "" if for_banks else " " + (self._description.only(Facet.STRIKE) or "of that kind")
-        regular = Description.of(series.id, {**BANK_ISSUE, Facet.DATE: date})
+        regular = Description.of(series.id, {**series.usual, Facet.DATE: date})
         names = list(
             dict.fromkeys(
                 i.date + (f"-{i.mark}" if i.mark else "") for i in series.matching(regular)

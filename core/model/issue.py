@@ -403,6 +403,22 @@ class Series:
         """Every date as struck with its sortable year, in order, once each."""
         return tuple(dict.fromkeys((i.date, i.year) for i in self.issues))
 
+    @cached_property
+    def usual(self) -> Mapping[str, str]:
+        """What an entry or a new album means where nothing is said of strike and release.
+
+        Circulation strikes let go to banks; of a series that never went to banks, those for
+        collectors.
+        """
+        struck = [i for i in self.issues if i.strike is Strike.CIRCULATION]
+        if struck and all(i.release is Release.COLLECTORS for i in struck):
+            return {Facet.STRIKE.value: Strike.CIRCULATION.value}
+        return BANK_ISSUE
+
+    def is_usual(self, issue: Issue) -> bool:
+        """Whether an issue is one of those meant where nothing else is said."""
+        return all(issue.value(facet) == value for facet, value in self.usual.items())
+
     def mintage_of(self, mask: int) -> tuple[int | None, str]:
         """The figure for a set of issues and what it stands for.
 

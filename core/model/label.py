@@ -59,6 +59,11 @@ def strike_text(issues: tuple[Issue, ...]) -> list[str]:
     return words
 
 
+def _struck(series: Series, issues: tuple[Issue, ...]) -> list[str]:
+    """`strike_text` without what goes without saying of this series."""
+    return [] if all(series.is_usual(issue) for issue in issues) else strike_text(issues)
+
+
 def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_ON_COIN) -> str:
     """A description as collectors write it; one that no issue meets reads facet by facet."""
     issues = series.matching(description)
@@ -78,7 +83,7 @@ def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_
     elif len({i.mint for i in issues}) > 1:
         text += f", {join_or([x or 'no letter' for x in letters])}?"
     extra = _varying(series, issues, dates[0]) if len(dates) == 1 else []
-    return " ".join([text, *extra, *strike_text(issues)])
+    return " ".join([text, *extra, *_struck(series, issues)])
 
 
 def coin_name(series: Series, coin: Coin) -> str:
@@ -111,7 +116,7 @@ def _without_date(
     if description.values(Facet.COMPOSITION):
         metals = dict.fromkeys(i.composition for i in issues)
         words.append(join_or([series.composition(m).title for m in metals]))
-    return ", ".join([*words, *strike_text(issues)])
+    return ", ".join([*words, *_struck(series, issues)])
 
 
 def slot_name(
@@ -123,11 +128,11 @@ def slot_name(
     mints = {i.mint for i in issues}
     if date and len(mints) > 1 and not accepts.values(Facet.MINT):
         extra = _varying(series, issues, date)
-        text = " ".join([f"{date} any mint", *extra, *strike_text(issues)])
+        text = " ".join([f"{date} any mint", *extra, *_struck(series, issues)])
     elif date and issues and len(mints) == 1:
         letters = _letters(issues, show_p)
         text = date + (f"-{letters[0]}" if letters[0] and "" not in letters else "")
-        text = " ".join([text, *_varying(series, issues, date), *strike_text(issues)])
+        text = " ".join([text, *_varying(series, issues, date), *_struck(series, issues)])
     else:
         text = describe(series, accepts, show_p)
     return f"{text} {variety}".strip()

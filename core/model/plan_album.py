@@ -7,14 +7,11 @@ from enum import StrEnum
 from core.errors import Refused
 from core.model.album import AlbumId, ShowP, Slot, SlotId, Target, Wish
 from core.model.issue import (
-    BANK_ISSUE,
     Description,
     Facet,
     Issue,
-    Release,
     RollOdds,
     Series,
-    Strike,
     VarietyId,
 )
 from core.model.label import slot_name
@@ -49,14 +46,13 @@ class AlbumPlan:
 
 
 def regular_issues(series: Series, plan: AlbumPlan) -> list[Issue]:
-    """Circulation strikes released to banks within the plan's years and mints."""
+    """The series' usual issues within the plan's years and mints: those released to banks."""
     first, last = plan.years or (-(10**6), 10**6)
     any_mint = plan.mints in ((), ANY_MINT)
     return [
         issue
         for issue in series.issues
-        if issue.strike is Strike.CIRCULATION
-        and issue.release is Release.BANKS
+        if series.is_usual(issue)
         and first <= issue.year <= last
         and (any_mint or issue.mint in plan.mints)
     ]
@@ -108,7 +104,7 @@ def _slot(
     wish: Wish,
     variety: VarietyId | None = None,
 ) -> Slot:
-    accepts = Description.of(series.id, {**BANK_ISSUE, **facets})
+    accepts = Description.of(series.id, {**series.usual, **facets})
     known = series.variety(variety) if variety else None
     if known is None:
         label = slot_name(series, accepts, "", plan.show_p)

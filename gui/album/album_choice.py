@@ -6,7 +6,7 @@ from core.app.album_view import album_view
 from core.app.views import AlbumView
 from core.errors import BadEntry
 from core.model.album import Album, AlbumId, Arrangement, SlotId
-from core.model.issue import Mint, Release, Series, Strike
+from core.model.issue import Mint, Series
 from core.model.plan_album import AlbumPlan, plan_slots
 
 
@@ -49,11 +49,7 @@ def span_text(series: Series) -> str:
 
 def struck_mints(series: Series) -> list[Mint]:
     """The mints that struck regular coins of the series."""
-    used = {
-        issue.mint
-        for issue in series.issues
-        if issue.strike is Strike.CIRCULATION and issue.release is Release.BANKS
-    }
+    used = {issue.mint for issue in series.issues if series.is_usual(issue)}
     return [mint for mint in series.mints if mint.id in used]
 
 
