@@ -277,6 +277,24 @@ class Desk(QObject):
 
         self._order(work, then, failed, operation.label)
 
+    def run_long(
+        self,
+        make: Callable[[Progress], "Operation"],
+        then: Callable[["Changes"], None] | None = None,
+        failed: Failed | None = None,
+        cancelled: Callable[[], None] | None = None,
+        doing: str = "",
+    ) -> None:
+        """Give an order that may take long: `make` gives it the progress that can stop it.
+
+        Stopped, it changes nothing and `cancelled` is called; done before that, it stands.
+        """
+
+        def work(collection: "Collection", progress: Progress) -> "Changes":
+            return collection.run(make(progress))
+
+        self._order(work, then, failed, doing, cancelled)
+
     def undo(self, then: Callable[[str | None], None] | None = None) -> None:
         """Take back the newest order or run."""
         self._step(lambda collection: collection.undo(), then, "Undo")
@@ -324,6 +342,7 @@ class Desk(QObject):
         then: Callable[["Changes"], None] | None,
         failed: Failed | None,
         doing: str,
+        cancelled: Callable[[], None] | None = None,
     ) -> None:
         collection = self._collection
         if collection is None:
@@ -349,7 +368,7 @@ class Desk(QObject):
             if then is not None and _is_alive(then):
                 then(changes)
 
-        self._submit(work, arrived, failed, doing, is_order=True)
+        self._submit(work, arrived, failed, doing, cancelled, is_order=True)
 
     def ask(
         self,
@@ -381,13 +400,17 @@ class Desk(QObject):
 
     @property
     def can_cancel(self) -> bool:
-        """Whether any of the work under way can be stopped; an order is carried out or fails."""
-        return any(not under.is_order for under in self._jobs.values())
+        """Whether any of the work under way can be stopped; most orders cannot."""
+        return any(under.can_stop for under in self._jobs.values())
 
     def cancel(self) -> None:
-        """Ask all questions under way to stop."""
+        """Ask all questions under way to stop, and the orders that can."""
         for under in list(self._jobs.values()):
-            if not under.is_order:
+            if not under.can_stop:
+                continue
+            if under.is_order:
+                under.job.stop()
+            else:
                 under.job.cancel()
 
     # ---- jobs ---------------------------------------------------------------------------------
@@ -429,7 +452,8 @@ class Desk(QObject):
         since = monotonic()
         job = self.runner.submit(work, arrived, went_wrong, told, stopped)
         if not job.is_done:
-            self._jobs[number] = _Under(job, doing, is_order, since)
+            can_stop = not is_order or cancelled is not None
+            self._jobs[number] = _Under(job, doing, is_order, can_stop, since)
         return job
 
     def _forget(self, number: int) -> None:
@@ -477,6 +501,7 @@ class _Under:
     job: Job
     doing: str
     is_order: bool
+    can_stop: bool
     since: float
 
 

@@ -35,6 +35,10 @@ class Job:
         self.is_cancelled = True
         self._progress.cancel()
 
+    def stop(self) -> None:
+        """Stop as soon as the work next asks; if it was done before, what it gave arrives."""
+        self._progress.cancel()
+
 
 class Runs(Protocol):
     """What `Desk` and dialogs need of a runner."""

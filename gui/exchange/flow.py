@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 CSV = "Sheets of coins (*.csv)"
 
 
-def ask_import(parent: QWidget, desk: Desk, folder: str, tell: Callable[[str], object]) -> None:
+def ask_import(parent: QWidget, desk: Desk, folder: str, tell: Callable[[str], None]) -> None:
     """Choose a sheet, look at it, take it in; one line tells of it."""
     from core.app.exchange import coming_text, import_coins
     from gui.file_choice import choose_file
@@ -30,10 +30,15 @@ def ask_import(parent: QWidget, desk: Desk, folder: str, tell: Callable[[str], o
     def told(_changes: "Changes") -> None:
         tell(f"Imported {'; '.join(coming_text(draft))}. Ctrl+Z takes it back.")
 
-    desk.run(import_coins(draft), told)
+    desk.run_long(
+        lambda progress: import_coins(draft, progress),
+        told,
+        cancelled=lambda: tell("Stopped; nothing was imported."),
+        doing="Taking in the coins",
+    )
 
 
-def ask_export(parent: QWidget, desk: Desk, folder: str, tell: Callable[[str], object]) -> None:
+def ask_export(parent: QWidget, desk: Desk, folder: str, tell: Callable[[str], None]) -> None:
     """Choose a name and write every coin to it; one line tells where."""
     from gui.file_choice import choose_new_file
 

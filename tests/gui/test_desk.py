@@ -11,9 +11,11 @@ from PySide6.QtCore import QObject, QThread
 from core.app.changes import Changes
 from core.app.collection import Collection
 from core.app.operations import rename_album, set_target
+from core.app.order import Context, Operation
 from core.app.work import Progress
 from core.errors import FileTrouble, NotFound, ReadOnly, Refused
 from core.model.album import AlbumId, Target
+from core.store.unit import Unit
 from gui.desk import Desk
 from gui.work import InlineRunner, Runner
 from tests.gui.window_material import small_collection
@@ -116,6 +118,59 @@ def test_an_order_under_way_cannot_be_cancelled(desk: Desk, qtbot) -> None:
     desk.run(set_target([], Target(20)), seen.append)
     desk.cancel()
     qtbot.waitUntil(lambda: bool(seen))
+
+
+def test_a_long_order_stopped_in_its_midst_changes_nothing(desk: Desk, qtbot) -> None:
+    began = threading.Event()
+    seen: list[object] = []
+    stopped: list[bool] = []
+
+    def make(progress: Progress) -> Operation:
+        rename = rename_album(AlbumId(1), "Half done")
+
+        def work(unit: Unit, context: Context) -> Changes:
+            rename.work(unit, context)
+            began.set()
+            while True:
+                progress.check()
+                threading.Event().wait(0.005)
+
+        return Operation("long", work)
+
+    desk.run_long(make, seen.append, cancelled=lambda: stopped.append(True), doing="Long")
+    assert began.wait(5)
+    assert desk.can_cancel
+    desk.cancel()
+    qtbot.waitUntil(lambda: stopped == [True])
+    names: list[str] = []
+    desk.ask(lambda collection: names.append(collection.albums()[0].name), seen.append)
+    qtbot.waitUntil(lambda: bool(names))
+    assert names == ["War nickels"]
+    assert desk.undo_label != "long"
+
+
+def test_a_long_order_that_was_done_before_it_was_stopped_is_told(desk: Desk, qtbot) -> None:
+    began, gate = threading.Event(), threading.Event()
+    seen: list[Changes] = []
+    stopped: list[bool] = []
+
+    def make(_progress: Progress) -> Operation:
+        rename = rename_album(AlbumId(1), "Whole")
+
+        def work(unit: Unit, context: Context) -> Changes:
+            began.set()
+            gate.wait(5)
+            return rename.work(unit, context)
+
+        return Operation("long", work)
+
+    desk.run_long(make, seen.append, cancelled=lambda: stopped.append(True), doing="Long")
+    assert began.wait(5)
+    desk.cancel()
+    gate.set()
+    qtbot.waitUntil(lambda: bool(seen))
+    assert stopped == []
+    assert desk.undo_label == "long"
 
 
 def test_long_work_is_told_and_its_progress(desk: Desk, qtbot) -> None:
