@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from core.app.operations import Operation
     from core.app.outline import Outline
     from core.app.past import AlbumPast, SlotChange
+    from core.fill.offers import Known
     from core.fill.value import FillInput
     from core.printing.checklist import Checklist
 
@@ -56,6 +57,7 @@ class Collection:
         self._shelf = SeriesShelf()
         self._spares: dict[SeriesId, SpareIndex] = {}
         self._albums: dict[AlbumId, AlbumView] = {}
+        self._known: Known | None = None  # what Fill keeps from one time to the next
         self._stand = store.stand()
         with store.reading() as reader:
             self._shelf.refresh(reader)
@@ -578,6 +580,7 @@ class Collection:
     ) -> "FillInput":
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
         from core.fill.collecting import no_collecting
+        from core.fill.offers import Known
         from core.fill.spares import SpareKind, SpareLook, Spares
         from core.fill.value import FillInput
 
@@ -592,11 +595,14 @@ class Collection:
             codes = {a.series for a in chosen}
             here = {s: c for album in chosen for s, c in reader.coins_in_album(album.id).items()}
             spares = reader.spares_as_columns(codes)
-            kinds = [SpareKind(*kind) for kind in spares.kinds]
-            looks = [SpareLook(*look) for look in spares.looks]
+            kinds = list(map(SpareKind._make, spares.kinds))
+            looks = list(map(SpareLook._make, spares.looks))
         columns = spares.number, spares.quantity, spares.kind_of, spares.look_of
+        series = {code: self._shelf.get(code) for code in codes}
+        if self._known is None or not self._known.serves(series, uncapped):
+            self._known = Known(series, uncapped)
         return FillInput(
-            series={code: self._shelf.get(code) for code in codes},
+            series=series,
             albums=tuple(a.id for a in chosen),
             slots=tuple(slots),
             coins=tuple(here.values()),
@@ -604,6 +610,7 @@ class Collection:
             uncapped=uncapped,
             barred=barred,
             spares=Spares(*columns, kinds, looks),
+            known=self._known,
         )
 
 

@@ -242,9 +242,19 @@ class Looks:
 class Known:
     """What serves one fill after another: masks, looks and their worths."""
 
-    def __init__(self, given: FillInput) -> None:
-        self.masks = Masks(given.series)
-        self.looks = Looks(given.uncapped)
+    def __init__(self, series: Mapping[SeriesId, Series], uncapped: bool) -> None:
+        self.masks = Masks(series)
+        self.looks = Looks(uncapped)
+        self._series = dict(series)
+        self._uncapped = uncapped
+
+    def serves(self, series: Mapping[SeriesId, Series], uncapped: bool) -> bool:
+        """Whether it was worked out for the very same series, and the same cap."""
+        return (
+            self._uncapped == uncapped
+            and self._series.keys() == series.keys()
+            and all(self._series[code] is one for code, one in series.items())
+        )
 
 
 def offers(given: FillInput, slots: Sequence[Slot], now: Standing, known: Known) -> Offers:

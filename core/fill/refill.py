@@ -30,9 +30,12 @@ class Filling:
         if given.only is not None:
             raise ValueError("a fill limited to some pairs is solved anew each time")
         with no_collecting():
-            self._known = Known(given)
-            solved = work_out(given, progress, known=self._known)
-            self._first = given
+            known = given.known
+            if known is None or not known.serves(given.series, given.uncapped):
+                known = Known(given.series, given.uncapped)
+            self._known = known
+            self._first = given = replace(given, known=known)
+            solved = work_out(given, progress)
             self._slots = solved.slots
             self._place = solved.now.index
             self._rows: dict[int, Row] = {at: (coin, worth) for at, coin, worth in solved.rows}
@@ -160,7 +163,7 @@ class Filling:
         )
         for at in places:
             self._rows.pop(at, None)
-        done = work_out(part, known=self._known)
+        done = work_out(part)
         for at, coin_id, worth in done.rows:
             self._rows[self._place[done.slots[at].id]] = coin_id, worth
 

@@ -17,7 +17,7 @@ from core.model.album import Slot, SlotId, Wish
 from core.model.coin import CoinId
 
 if TYPE_CHECKING:  # numpy is read where it is first used
-    from core.fill.offers import Known, Offers, Standing
+    from core.fill.offers import Offers, Standing
 
 __all__ = ["Assignment", "FillInput", "solve"]
 
@@ -72,28 +72,25 @@ def work_out(
     given: FillInput,
     progress: Callable[[float], None] | None = None,
     limit: int | None = None,
-    known: "Known | None" = None,
 ) -> Solved:
-    """As `solve`, with all that was worked out on the way; `known` serves fills of one collection.
-
-    What is known must be of the same series and the same `uncapped`.
-    """
+    """As `solve`, with all that was worked out on the way."""
     with no_collecting():
-        return _work_out(given, progress, limit, known)
+        return _work_out(given, progress, limit)
 
 
 def _work_out(
     given: FillInput,
     progress: Callable[[float], None] | None,
     limit: int | None,
-    known: "Known | None",
 ) -> Solved:
     from core.fill.groups import edges, groups
     from core.fill.match import EXACT, best_matching
     from core.fill.offers import Known, offers, slots_to_fill, standing
 
     slots = slots_to_fill(given)
-    known = known or Known(given)
+    known = given.known
+    if known is None or not known.serves(given.series, given.uncapped):
+        known = Known(given.series, given.uncapped)
     now = standing(given, slots, known.masks)
     _tell(progress, 0.0)
     offered = offers(given, slots, now, known)
@@ -106,10 +103,13 @@ def _work_out(
         chosen.append(best_matching(slots, part, limit or EXACT, partial(_tell, progress, share)))
     _tell(progress, 1.0)
     rows = [
-        (at, CoinId(number), Worth(*worth))
+        (at, CoinId(number), worth)
         for part in chosen
         for at, number, worth in zip(
-            part.slot.tolist(), part.number.tolist(), part.worth.tolist(), strict=True
+            part.slot.tolist(),
+            part.number.tolist(),
+            map(Worth._make, part.worth.tolist()),
+            strict=True,
         )
     ]
     return Solved(slots, now, offered, sorted(rows))

@@ -15,7 +15,7 @@ Choices where the aims leave one:
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from core.model.album import AlbumId, Slot, SlotId, Wish
@@ -24,6 +24,7 @@ from core.model.fit import Fit, fit, has_barred_problem, meets_target
 from core.model.issue import Series, SeriesId, VarietyId
 
 if TYPE_CHECKING:
+    from core.fill.offers import Known
     from core.fill.spares import Spares
 
 Pair = tuple[SlotId, CoinId]
@@ -37,7 +38,8 @@ class FillInput:
     pinned or not; `placed` the open placements in them. `coins` are the held coins, lots with
     their quantity; `elsewhere` those that sit in other albums and are not offered. `spares` are
     further coins, as columns; none of them is among `coins` or in a slot. `barred` pairs were taken
-    off by the collector; where `only` is given no other pair may be newly made.
+    off by the collector; where `only` is given no other pair may be newly made. `known` keeps from
+    one fill to the next what does not change in between.
     """
 
     series: Mapping[SeriesId, Series]
@@ -50,6 +52,7 @@ class FillInput:
     barred: frozenset[Pair] = frozenset()
     only: frozenset[Pair] | None = None
     spares: "Spares | None" = None
+    known: "Known | None" = field(default=None, compare=False, repr=False)
 
     def coins_of(self, numbers: Iterable[CoinId]) -> dict[CoinId, Coin]:
         """Those of these coins that are given, as far as Fill knows them."""

@@ -116,7 +116,7 @@ def test_a_linked_group_of_3000_slots_is_filled_as_it_was_planted(steps):
     """Its best fill is known by how it is made; taking the best coin slot by slot leaves gaps."""
     given, best = planted(3_000)
     slots = slots_to_fill(given)
-    known = Known(given)
+    known = Known(given.series, given.uncapped)
     now = standing(given, slots, known.masks)
     decided, parts = groups(edges(slots, now, offers(given, slots, now, known)))
     assert len(decided) == 0
