@@ -254,11 +254,12 @@ class _Shelf:
     def for_slots(self, places: set[int], barred: Iterable[Pair]) -> Spares:
         """Of the spares that fit these slots, by place, as many of each look as can matter."""
         kinds = sorted({kind for at in places for kind in self._kinds_at.get(at, ())})
-        most = len(places) + len(frozenset(barred))
+        barred_pairs = len(frozenset(barred))
         found: list[int] = []
         for kind in kinds:
             gone = self._gone_of[kind]
-            some = self._first_of(kind, most + gone).tolist()
+            most = len(self._fits[kind]) + barred_pairs + gone
+            some = self._first_of(kind, most).tolist()
             found += some if not gone else (at for at in some if at not in self._gone)
         return self._some(np.array(sorted(found), dtype=np.int64))
 
