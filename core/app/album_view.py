@@ -145,11 +145,15 @@ def _grid_slot(series: Series, slot: Slot) -> GridSlot:
 
 
 def _columns(series: Series, show_p: ShowP) -> list[Column]:
-    """A column a mint, headed by its letter; where some coins bear none it says so."""
+    """A column a mint, headed by its letter; where coins bear none, or another, it says so."""
     columns = []
     for mint in series.mints:
         marks = {i.mark for i in series.issues if i.mint == mint.id}
-        head = mint.id if marks != {""} and show_p is not ShowP.NEVER else f"{mint.id} (no letter)"
+        head = mint.id
+        if marks == {""} or show_p is ShowP.NEVER:
+            head = f"{mint.id} (no letter)".strip()
+        elif len(marks) == 1 and mint.id not in marks:
+            head = f"{mint.id} ({marks.pop()})"
         columns.append(Column(mint.id, head))
     return columns
 

@@ -204,8 +204,11 @@ class BadCell(BadEntry):
         self.column = column
 
 
-def facets_meant(cells: Mapping[Column, str]) -> Facets:
-    """The facets that cells say, their values unchecked; raises BadCell."""
+def facets_meant(cells: Mapping[Column, str], usual: Mapping[str, str] = BANK_ISSUE) -> Facets:
+    """The facets that cells say, their values unchecked; raises BadCell.
+
+    `usual` are the facets of a row that says nothing of strike and release.
+    """
     found: dict[str, tuple[str, ...]] = {}
     for column, name in FACETS.items():
         try:
@@ -215,7 +218,7 @@ def facets_meant(cells: Mapping[Column, str]) -> Facets:
         if values:
             found[name] = values
     if not cells.get(Column.STRIKE, "").strip() and not cells.get(Column.RELEASE, "").strip():
-        found.update({name: (value,) for name, value in BANK_ISSUE.items()})
+        found.update({name: (value,) for name, value in usual.items()})
     try:
         choices = read_choices(cells.get(Column.CHOICES, ""))
     except BadEntry as bad:

@@ -114,7 +114,9 @@ class Describer:
         key = (series.id, tuple(cells.get(c, "") for c in (*FACETS, Column.CHOICES)))
         made = self._made.get(key)
         if made is None:
-            made = self._made[key] = self._words_of(series).description(facets_meant(cells))
+            made = self._made[key] = self._words_of(series).description(
+                facets_meant(cells, series.usual)
+            )
         return made
 
     def _words_of(self, series: Series) -> SeriesWords:

@@ -9,11 +9,16 @@ from pathlib import Path
 import pytest
 
 import resources
+from core.app.album_view import lay_out
+from core.app.exchange_cells import Column
+from core.app.exchange_facets import Describer
 from core.catalogue.load import check_folder, load_series
 from core.lookup.parse import parse_entry, readings
+from core.model.album import Arrangement
 from core.model.issue import BANK_ISSUE, Confidence, Description, Facet, SeriesId
 from core.model.label import describe
 from core.model.plan_album import AlbumPlan, plan_slots
+from tests.cli_material import slotleaf
 
 PARKS, LATER = SeriesId("us-quarter-national-parks"), SeriesId("us-quarter-2021-2025")
 STANDING = SeriesId("us-quarter-standing-liberty")
@@ -56,6 +61,12 @@ def label_of(series, issue):
 def test_a_series_passes_its_check(series_id):
     folder = Path(resources.__file__).parent / "catalogue" / series_id
     assert check_folder(folder) == load_series(series_id)
+
+
+def test_a_series_says_what_it_leaves_out():
+    told = slotleaf("series", "show", "ch-franc").out
+    assert "  note: The silver francs to 1967 are not listed. None is dated 1972." in told
+    assert "100 % of its rows are recalled" in told
 
 
 @pytest.mark.parametrize("series_id", BREADTH)
@@ -205,6 +216,8 @@ def test_a_series_that_never_went_to_banks_is_entered_and_albumed_like_any():
         "2018-P",
         "2018-D",
     ]
+    cells = {Column.DATE: "2019", Column.MINT: "D", Column.DESIGN: "georgia"}
+    assert series.matching(Describer([series]).description(series, cells)) == (issue,)
     proof = parse_entry("2019-S Georgia proof", [series])
     assert [i.strike for i in series.matching(proof.coin.description)] == ["proof"]
 
@@ -260,12 +273,10 @@ def test_the_irish_penny_names_the_free_state_until_1937():
 
 def test_australian_pennies_bear_the_marks_of_the_mints_that_helped():
     # Common practice: H of Heaton, I of Calcutta to 1918 and of Bombay in the war, PL of London.
-    marked = {
-        (i.mint, i.mark): set() for i in load_series(AUSTRALIA).issues if i.mark not in ("", "dot")
-    }
+    marked: dict[tuple[str, str], set[int]] = {}
     for issue in load_series(AUSTRALIA).issues:
         if issue.mark not in ("", "dot"):
-            marked[issue.mint, issue.mark].add(issue.year)
+            marked.setdefault((issue.mint, issue.mark), set()).add(issue.year)
     assert marked == {
         ("H", "H"): {1912, 1915},
         ("C", "I"): {1916, 1917, 1918},
@@ -393,3 +404,10 @@ def test_a_date_of_an_era_is_read_however_it_is_written(text, date):
 def test_a_year_of_two_eras_gives_both():
     dates = [e.coin.description.only("date") for e in readings("2019", [load_series(JAPAN)])]
     assert dates == ["平成31", "令和元"]
+
+
+def test_columns_are_headed_by_the_mint_with_the_mark_it_put():
+    series = load_series(AUSTRALIA)
+    plan = AlbumPlan(years=(1938, 1951))
+    (first, *_) = lay_out(series, plan_slots(series, plan), Arrangement())
+    assert first.heads == ("L", "M (no letter)", "P (dot)", "B (I)")
