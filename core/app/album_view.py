@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from core.app.spares import SpareIndex
 from core.app.views import AlbumView, Headline, SlotView
-from core.arrange.grid import Cell, Column, GridSlot, LeafLayout, arrange
+from core.arrange.grid import NO_LETTER, Cell, Column, GridSlot, LeafLayout, arrange
 from core.arrange.plan import SPACER_CELL, LeafPlan, PlanBuilder, PlanCell, PlanRow
 from core.glyph.codes import GlyphCode, glyph_code
 from core.model.album import (
@@ -141,7 +141,8 @@ def _grid_slot(series: Series, slot: Slot) -> GridSlot:
     date = slot.accepts.only(Facet.DATE) or slot.label
     variety = series.variety(slot.variety) if slot.variety else None
     differs = what_differs(series, slot.accepts, variety.name if variety else "")
-    return GridSlot(date, slot.accepts.only(Facet.MINT) or "", differs, slot.label)
+    mint = slot.accepts.only(Facet.MINT)
+    return GridSlot(date, "" if mint is None else mint or NO_LETTER, differs, slot.label)
 
 
 def _columns(series: Series, show_p: ShowP) -> list[Column]:
@@ -154,13 +155,13 @@ def _columns(series: Series, show_p: ShowP) -> list[Column]:
             head = f"{mint.id} (no letter)".strip()
         elif len(marks) == 1 and mint.id not in marks:
             head = f"{mint.id} ({marks.pop()})"
-        columns.append(Column(mint.id, head))
+        columns.append(Column(mint.id or NO_LETTER, head))
     return columns
 
 
 def _struck_pairs(series: Series) -> set[tuple[str, str]]:
     regular = series.may_be(Description.of(series.id, series.usual))
-    return {(i.date, i.mint) for i in series.issues_of(regular)}
+    return {(i.date, i.mint or NO_LETTER) for i in series.issues_of(regular)}
 
 
 def leaf_plan(

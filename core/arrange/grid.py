@@ -7,11 +7,13 @@ from itertools import groupby
 from core.model.album import Arrangement, ArrangementKind
 
 MOST_ROWS = 10
+NO_LETTER = "none"
+"""Stands for a mint to which the trade gives no letter, where "" stands for any mint."""
 
 
 @dataclass(frozen=True, slots=True)
 class GridSlot:
-    """What the grid needs of a slot: its date and mint ("" for any), what differs, its label."""
+    """What the grid needs of a slot: date, mint ("" for any), what differs, its label."""
 
     date: str
     mint: str
@@ -156,7 +158,7 @@ def _date_rows(
 def _empty(date: str, column: Column, was_struck: Callable[[str, str], bool]) -> Cell:
     if not column.mint or was_struck(date, column.mint):
         return SPACER
-    return Cell(None, False, f"{date}-{column.mint}")
+    return Cell(None, False, date if column.mint == NO_LETTER else f"{date}-{column.mint}")
 
 
 def _split(blocks: Sequence[list[RowLayout]], rows_per_leaf: int | None) -> list[list[RowLayout]]:

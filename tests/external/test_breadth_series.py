@@ -411,3 +411,23 @@ def test_columns_are_headed_by_the_mint_with_the_mark_it_put():
     plan = AlbumPlan(years=(1938, 1951))
     (first, *_) = lay_out(series, plan_slots(series, plan), Arrangement())
     assert first.heads == ("L", "M (no letter)", "P (dot)", "B (I)")
+
+
+def test_a_mint_without_a_letter_has_its_crosses_and_is_not_any_mint():
+    series = load_series(AUSTRALIA)
+    plan = AlbumPlan(years=(1917, 1920))
+    (leaf,) = lay_out(series, plan_slots(series, plan), Arrangement())
+    assert leaf.heads == ("C (I)", "(no letter)")
+    assert [[cell.name for cell in row.cells] for row in leaf.rows] == [
+        ["1917-I", "1917"],
+        ["1918-I", "1918"],
+        ["1919-C", "1919"],
+        ["1920-C", "1920"],
+    ]
+    assert [[cell.slot is None for cell in row.cells] for row in leaf.rows] == [
+        *[[False, True]] * 2,
+        *[[True, False]] * 2,
+    ]
+    whatever = AlbumPlan(years=(1943, 1943), mints=("any",))
+    (leaf,) = lay_out(series, plan_slots(series, whatever), Arrangement())
+    assert leaf.heads == ("any mint",)
