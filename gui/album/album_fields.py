@@ -177,8 +177,8 @@ class AlbumFields(QObject):
         self._mint_box.removeWidget(self.any_mint)
         self.mint_chips = {}
         for mint in struck_mints(series):
-            chip = Chip(f"{mint.id}  {mint.name}", None, self.mints_field)
-            chip.setAccessibleName(f"{mint.name}, {mint.id}")
+            chip = Chip(f"{mint.id}  {mint.name}".strip(), None, self.mints_field)
+            chip.setAccessibleName(f"{mint.name}, {mint.id or 'no letter'}")
             chip.setChecked(True)
             chip.toggled.connect(self._on_mint)
             self._mint_box.addWidget(chip)
