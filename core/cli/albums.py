@@ -85,7 +85,11 @@ def album_group() -> None:
 @click.argument("name")
 @click.option("--series", "series_id", required=True, help="A series id; see slotleaf series list.")
 @click.option("--years", default="", help="First and last year: 1938-1964.")
-@click.option("--mints", default="", help="Mints to hold: P,D or any for one slot a date.")
+@click.option(
+    "--mints",
+    default="",
+    help="Mints to hold: P,D, none for the one without a letter, or any for one slot a date.",
+)
 @click.option(
     "--varieties",
     type=click.Choice(["none", "main", "all"]),
@@ -143,14 +147,18 @@ def read_years(text: str) -> tuple[int, int] | None:
 
 
 def read_mints(text: str, known: list[str]) -> tuple[str, ...]:
-    """Mints as typed, by their ids; () for all, ("any",) for one slot a date; raises BadEntry."""
+    """Mints as typed, by their ids; () for all, ("any",) for one slot a date; raises BadEntry.
+
+    `none` is the mint to which the trade gives no letter.
+    """
     chosen = tuple(m.strip() for m in text.split(",") if m.strip())
-    by_name = {m.casefold(): m for m in known}
+    by_name = {(m or "none").casefold(): m for m in known}
     if [m.casefold() for m in chosen] == ["any"]:
         return ("any",)
     for mint in chosen:
         if mint.casefold() not in by_name:
-            raise BadEntry(f"“{mint}” is no mint of this series; choose from {', '.join(known)}.")
+            there = ", ".join(m or "none" for m in known)
+            raise BadEntry(f"“{mint}” is no mint of this series; choose from {there}.")
     return tuple(by_name[m.casefold()] for m in chosen)
 
 

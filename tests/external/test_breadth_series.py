@@ -13,6 +13,8 @@ from core.app.album_view import lay_out
 from core.app.exchange_cells import Column
 from core.app.exchange_facets import Describer
 from core.catalogue.load import check_folder, load_series
+from core.cli.albums import read_mints
+from core.errors import BadEntry
 from core.lookup.parse import parse_entry, readings
 from core.model.album import Arrangement
 from core.model.issue import BANK_ISSUE, Confidence, Description, Facet, SeriesId
@@ -431,3 +433,10 @@ def test_a_mint_without_a_letter_has_its_crosses_and_is_not_any_mint():
     whatever = AlbumPlan(years=(1943, 1943), mints=("any",))
     (leaf,) = lay_out(series, plan_slots(series, whatever), Arrangement())
     assert leaf.heads == ("any mint",)
+
+
+def test_the_mint_without_a_letter_is_none_on_the_command_line():
+    known = [mint.id for mint in load_series(AUSTRALIA).mints]
+    assert read_mints("none,m", known) == ("", "M")
+    with pytest.raises(BadEntry, match="choose from L, H, C, none, M, P, B"):
+        read_mints("x", known)
