@@ -128,9 +128,14 @@ def new_album(
             raise BadEntry("The album was not made.")
         view = collection.album_view(done.made_album)
     click.echo(
-        f"Made {view.album.name}: {len(view.slots)} slots on {len(view.leaves)} leaves, "
+        f"Made {view.album.name}: {_count(len(view.slots), 'slot', 'slots')} on "
+        f"{_count(len(view.leaves), 'leaf', 'leaves')}, "
         f"{view.headline.text}."
     )
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
 
 
 def read_years(text: str) -> tuple[int, int] | None:

@@ -193,7 +193,7 @@ class ChecklistDialog(QDialog):
 
     def _build_keeping(self, words: QVBoxLayout, side: QWidget) -> None:
         self._said = Label("", "small", side, wraps=True, selectable=True)
-        self.save_button = PrimaryButton("Save as …", side)
+        self.save_button = PrimaryButton("Save as…", side)
         self.save_button.setDefault(True)
         self.save_button.clicked.connect(self._on_save)
         self.open_button = QuietButton("Open", side)
