@@ -101,7 +101,16 @@ def cut(text: str, columns: Sequence[Column] | None = None) -> Sheet:
 
 def _rows(text: str, separator: str, first: int, sheet: Sheet) -> Iterator[tuple[int, list[str]]]:
     """The rows that are not empty, each with the line it begins on."""
-    csv.field_size_limit(_LONGEST)
+    before = csv.field_size_limit(_LONGEST)
+    try:
+        yield from _cut_rows(text, separator, first, sheet)
+    finally:
+        csv.field_size_limit(before)  # it is the whole process's
+
+
+def _cut_rows(
+    text: str, separator: str, first: int, sheet: Sheet
+) -> Iterator[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     begins = first
     while True:

@@ -1,5 +1,6 @@
 """Coins sheets: what is read, what is written, and what is said of rows that are wrong."""
 
+import csv
 from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
@@ -504,3 +505,11 @@ def test_days_that_cross_because_a_clock_ran_wrong_go_out_and_in_again(tmp_path:
     with an_empty_twin(jar, tmp_path / "twin.slotleaf", clock) as twin:
         taken_in(twin, sheet_of(jar))
         assert twin.content_hash() == jar.content_hash()
+
+
+def test_reading_a_sheet_leaves_other_readers_of_csv_their_limit() -> None:
+    before = csv.field_size_limit()
+    long = "1" * (before + 1)
+    sheet = cut(f"coin,note\n1943-D,{long}\n")
+    assert sheet.faults == []
+    assert csv.field_size_limit() == before
