@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtWidgets import QDialog, QLineEdit, QWidget
 
+from gui.small_dialog import SmallDialog
 from gui.theme import XL, M, S
 from gui.widgets import Label, PrimaryButton, QuietButton, column, row
 
@@ -11,7 +12,7 @@ Fault = Callable[[list[str]], str]
 """Why texts cannot be taken, in plain words; "" where they can."""
 
 
-class TextDialog(QDialog):
+class TextDialog(SmallDialog):
     """A title, a sentence, one line to type in for each field, and what Enter does."""
 
     def __init__(

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDialog, QLineEdit, QWidget
 from core.errors import CollectionError
 from gui.day_words import day_words, typed_day
 from gui.form_field import FormField
+from gui.small_dialog import SmallDialog
 from gui.theme import XL, L, M, S
 from gui.widgets import Label, PrimaryButton, QuietButton, column, row
 
@@ -27,7 +28,7 @@ def quick_days(days: Sequence[date], today: date) -> list[tuple[str, date]]:
     return choices
 
 
-class SinceDialog(QDialog):
+class SinceDialog(SmallDialog):
     """Enter takes the typed day; a quick choice is taken at once."""
 
     def __init__(

@@ -9,6 +9,7 @@ from core.app.views import HistoryLine
 from core.errors import CollectionError
 from gui.day_words import typed_day
 from gui.form_field import FormField
+from gui.small_dialog import SmallDialog
 from gui.theme import XL, L, M, S
 from gui.widgets import Label, PrimaryButton, QuietButton, column, row
 
@@ -17,7 +18,7 @@ Give = Callable[[date, date | None, Callable[[], None], Callable[[Exception], No
 DAY_HINT = "such as 2025-05-03 or 3 May 2025"
 
 
-class CorrectDialog(QDialog):
+class CorrectDialog(SmallDialog):
     """The days as the file has them, to be typed over."""
 
     def __init__(
