@@ -36,6 +36,8 @@ class DaySlider(QSlider):
     chosen = Signal(object)
     play_asked = Signal()
     escaped = Signal()
+    typed = Signal(str)
+    """The first figure of a day that is being typed."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
@@ -133,6 +135,8 @@ class DaySlider(QSlider):
             self.play_asked.emit()
         elif event.key() == Qt.Key.Key_Escape:
             self.escaped.emit()
+        elif event.text().isdigit():
+            self.typed.emit(event.text())
         else:
             event.ignore()
 

@@ -33,6 +33,7 @@ class TimeBand(Card):
         self.slider.chosen.connect(self._on_chosen)
         self.slider.play_asked.connect(self.toggle_play)
         self.slider.escaped.connect(self.close_asked)
+        self.slider.typed.connect(self._on_figure)
         self.play_button = QuietButton("Play", self)
         self.play_button.setToolTip("Run through the history up to today (Space)")
         self.play_button.clicked.connect(self.toggle_play)
@@ -56,6 +57,7 @@ class TimeBand(Card):
         self._timer = QTimer(self)
         self._timer.timeout.connect(self._on_tick)
         self._is_ticking = False
+        self._said, self._said_look = "", "small"
         self._stride, self._goes_to, self._day_stride = 1, 0.0, 1.0
         self._build()
         self.hide()
@@ -103,10 +105,11 @@ class TimeBand(Card):
         self.story.show_text(
             story if slider.isEnabled() else "No coin has come or gone before today"
         )
-        looks = f"As it stood at the end of {day_words(day)}. Look only; Esc returns to today."
+        stood = f"As it stood at the end of {day_words(day)}, with today's targets. "
         keys = "Left and right step from change to change, Space plays, a typed day jumps there."
-        self.look_only.show_text(keys if is_today else looks)
-        set_style(self.look_only, "look", "small" if is_today else "strong_small")
+        self._said = keys if is_today else f"{stood}Look only; Esc returns to today."
+        self._said_look = "small" if is_today else "strong_small"
+        self._say_fault("")
 
     def focus_slider(self) -> None:
         """The keys act on the slider."""
@@ -119,11 +122,17 @@ class TimeBand(Card):
         return focus is not None and self.isAncestorOf(focus)
 
     def _say_fault(self, text: str) -> None:
-        if text:
-            self.look_only.show_text(text)
-            set_style(self.look_only, "look", "fault")
+        """Say what is wrong with a day typed; "" says again what stands there."""
+        self.look_only.show_text(text or self._said)
+        set_style(self.look_only, "look", "fault" if text else self._said_look)
 
     # ---- going --------------------------------------------------------------------------------
+
+    def _on_figure(self, figure: str) -> None:
+        """Go on in the field with a day whose first figure was typed on the slider."""
+        self.field.setText(figure)
+        self.field.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.field.end(False)
 
     def _on_chosen(self, day: date) -> None:
         if not self._is_ticking:

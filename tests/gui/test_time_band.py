@@ -106,6 +106,28 @@ def test_each_day_is_drawn_as_the_collection_tells_it(past: OpenWindow) -> None:
         assert "Look only" in band.look_only.whole_text
 
 
+def test_a_day_typed_on_the_slider_goes_on_in_the_field(past: OpenWindow) -> None:
+    band = opened_band(past)
+    text = THIRD.isoformat()
+    QTest.keyClick(band.slider, text[0])
+    assert band.field.hasFocus()
+    QTest.keyClicks(band.field, text[1:])
+    QTest.keyClick(band.field, Key.Key_Return)
+    assert mode_of(past).day == THIRD
+    assert band.slider.hasFocus()
+
+
+def test_a_fault_of_a_typed_day_goes_when_one_types_on(past: OpenWindow) -> None:
+    band = opened_band(past)
+    before = band.look_only.whole_text
+    QTest.keyClicks(band.field, "31 feb")
+    QTest.keyClick(band.field, Key.Key_Return)
+    fault = band.look_only.whole_text
+    assert fault != before
+    QTest.keyClick(band.field, Key.Key_Backspace)
+    assert band.look_only.whole_text == before
+
+
 def test_the_band_tells_what_changed_that_day(past: OpenWindow) -> None:
     band = opened_band(past)
     stories = {}
