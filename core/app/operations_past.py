@@ -67,7 +67,7 @@ def _require_alone(unit: Unit, stay: Placement, since: date, until: date | None)
             whose = "the same coin" if other.coin == stay.coin else f"coin {other.coin}"
             raise Refused(
                 f"Slot {label} held {whose} {span_text(other.since, other.until)}, and a slot "
-                "holds one coin at a time. Choose days beside these, or correct that stay first."
+                "holds one coin at a time. Choose days outside these, or correct that stay first."
             )
     for other in unit.read.placements_of_coin(stay.coin):
         if other.id != stay.id and meets(other, since, until):
@@ -75,7 +75,7 @@ def _require_alone(unit: Unit, stay: Placement, since: date, until: date | None)
             where = f"slot {slot.label} of {unit.read.album(slot.album).name}"
             raise Refused(
                 f"Coin {stay.coin} sat in {where} {span_text(other.since, other.until)}, and a "
-                "coin is in one slot at a time. Choose days beside these, or correct that stay "
+                "coin is in one slot at a time. Choose days outside these, or correct that stay "
                 "first."
             )
 
