@@ -260,8 +260,11 @@ class Journal:
         Refused if rows were changed outside the journal; the caller rolls back.
         """
         group = self._group(conn, forward, whole_run)
-        if not group:
-            return None
+        return self._replay(conn, group, forward) if group else None
+
+    def _replay(
+        self, conn: Connection, group: Sequence[Row[*tuple[Any, ...]]], forward: bool
+    ) -> Replayed:
         conn.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
         self._mode(conn, 0)
         for entry in group:
@@ -306,13 +309,10 @@ class Journal:
                 f"undo does not go back past that: it reaches to entry {settled} itself. The way "
                 "further back is the copy kept then, in the folder of copies."
             )
-        done = []
-        while (newest := self.newest(conn)) is not None and newest[0] > entry:
-            step = self.replay(conn, forward=False, whole_run=False)
-            if step is None:
-                break
-            done.append(step)
-        return done
+        stands = conn.execute(
+            select(self.entry).where(c.id > entry, ~c.undone).order_by(c.id.desc())
+        ).all()
+        return [self._replay(conn, [one], forward=False) for one in stands]
 
     def _runs(
         self, conn: Connection, first: int, last: int, forward: bool

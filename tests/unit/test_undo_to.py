@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
-from sqlalchemy import update
+from sqlalchemy import event, update
 
 from core.app.collection import Collection
 from core.app.operations import rename_collection, stock_slots
@@ -156,3 +156,24 @@ def test_an_entry_says_when_and_how_much(jar: Collection) -> None:
     (entry,) = jar.entries(1)
     assert (entry.at, entry.rows, entry.run, entry.is_undone) == (at, 1, None, False)
     assert jar.entries(1)[0].at.date() == date(2025, 5, 6)
+
+
+def test_the_history_is_looked_through_once_however_many_entries_go(jar: Collection) -> None:
+    """Looked through anew for each entry, going back over thousands would take minutes."""
+    asked: list[int] = []
+    for many in (2, 9):
+        back_to = jar.entries(1)[0].id
+        for number in range(many):
+            jar.run(rename_collection(f"Jar {many} {number}"))
+        looks: list[str] = []
+
+        def look(_conn: object, _cursor: object, statement: str, *_rest: object) -> None:
+            if "FROM journal_entry" in statement:
+                looks.append(statement)  # noqa: B023 (called before the next turn)
+
+        engine = jar._store._writes
+        event.listen(engine, "before_cursor_execute", look)
+        assert len(jar.undo_to(back_to)) == many
+        event.remove(engine, "before_cursor_execute", look)
+        asked.append(len(looks))
+    assert asked[0] == asked[1] > 0
