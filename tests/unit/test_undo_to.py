@@ -162,7 +162,7 @@ def test_the_history_is_looked_through_once_however_many_entries_go(jar: Collect
     """Looked through anew for each entry, going back over thousands would take minutes."""
     asked: list[int] = []
     for many in (2, 9):
-        back_to = jar.entries(1)[0].id
+        back_to = stands(jar)[0][0]
         for number in range(many):
             jar.run(rename_collection(f"Jar {many} {number}"))
         looks: list[str] = []
