@@ -59,8 +59,8 @@ class AlbumHere:
         """A slot by what a sheet calls it; raises BadEntry with names that are near."""
         typed = name.strip()
         if typed.startswith("#") and typed[1:].isascii() and typed[1:].isdigit():
-            place = int(typed[1:5])
-            if 0 < place <= len(self.slots) and len(typed) <= 5:
+            place = int(typed[1:12])
+            if 0 < place <= len(self.slots) and len(typed) <= 11:
                 return self.slots[place - 1]
             raise BadEntry(
                 f"{self.album.name} has {len(self.slots)} slots, so there is no {typed}."
