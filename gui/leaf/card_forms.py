@@ -142,10 +142,13 @@ class NoteEdit(QPlainTextEdit):
 
     written = Signal(str)
     left = Signal()
+    differs = Signal(bool)
+    """Whether something typed is not kept yet, told whenever that may have changed."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._kept = ""
+        self.textChanged.connect(self._tell)
         self.setPlaceholderText("Write a note")
         self.setAccessibleName("Note")
         self.setTabChangesFocus(True)
@@ -181,6 +184,10 @@ class NoteEdit(QPlainTextEdit):
         super().focusOutEvent(event)
         if event.reason() != Qt.FocusReason.PopupFocusReason:
             self.keep()
+        self._tell()
+
+    def _tell(self) -> None:
+        self.differs.emit(self.is_being_written)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)

@@ -23,8 +23,15 @@ class DragSource(QObject):
         self._pressed_at: QPoint | None = None
         for part in (widget, *widget.findChildren(QWidget)):
             part.installEventFilter(self)
-        tip = widget.toolTip()
+        tip = self._own_tip = widget.toolTip()
         widget.setToolTip(f"{tip} Or drag it to a slot." if tip else "Drag this coin to a slot (M)")
+
+    def end(self) -> None:
+        """The widget names no coin any more."""
+        for part in (self._widget, *self._widget.findChildren(QWidget)):
+            part.removeEventFilter(self)
+        self._widget.setToolTip(self._own_tip)
+        self.deleteLater()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if not isinstance(event, QMouseEvent):

@@ -52,6 +52,7 @@ from gui.widgets import (
 
 WISHES = (Wish.WANTED, Wish.OPTIONAL, Wish.SKIPPED)
 PUT_IN = "Put in a coin…"
+NOTE_KEYS = "Ctrl+Enter keeps it, Esc leaves it as it was."
 MOST_SPARES, MOST_SIGNS, MOST_EVENTS = 3, 3, 6
 
 
@@ -88,6 +89,7 @@ class SlotInspector(QFrame):
     def _build_head(self) -> None:
         top = row(spacing=S)
         self.glyph = GlyphBox(self)
+        self._glyph_drag: DragSource | None = None
         top.addWidget(self.glyph)
         words = column(spacing=0)
         words.addStretch(1)
@@ -191,6 +193,10 @@ class SlotInspector(QFrame):
         self.note.written.connect(self._on_note_written)
         self.note.left.connect(self.left)
         note.addWidget(self.note)
+        self.note_keys = Label(NOTE_KEYS, "small", self, wraps=True)
+        self.note_keys.hide()
+        self.note.differs.connect(self.note_keys.setVisible)
+        note.addWidget(self.note_keys)
         self._history_panel, self._history = self._section("History")
 
     def _section(self, title: str, with_line: bool = False) -> tuple[QWidget, "_Column"]:
@@ -228,6 +234,7 @@ class SlotInspector(QFrame):
         self.title.setText("No slot chosen")
         self.state.setText("Arrow keys move, a date jumps")
         self.glyph.show_code(int(GlyphCode.GAP), "No slot")
+        self._drop_glyph_drag()
         self._show_text(self.idle, text)
         for part in (self.as_of, self.takes, self.why, self.primary, *self._panels()):
             part.hide()
@@ -247,6 +254,8 @@ class SlotInspector(QFrame):
         self._show_text(self.why, card.why)
         self._show_text(self.idle, "")
         self._show_facts(card.facts)
+        self._drop_glyph_drag()
+        self._glyph_drag = self._let_drag(self.glyph, view.coin)
         self.target.show_value(view.slot.target.text if view.slot.target else "none")
         self._show_spares(card)
         self._show_controls()
@@ -262,6 +271,7 @@ class SlotInspector(QFrame):
         self._card, self._views = None, tuple(views)
         self.title.setText(f"{len(views)} slots selected")
         self.state.setText("What you set here is set for all")
+        self._drop_glyph_drag()
         self.glyph.show_code(views[0].code & 15, f"{len(views)} slots selected")
         for label in (self.as_of, self.takes, self.why, self.idle):
             self._show_text(label, "")
@@ -295,6 +305,12 @@ class SlotInspector(QFrame):
     def _show_text(label: Label, text: str) -> None:
         label.setText(text)
         label.setVisible(bool(text))
+
+    def _drop_glyph_drag(self) -> None:
+        """The glyph stands for another coin now, or for none."""
+        if self._glyph_drag is not None:
+            self._glyph_drag.end()
+            self._glyph_drag = None
 
     def _forget_forms(self, slots: tuple[SlotId, ...]) -> None:
         """Another slot: what was being typed for the last one is kept or closed first."""
@@ -343,13 +359,13 @@ class SlotInspector(QFrame):
             self._primary_does = None
             self.primary.hide()
 
-    def _let_drag(self, part: QWidget, coin: Coin | None) -> None:
-        """Let the coin be dragged from its line, where it can be taken out at all."""
+    def _let_drag(self, part: QWidget, coin: Coin | None) -> DragSource | None:
+        """Let the coin be dragged from its line or glyph, where it can be taken out at all."""
         card = self._card
         if coin is None or card is None or card.album.kind is AlbumKind.OVERVIEW:
-            return
+            return None
         name = piece_name(card.series, coin)
-        DragSource(part, coin.id, name, lambda: not self._is_read_only)
+        return DragSource(part, coin.id, name, lambda: not self._is_read_only)
 
     def _spare_button(self, spare: SpareLine, parent: QWidget) -> QWidget:
         button = SpareButton(spare, parent)

@@ -430,6 +430,24 @@ def test_the_coin_line_of_the_card_drags_the_slots_coin(window: OpenWindow, drag
     window.desk.look_back("")
 
 
+def test_the_glyph_of_the_card_drags_the_slots_coin_and_a_gaps_glyph_none(
+    window: OpenWindow, drags: Drags
+) -> None:
+    glyph = window.albums.card.glyph
+    at = glyph.rect().center()
+    for label in ("1943-D", "1943-D"):  # shown twice, it is watched once
+        window.go_to(label)
+        pull(glyph, at, at + QPoint(0, 40))
+    assert [coins_in(data) for data in drags.data] == [[1], [1]]
+    assert glyph.toolTip() == "Drag this coin to a slot (M)"
+    window.go_to("1945-S")
+    assert held(window, "1945-S") == 0
+    assert window.albums.card.glyph.toolTip() == ""
+    pull(glyph, at, at + QPoint(0, 40))
+    assert len(drags.data) == 2
+    assert not glyph.toolTip()
+
+
 # ---- several slots at once --------------------------------------------------------------------
 
 

@@ -1,6 +1,8 @@
 """The slot card: each control is one order, and the card shows what came of it."""
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from core.errors import BadEntry
 from core.model.album import Wish
@@ -159,6 +161,20 @@ def test_pin_and_to_verify_are_switches(opened: OpenWindow) -> None:
     card.verify.click()
     assert "pinned" not in opened.state("1943-D")
     assert "below target" in opened.state("1943-D")
+
+
+def test_the_keys_of_a_note_are_told_while_one_writes(opened: OpenWindow) -> None:
+    opened.window.activateWindow()
+    QTest.qWaitForWindowActive(opened.window)
+    opened.go_to("1943-D")
+    card = opened.albums.card
+    card.note.setFocus()
+    assert not card.note_keys.isVisible()
+    QTest.keyClicks(card.note, "rims")
+    assert card.note_keys.isVisible()
+    QTest.keyClick(card.note, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert opened.slot("1943-D").note == "rims"
+    assert not card.note_keys.isVisible()
 
 
 def test_a_note_is_kept_when_one_goes_elsewhere(opened: OpenWindow) -> None:
