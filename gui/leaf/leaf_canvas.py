@@ -227,11 +227,16 @@ class LeafCanvas(QTableView):
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
         # Not the base, which would move headers; and by the offsets as rounded.
-        before = self._offset
-        self._offset = self.horizontalOffset(), self.verticalOffset()
-        if self._are_bars_moving or self._offset == before:
+        x, y = self._offset
+        self._offset = to_x, to_y = self.horizontalOffset(), self.verticalOffset()
+        if self._are_bars_moving or (x == to_x and y == to_y):
             return
-        self.viewport().scroll(before[0] - self._offset[0], before[1] - self._offset[1])
+        self.viewport().scroll(x - to_x, y - to_y)
+        if self._marks.hover >= 0:
+            self._hover_anew()
+
+    def _hover_anew(self) -> None:
+        """Another slot may have come under a pointer that stands still."""
 
     # --- coordinates
 
@@ -458,11 +463,16 @@ class LeafCanvas(QTableView):
                 self._repaint_timer.start()
 
     def _window(self, exposed: QRect, ratio: float) -> Window:
-        dx, dy = round(self.horizontalOffset() * ratio), round(self.verticalOffset() * ratio)
+        dx, dy = self._offset
+        left, top, width, height = exposed.getRect()
+        if ratio == 1:
+            x, y = left + dx, top + dy
+            return Window(x, y, x + width, y + height, dx, dy)
+        dx, dy = round(dx * ratio), round(dy * ratio)
         more = int(ratio % 1 > 0)
-        x0, y0 = int(exposed.left() * ratio // 1) - more, int(exposed.top() * ratio // 1) - more
-        x1 = -int(-(exposed.right() + 1) * ratio // 1) + more
-        y1 = -int(-(exposed.bottom() + 1) * ratio // 1) + more
+        x0, y0 = int(left * ratio // 1) - more, int(top * ratio // 1) - more
+        x1 = -int(-(left + width) * ratio // 1) + more
+        y1 = -int(-(top + height) * ratio // 1) + more
         return Window(x0 + dx, y0 + dy, x1 + dx, y1 + dy, dx, dy)
 
 

@@ -575,7 +575,5 @@ class LeafView(LeafCanvas):
             return True
         return super().event(event)
 
-    def scrollContentsBy(self, dx: int, dy: int) -> None:
-        super().scrollContentsBy(dx, dy)
-        if self._marks.hover >= 0 and not self._are_bars_moving:
-            self._set_hover(self._cell_at(self.viewport().mapFromGlobal(self.cursor().pos())))
+    def _hover_anew(self) -> None:
+        self._set_hover(self._cell_at(self.viewport().mapFromGlobal(self.cursor().pos())))
