@@ -26,6 +26,7 @@ from core.arrange.plan import NO_CELL, LeafPlan, empty_plan
 from core.glyph.palette import LIGHT, Palette
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
+from gui.leaf.leaf_port import LeafPort
 from gui.leaf.leaf_zoom import (
     CLOSER,
     LEAST_CLOSER,
@@ -63,6 +64,10 @@ class LeafCanvas(QTableView):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._port = LeafPort()
+        self.setViewport(self._port)
+        # Asking Qt for these at every step would make new Python objects of them.
+        self._bars = self.horizontalScrollBar(), self.verticalScrollBar()
         self._plan: LeafPlan = empty_plan()
         self._colours: Palette = LIGHT
         self._cells = DrawnCells(self._plan)
@@ -129,11 +134,11 @@ class LeafCanvas(QTableView):
     # --- layout
 
     def _ratio(self) -> float:
-        return self.viewport().devicePixelRatio()
+        return self._port.devicePixelRatio()
 
     def _whole_px(self) -> int:
         """Scroll offsets are multiples of this: so many logical pixels are whole device pixels."""
-        ratio = self.viewport().devicePixelRatio()
+        ratio = self._port.devicePixelRatio()
         if ratio != self._whole[0]:
             self._whole = ratio, whole_pixels(ratio)
         return self._whole[1]
@@ -218,11 +223,11 @@ class LeafCanvas(QTableView):
             self._set_bar_values((self._bar_values()[0], self._bar_values()[1] + moved))
 
     def horizontalOffset(self) -> int:
-        value = self.horizontalScrollBar().value()
+        value = self._bars[0].value()
         return value - value % self._whole_px()
 
     def verticalOffset(self) -> int:
-        value = self.verticalScrollBar().value()
+        value = self._bars[1].value()
         return value - value % self._whole_px()
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
@@ -231,7 +236,7 @@ class LeafCanvas(QTableView):
         self._offset = to_x, to_y = self.horizontalOffset(), self.verticalOffset()
         if self._are_bars_moving or (x == to_x and y == to_y):
             return
-        self.viewport().scroll(x - to_x, y - to_y)
+        self._port.scroll(x - to_x, y - to_y)
         if self._marks.hover >= 0:
             self._hover_anew()
 
@@ -436,7 +441,7 @@ class LeafCanvas(QTableView):
             self._lay_out()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self.viewport())
+        painter = QPainter(self._port)
         try:
             self._paint(painter, event.rect())
         finally:

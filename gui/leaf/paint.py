@@ -9,6 +9,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from itertools import chain, starmap
+from typing import NamedTuple
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
@@ -38,8 +39,7 @@ Strip = tuple[int, int, QColor]
 """Left, width and colour of something as high as a card."""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """The exposed part of the album, and the album's offset at the widget's top left."""
 
     x0: int

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterable, Mapping
 
 from PySide6.QtCore import (
     QElapsedTimer,
-    QEvent,
     QItemSelection,
     QItemSelectionModel,
     QModelIndex,
@@ -36,6 +35,7 @@ from gui.leaf.leaf_canvas import AnyIndex, LeafCanvas
 from gui.leaf.leaf_cells import DrawnCells, Proposal
 from gui.leaf.leaf_drag import DropHandler
 from gui.leaf.leaf_moves import Step
+from gui.leaf.leaf_port import PlainKeys
 from gui.leaf.paint import FrameMarks
 
 EDGE_PX = 16
@@ -45,9 +45,7 @@ MANY_CHANGED = 400
 ModeHandler = Callable[[QKeyEvent], bool]
 
 # Looking up a member of a Qt enum costs about a microsecond, so hot overrides use these.
-_LEAVE, _SHORTCUT_OVERRIDE = QEvent.Type.Leave, QEvent.Type.ShortcutOverride
 _CTRL, _SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
-_COMMANDS = _CTRL | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
 _LEFT_BUTTON = Qt.MouseButton.LeftButton
 _ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
 _CLEAR = QItemSelectionModel.SelectionFlag.Clear
@@ -86,6 +84,7 @@ class LeafView(LeafCanvas):
         self._pointer = QPoint()
         self._pressed_cell, self._pressed_at = NO_CELL, QPoint()
         self._mode_handler: ModeHandler | None = None
+        self._plain_keys = PlainKeys(self)
         self._drops: DropHandler | None = None
         self._is_held_over = False
         self._told_slot = 0
@@ -93,6 +92,7 @@ class LeafView(LeafCanvas):
         self._edge_timer = QTimer(self)
         self._edge_timer.setInterval(40)
         self._edge_timer.timeout.connect(self._scroll_at_edge)
+        self._port.left.connect(lambda: self._set_hover(NO_CELL))
         self.setModel(self._model)
 
     # --- what is shown
@@ -172,8 +172,14 @@ class LeafView(LeafCanvas):
         QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, text))
 
     def set_mode_handler(self, handler: ModeHandler | None) -> None:
-        """A handler that gets each key first and returns whether it has used it; None ends that."""
+        """A handler that gets each key first and returns whether it has used it; None ends that.
+
+        Plain keys then come here before any menu.
+        """
         self._mode_handler = handler
+        self.removeEventFilter(self._plain_keys)
+        if handler is not None:
+            self.installEventFilter(self._plain_keys)
 
     @property
     def mode_handler(self) -> ModeHandler | None:
@@ -556,24 +562,6 @@ class LeafView(LeafCanvas):
         for changed in (before, cell):
             if changed >= 0:
                 self.viewport().update(self._cell_rect(changed))
-
-    # --- events
-
-    def viewportEvent(self, event: QEvent) -> bool:
-        if event.type() == _LEAVE:
-            self._set_hover(NO_CELL)
-        return super().viewportEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        if (
-            event.type() == _SHORTCUT_OVERRIDE
-            and isinstance(event, QKeyEvent)
-            and self._mode_handler is not None
-            and not event.modifiers() & _COMMANDS
-        ):
-            event.accept()  # a mode takes plain keys before any menu does
-            return True
-        return super().event(event)
 
     def _hover_anew(self) -> None:
         self._set_hover(self._cell_at(self.viewport().mapFromGlobal(self.cursor().pos())))
