@@ -13,6 +13,7 @@ from core.errors import BadEntry
 from core.lookup.words import PROBLEMS
 from core.model.coin import CoinStatus, Finding, Origin, Problem
 from core.model.grade import Grade, parse_grade
+from core.model.grade_tables import read_grade_of, table_named, tables_of_issuer
 from core.model.issue import BANK_ISSUE, Facet, VarietyId
 from core.model.money import minor_digits, money_text
 
@@ -257,24 +258,48 @@ def read_varieties(cell: str) -> Varieties:
     return tuple(sorted(found.items()))
 
 
+_NAMES_TABLE = re.compile(r"(.+) \(([^()]+)\)")
+
 # ---- single values ----------------------------------------------------------------------------
 
 
 @lru_cache(1 << 12)
 def grade_texts(grade: Grade) -> tuple[str, str]:
-    """The points as the scale has them, and the words entered of another country or ""."""
-    return replace(grade, entered="").text, grade.entered
+    """The points as the scale has them, and the words entered of another country or "".
+
+    After the words stands the table they are of, where one was named: gVF (British).
+    """
+    words = f"{grade.entered} ({grade.table})" if grade.table else grade.entered
+    return replace(grade, entered="", table="").text, words
 
 
 @lru_cache(1 << 12)
-def read_grade(cell: str, entered: str) -> Grade | None:
-    """A grade as collectors write it; raises BadGrade, a BadEntry."""
+def read_grade(cell: str, entered: str, issuer: str = "") -> Grade | None:
+    """A grade as collectors write it for a coin of this issuer; raises BadGrade, a BadEntry.
+
+    Words entered of a table need no points; points beside them are kept as they stand.
+    """
     typed = " ".join(cell.split())
+    if not entered:
+        return read_grade_of(typed, issuer) if typed else None
     if not typed:
-        if entered:
-            raise BadEntry("These words need the points they stand for under grade.")
-        return None
-    return replace(parse_grade(typed), entered=entered)
+        return _of_table(entered, issuer)
+    points = parse_grade(typed)
+    named = _NAMES_TABLE.fullmatch(entered)
+    table = table_named(named[2]) if named else None
+    if named and table and table.find(named[1]):
+        return replace(points, entered=named[1], table=table.name)
+    return replace(points, entered=entered)
+
+
+def _of_table(entered: str, issuer: str) -> Grade:
+    """The grade of words alone, by the table they name or the issuer's."""
+    named = _NAMES_TABLE.fullmatch(entered)
+    if tables_of_issuer(issuer) or (named and table_named(named[2])):
+        grade = read_grade_of(entered, issuer)
+        if grade.table:
+            return grade
+    raise BadEntry("These words need the points they stand for under grade.")
 
 
 @lru_cache(1 << 12)

@@ -515,7 +515,9 @@ class _Row:
             case "varieties":
                 return read_varieties(text)
             case "grade":
-                return read_grade(text, self.cells.get(Column.GRADE_ENTERED, ""))
+                code = coin.description.series
+                issuer = self._describer.get(code).issuer if self._describer.knows(code) else ""
+                return read_grade(text, self.cells.get(Column.GRADE_ENTERED, ""), issuer)
             case "problems":
                 return read_problems(text)
             case "is_genuine":

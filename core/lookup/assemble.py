@@ -8,7 +8,9 @@ from core.lookup.claims import MOST_QUANTITY, Claims, Named, Sense
 from core.lookup.vocabulary import Thing, Vocabulary
 from core.lookup.words import CHANGES_WEIGHT, Claim
 from core.model.coin import Coin, CoinId, Finding
+from core.model.foreign_grade import is_grade_extra
 from core.model.grade import Grade, parse_grade
+from core.model.grade_tables import tables_of_issuer
 from core.model.issue import Description, Facet, Release, Series, Strike, Variety
 from core.model.label import describe, join_or
 
@@ -44,7 +46,9 @@ def assemble(known: Vocabulary, claims: Claims) -> list[Assembled]:
     troubles: list[Trouble] = []
     for date in _dates(known, claims):
         try:
-            found.append(_Assembly(known, claims, grade, date).build())
+            built = _Assembly(known, claims, grade, date).build()
+            built.said += [w.said for w in claims.table_words[:1]]
+            found.append(built)
         except Trouble as trouble:
             troubles.append(trouble)
     if not found:
@@ -97,18 +101,38 @@ def _refuse_unknown(known: Vocabulary, claims: Claims) -> None:
     raise Trouble(
         0,
         f"“{word}” is not a word known for {title}. Write a date, letter, grade, weight, problem, "
-        "design or variety, or put a note in quotes at the end.",
+        f"design or variety, or put a note in quotes at the end.{_own_grades(known)}",
         word,
     )
 
 
+def _own_grades(known: Vocabulary) -> str:
+    """The grade words of the issuer's tables, "" where it has none."""
+    tables = tables_of_issuer(known.series.issuer)
+    told = "; ".join(f"{t.name} {t.listed}" for t in tables)
+    return f" Grades here: {told}; or US steps such as VF-20." if told else ""
+
+
 def _grade(claims: Claims) -> Grade | None:
-    if not claims.grades:
-        return None
     try:
-        return parse_grade(" ".join(claims.grades))
+        if claims.table_words:
+            return _table_grade(claims)
+        return parse_grade(" ".join(claims.grades)) if claims.grades else None
     except BadGrade as bad:
         raise Trouble(1, str(bad)) from bad
+
+
+def _table_grade(claims: Claims) -> Grade:
+    """The grade of a table's word; beside it stand only colour, strike words and details."""
+    found = claims.table_words[0]
+    if found.table is None or found.spelling is None:
+        raise TypeError("a word of the 1–70 scale is no table's")
+    told = {(w.table.name, w.spelling.text) for w in claims.table_words if w.table and w.spelling}
+    others = [word for word in claims.grades if not is_grade_extra(word)]
+    if len(told) > 1 or others:
+        words = [*sorted(text for _, text in told), *(word.upper() for word in others)]
+        raise Trouble(1, f"The entry holds two grades, {' and '.join(words)}; leave one out.")
+    return found.table.grade(found.spelling, claims.grades)
 
 
 def _dates(known: Vocabulary, claims: Claims) -> list[str | None]:

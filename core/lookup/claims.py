@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from core.lookup.graded import TableWord, is_own_word, named_word_at, own_word_at
 from core.lookup.vocabulary import Vocabulary, singular
 from core.lookup.words import (
     CLAIMS,
@@ -51,6 +52,7 @@ class Claims:
     dates: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     mints: list[tuple[str, ...]] = field(default_factory=list)
     grades: list[str] = field(default_factory=list)
+    table_words: list[TableWord] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     named: list[Named] = field(default_factory=list)
     said: set[Claim] = field(default_factory=set)
@@ -82,6 +84,7 @@ class _Reader:
             self._read_compare,
             self._read_quantity,
             self._read_whole_name,
+            self._read_table_word,
             self._read_phrase,
             self._read_weight,
             self._read_date,
@@ -149,6 +152,26 @@ class _Reader:
                 self.claims.named.append(Named(name, sense))
                 return size
         return None
+
+    def _read_table_word(self, at: int) -> int | None:
+        """A grade word of a table that the line names, or else of the issuer's."""
+        found = named_word_at(self._words, at)
+        if found is None and not self._is_otherwise(at):
+            found = own_word_at(self._words, at, self._known.series.issuer)
+        if found is None:
+            return None
+        if found.table is None:
+            self.claims.grades += grade_words(found.us)
+        else:
+            self.claims.table_words.append(found)
+        return found.size
+
+    def _is_otherwise(self, at: int) -> bool:
+        """Whether a word is a strike, a step of the scale, a letter or a name, not a table's."""
+        word = self._word(at)
+        is_step = is_bare_grade(word) and self._takes_number(at)
+        is_letter = word in self._known.mints and not self._has_letter_beside(at)
+        return word in CLAIMS or is_step or is_letter or bool(self._known.things_with(word))
 
     def _read_phrase(self, at: int) -> int | None:
         for size in range(MOST_WORDS, 0, -1):
@@ -279,6 +302,9 @@ class _Reader:
         self.claims.grades += found
         return 1
 
+    def _is_grade(self, word: str) -> bool:
+        return bool(grade_words(word)) or is_own_word(word, self._known.series.issuer)
+
     def _read_named(self, at: int) -> int | None:
         """Words that name a design, metal, choice or variety, as many as belong together."""
         word, sense, first = self._word(at), Sense.SEEN, at
@@ -344,9 +370,9 @@ class _Reader:
             letters = [m for m in self._known.mints if glued[2].startswith(m)]
             for letter in sorted(letters, key=len, reverse=True):
                 rest = glued[2].removeprefix(letter).lstrip("-")
-                if grade_words(rest):
+                if self._is_grade(rest):
                     return [glued[1], letter, rest]
-            if grade_words(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
+            if self._is_grade(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
                 return [glued[1], glued[2]]
         if word.startswith("-") and len(word) > 1:
             return [word[1:]]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from core.errors import BadEntry
 from core.lookup.assemble import Assembled, Trouble, assemble
 from core.lookup.claims import Claims, read_claims
+from core.lookup.graded import without_table_names
 from core.lookup.vocabulary import Vocabulary, singular, vocabulary
 from core.lookup.words import cut
 from core.model.coin import Coin
@@ -98,6 +99,7 @@ def _entry(built: Assembled, claims: Claims, note: str, series: SeriesId) -> Ent
 
 def _meant(words: list[str], known: list[Vocabulary]) -> tuple[list[Vocabulary], bool]:
     """The series a line may belong to, and whether it names them."""
+    words = without_table_names(words)
     phrases = [singular(" ".join(words[i:j])) for i in range(len(words)) for j in (i + 1, i + 2)]
     strong = [v for v in known if any(p in v.strong for p in phrases)]
     weak = [v for v in strong or known if any(p in v.weak for p in phrases)]

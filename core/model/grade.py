@@ -52,7 +52,8 @@ class Grade:
     """A grade or a range of grades; `low` decides.
 
     `is_details`: points as if undamaged, but a problem is named. `is_proof`: proof numbers meet
-    only proof targets. `entered` keeps another country's words as they were written.
+    only proof targets. `entered` keeps another country's words as they were written, `table` the
+    name of the table that gives them their range, "" where none was named.
     """
 
     low: int
@@ -63,13 +64,32 @@ class Grade:
     colour: Colour | None = None
     strike_words: tuple[str, ...] = ()
     entered: str = ""
+    table: str = ""
 
     @property
     def text(self) -> str:
-        """As collectors write it: VF-20, VF-20 to XF-40, AU-50 details, MS-65+ RD FS."""
-        if self.entered:
+        """As collectors write it: VF-20, VF-20 to XF-40, AU-50 details, gVF (British, 40–53)."""
+        if self.entered and not self.table:
             return self.entered
-        words = [_span(self.low, self.high, self.is_proof, self.is_plus)]
+        return self._with_flags(
+            f"{self.entered} ({self.table}, {self.range_text})"
+            if self.table
+            else _span(self.low, self.high, self.is_proof, self.is_plus)
+        )
+
+    @property
+    def short_text(self) -> str:
+        """The same without the table and its range, for under a slot: gVF."""
+        return self._with_flags(self.entered) if self.table else self.text
+
+    @property
+    def range_text(self) -> str:
+        """Its range in points: 40–53, PF 60–70."""
+        span = str(self.low) if self.low == self.high else f"{self.low}–{self.high}"
+        return f"PF {span}" if self.is_proof else span
+
+    def _with_flags(self, grade: str) -> str:
+        words = [grade]
         if self.is_details:
             words.append("details")
         if self.colour:

@@ -5,6 +5,7 @@ what makes 100,000 rows quick.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -57,26 +58,15 @@ def read_description(key: str) -> Description:
 def read_grade(text: str) -> Grade | None:
     """A grade as `write_grade` keeps it; "" for none.
 
-    Words entered of another country follow the points after a tab.
+    Words entered of another country follow the points after a tab, and after a further tab the
+    table they are of.
     """
     if not text:
         return None
-    plain, _, entered = text.partition("\t")
+    plain, _, words = text.partition("\t")
+    entered, _, table = words.partition("\t")
     grade = parse_grade(plain)
-    return _with_entered(grade, entered) if entered else grade
-
-
-def _with_entered(grade: Grade, entered: str) -> Grade:
-    return Grade(
-        grade.low,
-        grade.high,
-        grade.is_proof,
-        grade.is_plus,
-        grade.is_details,
-        grade.colour,
-        grade.strike_words,
-        entered,
-    )
+    return replace(grade, entered=entered, table=table) if entered else grade
 
 
 @lru_cache(_MANY)
@@ -84,8 +74,9 @@ def write_grade(grade: Grade | None) -> str:
     """The text that `read_grade` turns into an equal grade; raises BadEntry if there is none."""
     if grade is None:
         return ""
-    plain = _with_entered(grade, "").text
-    text = f"{plain}\t{grade.entered}" if grade.entered else plain
+    plain = replace(grade, entered="", table="").text
+    words = (grade.entered, grade.table) if grade.table else (grade.entered,)
+    text = "\t".join((plain, *words)) if grade.entered else plain
     try:
         same = read_grade(text) == grade
     except BadGrade as error:
