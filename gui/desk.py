@@ -65,6 +65,7 @@ class Desk(QObject):
         super().__init__(parent)
         self.runner = runner
         self._collection: Collection | None = None
+        self._held: Collection | None = None  # the worker's own: what it has open by now
         self._state: DeskState | None = None
         self._jobs: dict[int, _Under] = {}
         self._next_job = 0
@@ -155,24 +156,24 @@ class Desk(QObject):
         doing: str,
         failed: Failed | None,
     ) -> None:
-        before = self._collection
 
         def work(progress: Progress) -> tuple["Collection", DeskState]:
             prepare(progress)
             progress.check()
-            if before is not None:
-                if before.path.resolve() == path.resolve():
-                    return before, _state_of(before, "")
-                collection, reason = _open_or_look(path)
-                before.close()
-            else:
-                collection, reason = _open_or_look(path)
+            before = self._held
+            if before is not None and before.path.resolve() == path.resolve():
+                return before, _state_of(before, "")
+            collection, reason = _open_or_look(path)
+            self._held = collection
             return collection, _state_of(collection, reason)
 
         self._submit(work, self._on_opened, failed, doing, is_order=True)
 
     def _on_opened(self, opened: tuple["Collection", DeskState]) -> None:
+        before = self._collection
         self._collection, self._state = opened
+        if before is not None and before is not self._collection:
+            self._let_go(before)  # only now: until then orders went to it
         self._looks_back = ""
         self.labels_changed.emit()
         self.opened.emit()
@@ -207,12 +208,14 @@ class Desk(QObject):
             from core.app.restore import restore
 
             before.close()
+            self._held = None
             kept, trouble = None, None
             try:
                 kept = restore(copy, path)
             except Exception as error:  # noqa: BLE001 - told once the collection is open again
                 trouble = error
             collection, reason = _open_or_look(path)
+            self._held = collection
             return _Restored((collection, _state_of(collection, reason)), kept, trouble)
 
         def arrived(result: _Restored) -> None:
@@ -248,9 +251,19 @@ class Desk(QObject):
         if collection is None:
             return
         self._collection = self._state = None
-        self.runner.submit(lambda _progress: collection.close())
+        self._let_go(collection)
         self.labels_changed.emit()
         self.closed.emit()
+
+    def _let_go(self, collection: "Collection") -> None:
+        """Close a collection once all that was asked of it before is done."""
+
+        def work(_progress: Progress) -> None:
+            collection.close()
+            if self._held is collection:
+                self._held = None
+
+        self.runner.submit(work)
 
     def shut_down(self) -> None:
         """Cancel what can be, close the collection, and wait for both."""
@@ -377,7 +390,10 @@ class Desk(QObject):
         failed: Failed | None = None,
         doing: str = "Reading the collection",
     ) -> Job | None:
-        """Ask something of the collection; the job may be cancelled when the answer is stale."""
+        """Ask something of the collection; the job may be cancelled when the answer is stale.
+
+        Where another collection is open by then, nothing arrives.
+        """
         return self.ask_long(
             lambda collection, _progress: question(collection), then, failed, doing
         )
@@ -394,8 +410,21 @@ class Desk(QObject):
         collection = self._collection
         if collection is None:
             return None
+
+        def arrived(answer: T) -> None:
+            if self._collection is collection and _is_alive(then):
+                then(answer)
+
+        def went_wrong(error: Exception) -> None:
+            if self._collection is not collection:
+                return
+            if failed is None:
+                self.show_failure(error)
+            elif _is_alive(failed):
+                failed(error)
+
         return self._submit(
-            lambda progress: question(collection, progress), then, failed, doing, cancelled
+            lambda progress: question(collection, progress), arrived, went_wrong, doing, cancelled
         )
 
     @property

@@ -119,6 +119,13 @@ class StockingMode(QObject):
         self._rest()
         self.ended.emit(run.count)
 
+    def forget(self) -> None:
+        """Another collection is open: what is still on its way has no slot there."""
+        self.end()
+        self._run = self._album = self._run_id = self._sent = None
+        self._is_asking = False
+        self._waiting.clear()
+
     def _rest(self) -> None:
         """When the mode is left and all is written there is nothing to put on a view any more."""
         if not self.is_on and not self.is_writing:

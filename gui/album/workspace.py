@@ -205,12 +205,22 @@ class AlbumsWorkspace(QWidget):
             chosen = AlbumId(wanted) if wanted in ids else ids[0]
             return _Opening(albums, collection.album_view(chosen, with_marks=False))
 
+        self._forget_what_is_on()
         self._album = None
         self.centre.view = self.centre.words = None
         self.time.end()
         self.card.show_nothing()
         self.card.set_read_only(self._desk.is_read_only)
         self._desk.ask(read, self._on_read, doing="Reading the albums")
+
+    def _forget_what_is_on(self) -> None:
+        """Coins and slots that were proposed, in hand or being stocked are of before."""
+        if self._stocking is not None:
+            self._stocking.forget()
+        if self.by_hand is not None:
+            self.by_hand.mode.end()
+        if self._fill_panel is not None:
+            self._fill_panel.leave()
 
     def _on_read(self, opening: _Opening) -> None:
         self.shelf.show_albums(opening.albums)

@@ -44,8 +44,9 @@ class CoinsReader(QObject):
         return self._needs_all or self._needs_finds or bool(self._stale) or is_other_slot
 
     def forget(self) -> None:
-        """Another collection: all is to be read, for no slot."""
+        """Another collection: all is to be read, for no slot; what is on its way never arrives."""
         self._needs_all = True
+        self.is_reading = False
         self._stale.clear()
         self.slot = None
 
@@ -75,7 +76,9 @@ class CoinsReader(QObject):
         self.is_reading = True
         self.was_stopped = False
         doing = "Reading the coins" if asked.needs_all else "Looking through the coins"
-        self._desk.ask_long(question, self._on_read, self._on_failed, doing, self._on_stopped)
+        job = self._desk.ask_long(question, self._on_read, self._on_failed, doing, self._on_stopped)
+        if job is None:  # none is open just now, such as while a copy is restored
+            self.is_reading, self._needs_all = False, True
 
     def _on_read(self, read: Read) -> None:
         self.is_reading = False

@@ -293,3 +293,41 @@ def test_a_collection_only_looked_at_shows_what_its_writer_did(qapp, path: Path)
         desk.ask(lambda c: c.albums()[0].name, names.append)
         assert names == ["Kept"]
         desk.shut_down()
+
+
+def test_while_another_collection_is_opened_orders_still_go_to_the_one_that_is_shown(
+    desk: Desk, qtbot, path: Path, tmp_path: Path
+) -> None:
+    other = small_collection(tmp_path / "other.slotleaf")
+    broken: list[Exception] = []
+    answers: list[str] = []
+    desk.broke.connect(broken.append)
+    gate = threading.Event()
+    desk.ask(lambda _collection: gate.wait(5), lambda _none: None)
+    with qtbot.waitSignal(desk.opened):
+        desk.open(other)
+        desk.run(rename_album(AlbumId(1), "Kept"))
+        desk.ask(lambda collection: collection.albums()[0].name, answers.append)
+        gate.set()
+    desk.ask(lambda collection: collection.albums()[0].name, answers.append)
+    qtbot.waitUntil(lambda: bool(answers))
+    assert (broken, answers) == ([], ["War nickels"])
+    with Collection.open(path) as collection:  # it is let go of, and the order is in it
+        assert not collection.is_read_only
+        assert collection.albums()[0].name == "Kept"
+
+
+def test_of_two_collections_opened_at_once_the_last_stays_and_the_other_is_let_go(
+    qapp, qtbot, path: Path, tmp_path: Path
+) -> None:
+    other = small_collection(tmp_path / "other.slotleaf")
+    desk = Desk(Runner(lambda error: pytest.fail(str(error))))
+    for each in (path, path, other):
+        desk.open(each)
+    qtbot.waitUntil(lambda: desk.path == other)
+    desk.ask(lambda _collection: None, lambda _none: None)
+    desk.runner.wait()
+    assert not desk.is_read_only
+    with Collection.open(path) as collection:
+        assert not collection.is_read_only
+    desk.shut_down()

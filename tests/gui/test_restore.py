@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -194,3 +195,51 @@ def test_an_outline_names_a_few_albums_and_counts_the_rest(tmp_path: Path) -> No
         "Albums": "5: A, B, C, and 2 more",
     }
     assert Kept(path, date(2026, 3, 3), True).title == "Tuesday, 3 March 2026"
+
+
+def test_what_was_proposed_in_hand_or_being_stocked_ends_with_restoring(
+    window: tuple[OpenWindow, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its slots and coins are those of the collection before; in this one they may be others."""
+    opened, copy = window
+    albums, actions = opened.albums, opened.duties.actions
+    actions["fill"].trigger()
+    panel = albums._fill_panel
+    assert panel is not None
+    assert panel.model.lines
+    restore(opened, copy, monkeypatch)
+    assert not panel.is_on
+    assert panel.model.lines == []
+    opened.go_to("1943-D")
+    actions["move_coin"].trigger()
+    assert albums.by_hand is not None
+    assert albums.by_hand.mode.is_on
+    restore(opened, copy, monkeypatch)
+    assert not albums.by_hand.mode.is_on
+    actions["stock"].trigger()
+    stocking = albums._stocking
+    assert stocking is not None
+    assert stocking.is_on
+    restore(opened, copy, monkeypatch)
+    assert not stocking.is_on
+    assert not stocking.is_writing
+    assert albums.centre.leaf.mode_handler is None
+
+
+def test_coins_asked_for_while_a_copy_is_restored_are_read_afterwards(
+    window: tuple[OpenWindow, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened, copy = window
+    coins = opened.duties._make_coins()
+    real = opened.desk._submit
+
+    def meanwhile(*asked: Any, **more: Any) -> Any:
+        if asked[3] == "Restoring the copy":
+            opened.duties.show_workspace("coins")
+            assert not coins.model.table.rows
+        return real(*asked, **more)
+
+    monkeypatch.setattr(opened.desk, "_submit", meanwhile)
+    restore(opened, copy, monkeypatch)
+    opened.duties.show_workspace("coins")
+    assert [row.coin.id for row in coins.model.table.rows] == [1, 2, 3, 4]
