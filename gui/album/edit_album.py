@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -314,6 +315,16 @@ class EditAlbumDialog(QDialog):
         self.falling.hide()
 
     # --- doing it
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter leads to the question that is still open, where one is."""
+        is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if is_enter and self.falling.isVisible() and not self.agree.isChecked():
+            self.agree.setFocus(Qt.FocusReason.TabFocusReason)
+            if not self._trouble.text():
+                self._trouble.setText("Agree first that these coins may become spares: Space.")
+            return
+        super().keyPressEvent(event)
 
     def _on_change(self) -> None:
         planned = self._planned

@@ -3,6 +3,8 @@
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from core.app.operations import add_and_place, order_coin, set_pinned, set_target
@@ -91,6 +93,22 @@ def test_what_is_previewed_is_what_the_album_becomes(qtbot: QtBot, desk: Desk) -
     assert [view.plan.lines[n] for n in view.plan.names] == shown
     assert bytes(c & 15 for c in view.plan.codes) == codes
     assert collection_of(desk).undo_label == "edit the album"
+
+
+def test_enter_leads_to_the_question_that_is_open(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.activateWindow()
+    QTest.qWaitForWindowActive(dialog)
+    dialog.fields.first.setText("1942")
+    planned(qtbot, dialog)
+    assert dialog.falling.isVisible()
+    QTest.keyClick(dialog.fields.last, Qt.Key.Key_Return)
+    assert dialog.agree.hasFocus()
+    assert "Space" in dialog._trouble.text()
+    QTest.keyClick(dialog.agree, Qt.Key.Key_Space)
+    assert not dialog._trouble.text()
+    QTest.keyClick(dialog.agree, Qt.Key.Key_Return)
+    assert dialog.is_changed
 
 
 def test_coins_that_fall_out_are_named_and_must_be_agreed_to(qtbot: QtBot, desk: Desk) -> None:
