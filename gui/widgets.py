@@ -470,32 +470,3 @@ class Band(QFrame):
         """Show a text; the band hides where there is none."""
         self.label.setText(text)
         self.setVisible(bool(text))
-
-
-class Drawer(QFrame):
-    """A sheet at the right, over what lies below, opened by a command and closed by Esc."""
-
-    closed = Signal()
-
-    def __init__(self, parent: QWidget, width_px: int = 320) -> None:
-        super().__init__(parent)
-        self.setProperty("kind", "drawer")
-        self._width_px = width_px
-        self.box = column(self, (0, 0, 0, 0), 0)
-        self.hide()
-
-    def place_at(self, right: int, top: int, height: int) -> None:
-        """Stand with the right edge there; coordinates of the parent."""
-        self.setGeometry(right - self._width_px, top, self._width_px, height)
-        self.raise_()
-
-    def open(self) -> None:
-        """Come out."""
-        self.show()
-        self.raise_()
-
-    def close_drawer(self) -> None:
-        """Go in, and tell it."""
-        if self.isVisible():
-            self.hide()
-            self.closed.emit()

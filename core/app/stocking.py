@@ -11,7 +11,8 @@ from enum import StrEnum
 
 from core.errors import BadGrade
 from core.model.album import SlotId
-from core.model.grade import Grade, parse_grade
+from core.model.grade import Grade
+from core.model.grade_tables import read_grade_of
 
 
 class Act(StrEnum):
@@ -29,13 +30,15 @@ class Typed:
     """What has been typed and not yet used, and what still holds.
 
     `grade` holds for the next coins; `entry` is the grade or date being typed; `is_flagged` holds
-    for the next coin only; `fault` says why the entry was not taken.
+    for the next coin only; `fault` says why the entry was not taken. A grade is read by the words
+    of the `issuer`.
     """
 
     entry: str = ""
     grade: Grade | None = None
     is_flagged: bool = False
     fault: str = ""
+    issuer: str = ""
 
     @property
     def is_date(self) -> bool:
@@ -94,19 +97,11 @@ def _use(typed: Typed, stocks: bool) -> Answer:
             typed = replace(typed, grade=None)
         else:
             try:
-                typed = replace(typed, grade=parse_grade(typed.entry))
+                typed = replace(typed, grade=read_grade_of(typed.entry, typed.issuer))
             except BadGrade as fault:
                 return Answer(Act.NOTHING, replace(typed, entry="", fault=str(fault)))
     fresh = replace(typed, entry="", fault="")
     return Answer(Act.STOCK if stocks else Act.NOTHING, fresh)
-
-
-@dataclass(frozen=True, slots=True)
-class Stocked:
-    """One slot stocked in this run, so that Backspace can take it back."""
-
-    slot: SlotId
-    coin: int
 
 
 def next_slot(order: Sequence[SlotId], here: SlotId, empty: set[SlotId]) -> SlotId | None:

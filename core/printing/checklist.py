@@ -9,9 +9,6 @@ from datetime import date
 from enum import StrEnum
 from typing import Literal
 
-MAP_SPACER = 15
-"""The glyph byte of a place of a leaf map where nothing is drawn: `GlyphCode.SPACER`."""
-
 
 class ListKind(StrEnum):
     """What the rows of a checklist are; it decides their columns."""

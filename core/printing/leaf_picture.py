@@ -4,7 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from core.arrange.flow import Flow
-from core.arrange.plan import LeafPlan, PlanLeaf
+from core.arrange.plan import LeafPlan
 from core.printing.leaf_scene import (
     MIDDLE,
     Pen,
@@ -102,11 +102,6 @@ def _off_shape(plan: LeafPlan, sizes: LeafSizes, count: int, shape: float) -> fl
     flow = Flow(plan, sizes.flow, 0, count)
     ratio = flow.used_width / max(1, flow.height) / shape
     return max(ratio, 1 / ratio)
-
-
-def leaf_name(leaf: PlanLeaf) -> str:
-    """Leaf 1, 1938–1946."""
-    return ", ".join(part for part in (leaf.title, leaf.subtitle) if part)
 
 
 def _least_width(heading: Heading, measure: Measure) -> float:

@@ -60,7 +60,6 @@ EDGE_PX = 20
 NOWHERE = -1
 _ROOT = QModelIndex()
 _Role = Qt.ItemDataRole
-_SUMMARY_ROLE = int(_Role.UserRole)
 AnyIndex = QModelIndex | QPersistentModelIndex
 
 

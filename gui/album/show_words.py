@@ -14,7 +14,6 @@ from core.app.past import AlbumPast, CameBy, SlotChange, origin_of
 from core.app.views import AlbumView
 from core.arrange.plan import LeafPlan
 from core.model.album import SlotId
-from core.model.fit import does_better
 from gui.album.time_band import NOTHING
 from gui.day_words import day_words
 
@@ -69,21 +68,7 @@ def changes_between(past: AlbumPast, since: date, day: date) -> dict[SlotId, Slo
         return {}
     if not past.days or day >= past.days[-1]:
         return past.changed_since(since)
-    before, after = past.coins_on(since), past.coins_on(day)
-    found = {}
-    for seen in past.present.slots:
-        slot = seen.slot.id
-        old, new = before.get(slot), after.get(slot)
-        if old == new:
-            continue
-        if old is None:
-            found[slot] = SlotChange.NEW
-        elif new is None:
-            found[slot] = SlotChange.OUT
-        else:
-            is_better = does_better(past.present.series, seen.slot, old, new)
-            found[slot] = SlotChange.BETTER if is_better else SlotChange.OTHER
-    return found
+    return past.changed_since(since, day)
 
 
 def since_words(since: date, changes: Mapping[SlotId, SlotChange], day: date) -> SlotWords:

@@ -23,11 +23,6 @@ class DrawnCells:
         self.proposals: Mapping[int, Proposal] = {}
         self.codes, self.l1, self.l2 = plan.codes, plan.l1, plan.l2
 
-    @property
-    def is_filtered(self) -> bool:
-        """Whether a filter hides some cells."""
-        return self._shown is not None
-
     def set_shown(self, shown: bytes | None) -> None:
         """One byte a cell, 0 for cells that are only hinted at; None shows all.
 
