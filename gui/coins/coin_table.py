@@ -211,13 +211,8 @@ class CoinTableView(QTableView):
 
     def chosen_rows(self) -> list[CoinRow]:
         """The chosen rows in the order shown."""
-        parts = sorted((p.top(), p.bottom()) for p in self.selectionModel().selection().toList())
-        last = len(self._coins.order) - 1
-        return [
-            self._coins.coin_row(place)
-            for top, bottom in parts
-            for place in range(top, min(bottom, last) + 1)
-        ]
+        rows = self._coins.table.rows
+        return [rows[at] for at in self._chosen_ats()]
 
     def chosen_coins(self) -> list[CoinId]:
         """The chosen coins in the order shown."""

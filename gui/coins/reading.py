@@ -46,16 +46,16 @@ class Read:
 def read_coins(collection: "Collection", asked: Asked, progress: Progress) -> Read:
     """Carry out a reading; raises Cancelled."""
     known, in_use = tuple(collection.all_series()), tuple(collection.series_in_use)
-    with _no_pauses():
-        if asked.needs_all:
+    if asked.needs_all:
+        with _no_pauses():
             _warm(in_use, known)
             rows = collection.coin_rows(progress=progress)
             progress.report(0.85)
             table = CoinTable(rows)
-        elif asked.coins:
-            table = asked.table.updated(asked.coins, collection.coin_rows(asked.coins))
-        else:
-            table = asked.table
+    elif asked.coins:
+        table = asked.table.updated(asked.coins, collection.coin_rows(asked.coins))
+    else:
+        table = asked.table
     progress.report(0.9)
     table.sort_by(Column.NUMBER if asked.sort_by is Column.GAIN else asked.sort_by)
     progress.report(0.95)
@@ -81,7 +81,8 @@ def _finds(
 def _no_pauses() -> Iterator[None]:
     """Make many rows without the cycle collector: it would stop the window for 0.3 s at a time.
 
-    Rows hold no cycles; afterwards it need not walk those that are there.
+    Rows hold no cycles; afterwards it need not walk those that are there. For many rows only: what
+    is garbage by then stays for good.
     """
     was_on = gc.isenabled()
     gc.disable()
