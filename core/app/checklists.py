@@ -198,12 +198,19 @@ def _row(series: Series, view: SlotView) -> ChecklistRow:
         code=view.code,
         label=label,
         variety=name,
-        held=view.held_text.partition(" ▸")[0],
+        held=held_in_full(view),
         wanted=slot.target.text if slot.target else "",
         is_optional=slot.wish is Wish.OPTIONAL,
         note=slot.note,
         mintage=mintage_told(series, series.may_be(slot.accepts), label if variety else ""),
     )
+
+
+def held_in_full(view: SlotView) -> str:
+    """What a slot holds, a grade of another country with its table and range."""
+    held = view.held_text.partition(" ▸")[0]
+    grade = view.coin.grade if view.coin else None
+    return grade.text if grade and grade.table and held == grade.short_text else held
 
 
 def mintage_told(series: Series, mask: int, part_of: str = "") -> str:

@@ -54,7 +54,7 @@ class StockRun:
     """
 
     def __init__(self, view: AlbumView) -> None:
-        self.typed = Typed()
+        self.typed = Typed(issuer=view.series.issuer)
         self.steps: list[Step] = []
         self.backs: list[Step] = []
         self.here = NO_SLOT

@@ -34,7 +34,7 @@ FIXED: Mapping[Column, str] = {
 """Columns that follow from others, and why each is not typed in."""
 HINTS: Mapping[Column, str] = {
     Column.COIN: "date and letter, such as 1943-D; a grade or problem may follow",
-    Column.GRADE: "VF-20, vf-xf, MS-64 FS; nothing for no grade",
+    Column.GRADE: "VF-20, vf-xf, MS-64 FS, or as in its country: gVF, vz; nothing for no grade",
     Column.PROBLEMS: "cleaned, bent, not genuine",
     Column.CAME_FROM: "found, bought, given or already owned, then from where: found, box 12",
     Column.ACQUIRED: "2026-03-02 or 2.3.2026",
@@ -83,7 +83,8 @@ def read_cell(text: str, column: Column, coin: Coin, known: KnownSeries) -> Coin
         series = known.of(coin)
         return read_paid(text, coin.currency or series.currency)
     if column is Column.GRADE:
-        return CoinChange(grade=read_grade(text, coin.grade))
+        issuer = known.of(coin).issuer if known.has(coin) else ""
+        return CoinChange(grade=read_grade(text, coin.grade, issuer))
     return _READERS[column](text)
 
 
@@ -209,9 +210,9 @@ def plain(text: str) -> str:
     return "" if text.strip().casefold() in EMPTY else text.strip()
 
 
-def grade_or_none(text: str, before: Grade | None = None) -> Grade | None:
+def grade_or_none(text: str, before: Grade | None = None, issuer: str = "") -> Grade | None:
     """A grade; none, or nothing, for no grade yet."""
-    return read_grade("" if text.strip().casefold() in EMPTY else text, before)
+    return read_grade("" if text.strip().casefold() in EMPTY else text, before, issuer)
 
 
 _READERS: Mapping[Column, Callable[[str], CoinChange]] = {

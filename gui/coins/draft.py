@@ -9,7 +9,8 @@ from typing import TypeVar
 
 from core.errors import BadEntry
 from core.model.coin import Coin, Finding, Origin, Problem
-from core.model.grade import Grade, parse_grade
+from core.model.grade import Grade
+from core.model.grade_tables import read_grade_of
 from core.model.issue import Description, Facet, Series, VarietyId
 from core.model.label import choice_text
 from core.model.money import minor_digits, money_text
@@ -75,7 +76,9 @@ def read_draft(draft: CoinDraft, coin: Coin, series: Series) -> tuple[Coin, list
         series.require(draft.description)
     except BadEntry as fault:
         faults.append(FieldFault("description", str(fault)))
-    grade = _tried(faults, "grade", coin.grade, lambda: read_grade(draft.grade, coin.grade))
+    grade = _tried(
+        faults, "grade", coin.grade, lambda: read_grade(draft.grade, coin.grade, series.issuer)
+    )
     weight = _tried(faults, "weight", coin.weight_mg, lambda: read_weight(draft.weight))
     day = _tried(faults, "acquired", coin.acquired, lambda: read_day(draft.acquired))
     currency = draft.currency.strip().upper()
@@ -109,8 +112,8 @@ def _tried(faults: list[FieldFault], name: str, before: T, read: Callable[[], T]
         return before
 
 
-def read_grade(text: str, before: Grade | None) -> Grade | None:
-    """A grade as collectors write it; the words of another country stay as they are kept.
+def read_grade(text: str, before: Grade | None, issuer: str = "") -> Grade | None:
+    """A grade as collectors write it for a coin of this issuer; words of its table stay as typed.
 
     Raises BadGrade, a BadEntry.
     """
@@ -119,7 +122,7 @@ def read_grade(text: str, before: Grade | None) -> Grade | None:
         return None
     if before is not None and typed == before.text:
         return before
-    return parse_grade(typed)
+    return read_grade_of(typed, issuer)
 
 
 def read_weight(text: str) -> int | None:

@@ -41,7 +41,7 @@ _COLUMN_OF = {
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What coins have in common; None where they differ. `currency` "" where they differ."""
+    """What coins have in common; None where they differ. `currency`, `issuer` "" then."""
 
     count: int
     texts: Mapping[Field, str | None]
@@ -49,6 +49,7 @@ class Shared:
     is_flagged: bool | None
     is_genuine: bool | None
     currency: str = ""
+    issuer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,11 @@ class ManyDraft:
     is_genuine: bool | None = None
 
 
-def shared(rows: Sequence[CoinRow], usual_currency: Callable[[CoinRow], str]) -> Shared:
+def shared(
+    rows: Sequence[CoinRow],
+    usual_currency: Callable[[CoinRow], str],
+    issuer_of: Callable[[CoinRow], str] = lambda _row: "",
+) -> Shared:
     """What these rows have in common; `usual_currency` for coins of which no price is known."""
 
     def one(of: Callable[[CoinRow], object]) -> object | None:
@@ -76,6 +81,7 @@ def shared(rows: Sequence[CoinRow], usual_currency: Callable[[CoinRow], str]) ->
     origin, flagged = one(lambda r: r.coin.origin), one(lambda r: r.coin.is_flagged)
     genuine = one(lambda r: r.coin.is_genuine)
     currency = one(lambda r: r.coin.currency or usual_currency(r))
+    issuer = one(issuer_of)
     return Shared(
         len(rows),
         texts,
@@ -83,6 +89,7 @@ def shared(rows: Sequence[CoinRow], usual_currency: Callable[[CoinRow], str]) ->
         flagged if isinstance(flagged, bool) else None,
         genuine if isinstance(genuine, bool) else None,
         currency if isinstance(currency, str) else "",
+        issuer if isinstance(issuer, str) else "",
     )
 
 
@@ -98,10 +105,15 @@ def hint_of(common: Shared, which: Field) -> str:
     return f"{text} (all)" if text else "not known" if which is not Field.NOTE else "no note"
 
 
-def read_many(draft: ManyDraft, currency: str) -> tuple[CoinChange, list[FieldFault]]:
-    """The one change that is typed, and what cannot be read; `currency` for a bare amount."""
+def read_many(
+    draft: ManyDraft, currency: str, issuer: str = ""
+) -> tuple[CoinChange, list[FieldFault]]:
+    """The one change that is typed, and what cannot be read.
+
+    `currency` is that of a bare amount, `issuer` whose grade words need no table named.
+    """
     readers: Mapping[Field, Callable[[str], CoinChange]] = {
-        Field.GRADE: lambda text: CoinChange(grade=grade_or_none(text)),
+        Field.GRADE: lambda text: CoinChange(grade=grade_or_none(text, issuer=issuer)),
         Field.PROBLEMS: lambda text: read_problems(text, is_whole=False),
         Field.CAME_FROM: lambda text: CoinChange(came_from=plain(text)),
         Field.ACQUIRED: lambda text: CoinChange(acquired=read_day(plain(text))),

@@ -166,7 +166,7 @@ class ManyDialog(QDialog):
         )
 
     def _read(self) -> CoinChange | None:
-        change, faults = read_many(self.draft, self._common.currency)
+        change, faults = read_many(self.draft, self._common.currency, self._common.issuer)
         told = {fault.field: fault.text for fault in faults}
         for which, field in self.fields.items():
             field.show_fault(told.get(which, ""))

@@ -101,8 +101,12 @@ class CoinOrders:
             known = series.get(row.coin.description.series)
             return known.currency if known is not None else ""
 
+        def issuer(row: CoinRow) -> str:
+            known = series.get(row.coin.description.series)
+            return known.issuer if known is not None else ""
+
         def work(_progress: Progress) -> Shared:
-            return shared(rows, currency)
+            return shared(rows, currency, issuer)
 
         self._desk.runner.submit_drawing(work, lambda common: self._ask_many(rows, common))
 

@@ -179,11 +179,11 @@ def read_coin(text: str, series: Series, slot: Slot) -> Coin:
     try:
         coin = parse_entry(words, [series], series.id).coin
     except BadEntry:
-        own = _graded(words, slot)
+        own = _graded(words, series, slot)
         if own is None:
             raise
         return own
-    if coin.description.only("date") is None and (own := _graded(words, slot)) is not None:
+    if coin.description.only("date") is None and (own := _graded(words, series, slot)) is not None:
         return own
     return replace(coin, quantity=1)
 
@@ -193,12 +193,12 @@ def _own_coin(slot: Slot) -> Coin:
     return Coin(CoinId(0), slot.accepts, varieties=found)
 
 
-def _graded(words: str, slot: Slot) -> Coin | None:
+def _graded(words: str, series: Series, slot: Slot) -> Coin | None:
     """The slot's own issue where the line is a grade and nothing else."""
-    from core.model.grade import parse_grade
+    from core.model.grade_tables import read_grade_of
 
     try:
-        return replace(_own_coin(slot), grade=parse_grade(words))
+        return replace(_own_coin(slot), grade=read_grade_of(words, series.issuer))
     except CollectionError:
         return None
 
