@@ -96,4 +96,5 @@ def test_what_rests_on_no_published_number_says_that_it_is_recalled():
 def test_every_word_names_what_was_published_and_where():
     for table in shipped_tables():
         for word in table.words:
-            assert word.published and word.source and word.meaning, (table.name, word.word)
+            told = (word.published, word.source, word.meaning)
+            assert all(told), (table.name, word.word)
