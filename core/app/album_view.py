@@ -66,7 +66,7 @@ def held_text(series: Series, slot: Slot, coin: Coin | None, state: SlotState) -
     """What stands under the glyph: the grade, what is open, or the problem."""
     if coin is None or state is SlotState.SKIPPED:
         return ""
-    grade = coin.grade.text if coin.grade else ""
+    grade = coin.grade.short_text if coin.grade else ""
     match state:
         case SlotState.TO_VERIFY:
             return _open_text(series, slot, coin) or grade
