@@ -39,7 +39,7 @@ from gui.widgets import (
 from gui.work import Job
 
 if TYPE_CHECKING:
-    from core.app.album_edit import AlbumEdit, EditChoice
+    from core.app.album_edit import AlbumEdit, EditChoice, FallingOut
     from core.app.collection import Collection
 
 PREVIEW_AFTER_MS = 60
@@ -79,6 +79,7 @@ class EditAlbumDialog(QDialog):
         self.is_changed = False
         self._known: _Known | None = None
         self._planned: _Planned | None = None
+        self._asked_of: tuple[FallingOut, ...] = ()
         self._job: Job | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -246,11 +247,12 @@ class EditAlbumDialog(QDialog):
         self._job = self._desk.runner.submit_drawing(work, self._show_planned, self._on_no_plan)
 
     def _show_planned(self, planned: _Planned) -> None:
-        before, self._planned = self._planned, planned
+        self._planned = planned
         self.preview.show_view(planned.view)
         self.summary.setText(self._summary(planned.edit))
         falling = sorted(planned.edit.falling_out, key=lambda f: not f.is_pinned)
-        if before is None or before.edit.falling_out != planned.edit.falling_out:
+        if planned.edit.falling_out != self._asked_of:
+            self._asked_of = planned.edit.falling_out
             self.agree.setChecked(False)  # another list is another question
         self.coins.clear()
         for coin in falling:

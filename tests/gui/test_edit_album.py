@@ -188,3 +188,19 @@ def test_leaving_it_changes_nothing(qtbot: QtBot, desk: Desk) -> None:
     dialog.reject()
     assert not dialog.is_changed
     assert collection_of(desk).content_hash() == before
+
+
+def test_what_was_agreed_to_stays_agreed_while_the_same_coins_fall_out(
+    qtbot: QtBot, desk: Desk
+) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.fields.first.setText("1942")
+    planned(qtbot, dialog)
+    dialog.agree.click()
+    dialog.note.setPlainText("shorter now")
+    planned(qtbot, dialog)
+    assert dialog.agree.isChecked()
+    assert dialog.change.isEnabled()
+    dialog.fields.first.setText("1944")
+    planned(qtbot, dialog)
+    assert not dialog.agree.isChecked()
