@@ -1,10 +1,11 @@
 """The page of history: what was done, day by day, and undo back to any entry."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QModelIndex, QObject, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -24,6 +25,8 @@ from gui.widgets import Card, EmptyState, Label, PrimaryButton, QuietButton, col
 if TYPE_CHECKING:
     from core.app.collection import Entry
 
+Step = Callable[[Callable[[str | None], None]], None]
+"""Undo or redo; who is told afterwards what it was."""
 PAGE = 200
 HINT = "Enter or Right unfolds a run · Ctrl+Z and Ctrl+Shift+Z go one step at a time"
 
@@ -56,6 +59,9 @@ class HistoryDialog(QDialog):
         box.addWidget(self._build_question())
         box.addSpacing(S)
         self._build_foot(box)
+        forward = ("Ctrl+Shift+Z", desk.redo), ("Ctrl+Y", desk.redo)
+        for keys, step in (("Ctrl+Z", desk.undo), *forward):
+            QShortcut(QKeySequence(keys), self, partial(self._step, step))
         self._read_anew()
         self.list.setFocus()
 
@@ -236,6 +242,15 @@ class HistoryDialog(QDialog):
         if self._told is not None:
             self._told(text)
         self._read_anew()
+
+    def _step(self, step: Step) -> None:
+        """One step back or forward, as in the window behind, whose keys wait meanwhile."""
+        if not self._desk.is_read_only:
+            step(self._on_stepped)
+
+    def _on_stepped(self, label: str | None) -> None:
+        if label is not None:
+            self._read_anew()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and not self.question.isHidden():

@@ -152,6 +152,20 @@ def test_undo_back_asks_once_tells_how_many_go_and_redo_brings_them_back(
     assert collection.content_hash() == before
 
 
+def test_ctrl_z_and_ctrl_shift_z_go_one_step_while_the_page_is_open(
+    desk: Desk, page: HistoryDialog
+) -> None:
+    ctrl, shift = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+    page.activateWindow()
+    QTest.qWaitForWindowActive(page)
+    for undone in (1, 2):
+        QTest.keyClick(page.list, Key.Key_Z, ctrl)
+        assert sum(line.is_undone for line in page.model.lines) == undone
+    QTest.keyClick(page.list, Key.Key_Z, ctrl | shift)
+    assert sum(line.is_undone for line in page.model.lines) == 1
+    assert desk.redo_label is not None
+
+
 def test_keeping_all_changes_nothing(desk: Desk, page: HistoryDialog) -> None:
     before = collection_of(desk).content_hash()
     page.list.setCurrentIndex(page.model.index(9))
