@@ -4,7 +4,7 @@ A slot is the same hole as long as it takes the same issues and asks for the sam
 """
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from core.app.album_view import album_view
@@ -96,24 +96,28 @@ def usual_target(slots: Sequence[Slot]) -> Target | None:
 
 def present_plan(series: Series, slots: Sequence[Slot]) -> AlbumPlan:
     """The plan that gives these slots, or comes nearest to them."""
-    years = _present_years(series, slots)
     target = usual_target(slots)
     here = Counter(_hole(series, slot) for slot in slots)
-    best, least = AlbumPlan(years, target=target), -1
-    for mints in _likely_mints(series, slots, years):
-        for varieties in Varieties:
-            plan = AlbumPlan(years, mints, varieties, target)
-            if not regular_issues(series, plan):
-                continue
-            there = Counter(_hole(series, slot) for slot in plan_slots(series, plan))
-            off = (there - here).total() + (here - there).total()
-            if least < 0 or off < least:
-                best, least = plan, off
-            if off == 0:
-                break
-        if least == 0:
+    best, least = AlbumPlan(target=target), -1
+    for plan in _likely_plans(series, slots):
+        if not regular_issues(series, plan):
+            continue
+        there = Counter(_hole(series, slot) for slot in plan_slots(series, plan))
+        off = (there - here).total() + (here - there).total()
+        if least < 0 or off < least:
+            best, least = replace(plan, target=target), off
+        if off == 0:
             break
     return _with_letters(series, best, slots)
+
+
+def _likely_plans(series: Series, slots: Sequence[Slot]) -> Iterator[AlbumPlan]:
+    """Plans that may give these slots, the plainest first."""
+    for with_collectors in (False, True) if series.has_collectors_issues else (False,):
+        years = _present_years(series, slots, with_collectors)
+        for mints in _likely_mints(series, slots, years, with_collectors):
+            for varieties in Varieties:
+                yield AlbumPlan(years, mints, varieties, with_collectors=with_collectors)
 
 
 def _with_letters(series: Series, plan: AlbumPlan, slots: Sequence[Slot]) -> AlbumPlan:
@@ -132,21 +136,30 @@ def _hole(series: Series, slot: Slot) -> Hole:
     return series.may_be(slot.accepts), slot.variety
 
 
-def _present_years(series: Series, slots: Sequence[Slot]) -> tuple[int, int] | None:
-    """First and last year that a slot takes; None where that is the whole series."""
+def _present_years(
+    series: Series, slots: Sequence[Slot], with_collectors: bool
+) -> tuple[int, int] | None:
+    """First and last year that a slot takes; None where that is all that a plan can hold."""
     masks = [series.may_be(slot.accepts) for slot in slots]
     years = {issue.year for mask in masks for issue in series.issues_of(mask)}
     if not years:
         return None
-    ends = min(years), max(years)
-    return None if ends == (series.dates[0][1], series.dates[-1][1]) else ends
+    whole = {
+        issue.year for issue in regular_issues(series, AlbumPlan(with_collectors=with_collectors))
+    }
+    is_whole = bool(whole) and min(years) <= min(whole) and max(years) >= max(whole)
+    return None if is_whole else (min(years), max(years))
 
 
 def _likely_mints(
-    series: Series, slots: Sequence[Slot], years: tuple[int, int] | None
+    series: Series,
+    slots: Sequence[Slot],
+    years: tuple[int, int] | None,
+    with_collectors: bool,
 ) -> list[tuple[str, ...]]:
     """All mints first, then those that the slots name, then one slot a date."""
-    struck = {issue.mint for issue in regular_issues(series, AlbumPlan(years))}
+    plan = AlbumPlan(years, with_collectors=with_collectors)
+    struck = {issue.mint for issue in regular_issues(series, plan)}
     named = {mint for slot in slots if (mint := slot.accepts.only(Facet.MINT)) is not None}
     chosen = tuple(mint.id for mint in series.mints if mint.id in named)
     some = [chosen] if named and named != struck else []

@@ -26,7 +26,7 @@ from core.model.fit import (
     open_facets,
     state_and_level,
 )
-from core.model.issue import Description, Facet, Series
+from core.model.issue import Description, Facet, Series, Strike
 from core.model.label import join_or, what_differs
 from core.model.state import Mark, SlotState
 
@@ -160,8 +160,9 @@ def _columns(series: Series, show_p: ShowP) -> list[Column]:
 
 
 def _struck_pairs(series: Series) -> set[tuple[str, str]]:
-    regular = series.may_be(Description.of(series.id, series.usual))
-    return {(i.date, i.mint or NO_LETTER) for i in series.issues_of(regular)}
+    """Dates and mints struck for circulation, whether let go to banks or to collectors."""
+    struck = series.may_be(Description.of(series.id, {Facet.STRIKE: Strike.CIRCULATION}))
+    return {(i.date, i.mint or NO_LETTER) for i in series.issues_of(struck)}
 
 
 def leaf_plan(

@@ -10,7 +10,7 @@ from core.model.album import Placement, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, Finding, Origin
 from core.model.fit import does_better, has_barred_problem, meets_target, needs_comparing
 from core.model.issue import Composition, Issue, Series
-from core.model.label import choice_text, describe, join_or
+from core.model.label import FOR_COLLECTORS, choice_text, describe, join_or
 
 MOST_SPARES = 8
 
@@ -50,10 +50,21 @@ def _open_issues(series: Series, view: SlotView) -> int:
 
 def accepts_text(series: Series, slot: Slot) -> str:
     """What a slot takes, in one line."""
-    text = describe(series, slot.accepts)
+    text = _sold_to(series, slot, describe(series, slot.accepts))
     variety = series.variety(slot.variety) if slot.variety else None
     wish = "" if slot.wish is Wish.WANTED else f" ({slot.wish})"
     return f"takes {text}{', ' + variety.name if variety else ''}{wish}"
+
+
+def _sold_to(series: Series, slot: Slot, text: str) -> str:
+    """1970-D, sold to collectors; and where a slot takes both kinds, that it does."""
+    issues = series.matching(slot.accepts)
+    theirs = [series.is_for_collectors(issue) for issue in issues]
+    if not any(theirs):
+        return text
+    if all(theirs):
+        return f"{text.removesuffix(' ' + FOR_COLLECTORS).rstrip(',')}, sold to collectors"
+    return f"{text}, also one sold to collectors"
 
 
 def coin_text(coin: Coin) -> str:

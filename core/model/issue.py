@@ -419,6 +419,16 @@ class Series:
         """Whether an issue is one of those meant where nothing else is said."""
         return all(issue.value(facet) == value for facet, value in self.usual.items())
 
+    def is_for_collectors(self, issue: Issue) -> bool:
+        """Whether an issue was struck for circulation but sold to collectors, unlike its series."""
+        is_struck_so = issue.strike is Strike.CIRCULATION and issue.release is Release.COLLECTORS
+        return is_struck_so and not self.is_usual(issue)
+
+    @cached_property
+    def has_collectors_issues(self) -> bool:
+        """Whether a new album may hold more than the usual issues: see `is_for_collectors`."""
+        return any(self.is_for_collectors(issue) for issue in self.issues)
+
     def mintage_of(self, mask: int) -> tuple[int | None, str]:
         """The figure for a set of issues and what it stands for.
 
@@ -487,3 +497,9 @@ BANK_ISSUE: dict[str, str] = {
     Facet.RELEASE.value: Release.BANKS.value,
 }
 """What an entry means that says nothing of strike or release."""
+
+COLLECTORS_ISSUE: dict[str, str] = {
+    Facet.STRIKE.value: Strike.CIRCULATION.value,
+    Facet.RELEASE.value: Release.COLLECTORS.value,
+}
+"""A circulation strike that was sold to collectors and never went to banks."""

@@ -4,6 +4,8 @@ from core.model.album import ShowP
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, Facet, Issue, Release, Series, Strike
 
+FOR_COLLECTORS = "for collectors"
+
 
 def join_or(words: list[str] | tuple[str, ...]) -> str:
     """`P`, `P or D`, `P, D or S`."""
@@ -55,8 +57,30 @@ def strike_text(issues: tuple[Issue, ...]) -> list[str]:
     if Strike.CIRCULATION not in strikes and len(strikes) == 1:
         words.append(strikes.pop().value)
     elif {i.release for i in issues} == {Release.COLLECTORS}:
-        words.append("for collectors")
+        words.append(FOR_COLLECTORS)
     return words
+
+
+def _named_metal(series: Series, accepts: Description) -> list[str]:
+    """The metal of a slot for any mint that asks for one: mints of a date may differ in it."""
+    metal = accepts.only(Facet.COMPOSITION)
+    if metal is None or accepts.values(Facet.MINT) or not accepts.values(Facet.DATE):
+        return []
+    return [series.composition(metal).title]
+
+
+def _stands_beside_usual(series: Series, issues: tuple[Issue, ...]) -> bool:
+    """Whether a usual issue bears the same date, mint and design as one of these collectors'."""
+    cells = {(i.date, i.mint, i.design) for i in issues}
+    return any((i.date, i.mint, i.design) in cells for i in series.issues if series.is_usual(i))
+
+
+def _set_apart(series: Series, issues: tuple[Issue, ...]) -> list[str]:
+    """`_struck`; of collectors' strikes only what tells them from usual ones of that cell."""
+    is_plain = all(series.is_for_collectors(i) for i in issues)
+    if is_plain and not _stands_beside_usual(series, issues):
+        return []
+    return _struck(series, issues)
 
 
 def _struck(series: Series, issues: tuple[Issue, ...]) -> list[str]:
@@ -122,17 +146,20 @@ def _without_date(
 def slot_name(
     series: Series, accepts: Description, variety: str = "", show_p: ShowP = ShowP.AS_ON_COIN
 ) -> str:
-    """A slot's label: what it accepts, with “any mint” where it takes several, and its variety."""
+    """A slot's label: what it accepts, with “any mint” where it takes several, and its variety.
+
+    Where a date, mint and design was sold to collectors only, that goes without saying.
+    """
     issues = series.matching(accepts)
     date = accepts.only(Facet.DATE)
     mints = {i.mint for i in issues}
     if date and len(mints) > 1 and not accepts.values(Facet.MINT):
-        extra = _varying(series, issues, date)
-        text = " ".join([f"{date} any mint", *extra, *_struck(series, issues)])
+        extra = _varying(series, issues, date) or _named_metal(series, accepts)
+        text = " ".join([f"{date} any mint", *extra, *_set_apart(series, issues)])
     elif date and issues and len(mints) == 1:
         letters = _letters(issues, show_p)
         text = date + (f"-{letters[0]}" if letters[0] and "" not in letters else "")
-        text = " ".join([text, *_varying(series, issues, date), *_struck(series, issues)])
+        text = " ".join([text, *_varying(series, issues, date), *_set_apart(series, issues)])
     else:
         text = describe(series, accepts, show_p)
     return f"{text} {variety}".strip()
@@ -143,4 +170,7 @@ def what_differs(series: Series, accepts: Description, variety: str = "") -> str
     date = accepts.only(Facet.DATE)
     issues = series.matching(accepts)
     words = _varying(series, issues, date) if date and issues else []
+    words = words or _named_metal(series, accepts)
+    if series.has_collectors_issues and all(series.is_for_collectors(i) for i in issues):
+        words += _set_apart(series, issues)
     return " ".join([*words, variety] if variety else words)

@@ -1,17 +1,19 @@
 """The slots of a new album: which issues get one, what each accepts, and its label."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.errors import Refused
 from core.model.album import AlbumId, ShowP, Slot, SlotId, Target, Wish
 from core.model.issue import (
+    COLLECTORS_ISSUE,
     Description,
     Facet,
     Issue,
     RollOdds,
     Series,
+    Strike,
     VarietyId,
 )
 from core.model.label import slot_name
@@ -35,7 +37,8 @@ class AlbumPlan:
     """What a new album shall hold.
 
     `years`: first and last Gregorian year, None for all. `mints`: ids, () for all, ("any",) for
-    one slot a date whatever the mint.
+    one slot a date whatever the mint. `with_collectors`: also circulation strikes that were sold
+    to collectors, in a series that otherwise went to banks.
     """
 
     years: tuple[int, int] | None = None
@@ -43,16 +46,20 @@ class AlbumPlan:
     varieties: Varieties = Varieties.NONE
     target: Target | None = None
     show_p: ShowP = ShowP.AS_ON_COIN
+    with_collectors: bool = False
 
 
 def regular_issues(series: Series, plan: AlbumPlan) -> list[Issue]:
-    """The series' usual issues within the plan's years and mints: those released to banks."""
+    """The issues within the plan's years and mints that get slots.
+
+    The series' usual ones, those released to banks; where the plan says so, the collectors' too.
+    """
     first, last = plan.years or (-(10**6), 10**6)
     any_mint = plan.mints in ((), ANY_MINT)
     return [
         issue
         for issue in series.issues
-        if series.is_usual(issue)
+        if (series.is_usual(issue) or (plan.with_collectors and series.is_for_collectors(issue)))
         and first <= issue.year <= last
         and (any_mint or issue.mint in plan.mints)
     ]
@@ -66,10 +73,7 @@ def plan_slots(series: Series, plan: AlbumPlan) -> list[Slot]:
     """
     issues = regular_issues(series, plan)
     if not issues:
-        raise Refused(
-            f"{series.title}: none was struck in those years at those mints; "
-            f"the series runs from {series.dates[0][0]} to {series.dates[-1][0]}."
-        )
+        raise Refused(_nothing_left(series, plan))
     by_date: dict[str, list[Issue]] = {}
     for issue in issues:
         by_date.setdefault(issue.date, []).append(issue)
@@ -79,6 +83,19 @@ def plan_slots(series: Series, plan: AlbumPlan) -> list[Slot]:
         if plan.varieties is not Varieties.NONE:
             slots += _extra_slots(series, plan, group)
     return numbered(slots)
+
+
+def _nothing_left(series: Series, plan: AlbumPlan) -> str:
+    """Why a plan has no slots, and what to change."""
+    if regular_issues(series, replace(plan, with_collectors=True)):
+        return (
+            f"{series.title}: none went to banks in those years from those mints; "
+            "take in those sold to collectors, or choose other years or mints."
+        )
+    return (
+        f"{series.title}: none was struck in those years at those mints; "
+        f"the series runs from {series.dates[0][0]} to {series.dates[-1][0]}."
+    )
 
 
 def numbered(slots: Sequence[Slot]) -> list[Slot]:
@@ -104,7 +121,7 @@ def _slot(
     wish: Wish,
     variety: VarietyId | None = None,
 ) -> Slot:
-    accepts = Description.of(series.id, {**series.usual, **facets})
+    accepts = Description.of(series.id, facets)
     known = series.variety(variety) if variety else None
     if known is None:
         label = slot_name(series, accepts, "", plan.show_p)
@@ -116,16 +133,32 @@ def _slot(
     return Slot(SlotId(0), AlbumId(0), 0, label, accepts, variety, wish, plan.target)
 
 
-def _places(plan: AlbumPlan, group: Sequence[Issue]) -> list[tuple[dict[str, str], list[Issue]]]:
-    """The cells of a date: facets that name each, with its issues."""
-    cells: dict[tuple[str, str | None], list[Issue]] = {}
+def _kind(series: Series, issues: Sequence[Issue]) -> dict[str, str]:
+    """The strike and release that take in all of these issues."""
+    if all(series.is_usual(issue) for issue in issues):
+        return dict(series.usual)
+    if all(series.is_for_collectors(issue) for issue in issues):
+        return COLLECTORS_ISSUE
+    return {Facet.STRIKE.value: Strike.CIRCULATION.value}
+
+
+def _places(
+    series: Series, plan: AlbumPlan, group: Sequence[Issue]
+) -> list[tuple[dict[str, str], list[Issue]]]:
+    """The cells of a date: facets that name each, with its issues.
+
+    Collectors' issues have cells of their own, save where a slot takes any mint.
+    """
+    cells: dict[tuple[str, str | None, bool], list[Issue]] = {}
     for issue in group:
-        mint = None if plan.mints == ANY_MINT else issue.mint
-        cells.setdefault((issue.design, mint), []).append(issue)
+        is_any = plan.mints == ANY_MINT
+        mint = None if is_any else issue.mint
+        is_usual = is_any or series.is_usual(issue)
+        cells.setdefault((issue.design, mint, is_usual), []).append(issue)
     designs = {issue.design for issue in group}
     out = []
-    for (design, mint), issues in cells.items():
-        facets = {Facet.DATE.value: issues[0].date}
+    for (design, mint, _), issues in cells.items():
+        facets = {**_kind(series, issues), Facet.DATE.value: issues[0].date}
         if mint is not None:
             facets[Facet.MINT.value] = mint
         if len(designs) > 1:
@@ -135,13 +168,13 @@ def _places(plan: AlbumPlan, group: Sequence[Issue]) -> list[tuple[dict[str, str
 
 
 def _regular_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> list[Slot]:
-    return [_slot(series, plan, facets, Wish.WANTED) for facets, _ in _places(plan, group)]
+    return [_slot(series, plan, facets, Wish.WANTED) for facets, _ in _places(series, plan, group)]
 
 
 def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> list[Slot]:
     """Optional slots: date sizes and compositions that differ within a cell, then varieties."""
     slots = []
-    for facets, issues in _places(plan, group):
+    for facets, issues in _places(series, plan, group):
         names = [Facet.COMPOSITION.value, *dict.fromkeys(n for i in issues for n, _ in i.choices)]
         differing = [n for n in names if len({i.value(n) for i in issues}) > 1]
         seen: set[tuple[tuple[str, str], ...]] = set()
@@ -150,7 +183,7 @@ def _extra_slots(series: Series, plan: AlbumPlan, group: Sequence[Issue]) -> lis
             if part and part not in seen and _is_sought(series, plan, issue, part):
                 seen.add(part)
                 slots.append(_slot(series, plan, {**facets, **dict(part)}, Wish.OPTIONAL))
-    for facets, issues in _places(plan, group):
+    for facets, issues in _places(series, plan, group):
         numbers = sum(1 << issue.number for issue in issues)
         for variety in series.varieties:
             wanted = plan.varieties is Varieties.ALL or variety.odds in FINDABLE
