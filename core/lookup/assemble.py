@@ -11,7 +11,15 @@ from core.model.coin import Coin, CoinId, Finding
 from core.model.foreign_grade import is_grade_extra
 from core.model.grade import Grade, parse_grade
 from core.model.grade_tables import tables_of_issuer
-from core.model.issue import Description, Facet, Release, Series, Strike, Variety
+from core.model.issue import (
+    COLLECTORS_ISSUE,
+    Description,
+    Facet,
+    Release,
+    Series,
+    Strike,
+    Variety,
+)
 from core.model.label import describe, join_or
 
 _FINDINGS = {
@@ -38,15 +46,19 @@ class Assembled:
     said: list[str] = field(default_factory=list)
 
 
-def assemble(known: Vocabulary, claims: Claims) -> list[Assembled]:
-    """A coin for every date that the claims may mean; raises Trouble where there is none."""
+def assemble(known: Vocabulary, claims: Claims, may_be_collectors: bool = False) -> list[Assembled]:
+    """A coin for every date that the claims may mean; raises Trouble where there is none.
+
+    `may_be_collectors`: where nothing is said of strike and release and no such date and mint
+    went to banks, the circulation strike that was sold to collectors is meant.
+    """
     _refuse_unknown(known, claims)
     grade = _grade(claims)
     found: list[Assembled] = []
     troubles: list[Trouble] = []
     for date in _dates(known, claims):
         try:
-            built = _Assembly(known, claims, grade, date).build()
+            built = _Assembly(known, claims, grade, date, may_be_collectors).build()
             built.said += [w.said for w in claims.table_words[:1]]
             found.append(built)
         except Trouble as trouble:
@@ -187,10 +199,16 @@ class _Assembly:
     """One coin in the making: a date (None: not known) and what the claims narrow it to."""
 
     def __init__(
-        self, known: Vocabulary, claims: Claims, grade: Grade | None, date: str | None
+        self,
+        known: Vocabulary,
+        claims: Claims,
+        grade: Grade | None,
+        date: str | None,
+        may_be_collectors: bool,
     ) -> None:
         self._known, self._series, self._claims = known, known.series, claims
         self._grade, self._date = grade, date
+        self._may_be_collectors = may_be_collectors
         self._said: list[str] = []
         self._findings: dict[str, Finding] = {}
         self._is_flagged = Claim.VERIFY in claims.said
@@ -235,12 +253,31 @@ class _Assembly:
         elif Claim.COLLECTORS in said:
             facets = {}
         else:
-            return dict(self._known.series.usual)
+            return self._unsaid()
         if Claim.COLLECTORS in said:
             facets[Facet.RELEASE.value] = Release.COLLECTORS.value
             if Claim.CIRCULATION in said:
                 facets[Facet.STRIKE.value] = Strike.CIRCULATION.value
         return facets
+
+    def _unsaid(self) -> dict[str, str]:
+        """The strike and release of an entry that says nothing of them."""
+        series, date = self._series, self._date
+        if not self._may_be_collectors or date is None:
+            return dict(series.usual)
+        written = self._claims.mints
+        here: dict[str, str | Iterable[str]] = {Facet.DATE.value: date}
+        if written:
+            here[Facet.MINT.value] = [m for m in written[0] if all(m in ids for ids in written)]
+        if series.may_be(Description.of(series.id, {**here, **series.usual})):
+            return dict(series.usual)
+        theirs = Description.of(series.id, {**here, **COLLECTORS_ISSUE})
+        if not series.may_be(theirs):
+            return dict(series.usual)
+        marks = {issue.mark for issue in series.matching(theirs)} if written else {""}
+        name = date + "".join(f"-{mark}" for mark in marks if mark)
+        self._said.append(f"no {name} went to banks: read as the one sold to collectors")
+        return dict(COLLECTORS_ISSUE)
 
     def _require(self, description: Description) -> Description:
         try:

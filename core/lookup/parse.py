@@ -71,20 +71,25 @@ def readings(
     if not is_named and any(v.series.id == prefer for v in chosen):
         chosen = [v for v in chosen if v.series.id == prefer]
     found, troubles = _read(words, note, chosen)
+    if not found:  # only where no series has it for banks
+        sold = [v for v in chosen if v.series.has_collectors_issues]
+        found, more = _read(words, note, sold, may_be_collectors=True)
+        furthest = max((trouble.stage for trouble in troubles), default=0)
+        troubles += [trouble for trouble in more if trouble.stage > furthest]
     if found:
         return tuple(found)
     raise BadEntry(_worst(text, troubles) + _elsewhere(words, note, known, chosen))
 
 
 def _read(
-    words: list[str], note: str, chosen: Iterable[Vocabulary]
+    words: list[str], note: str, chosen: Iterable[Vocabulary], may_be_collectors: bool = False
 ) -> tuple[list[Entry], list[Trouble]]:
     found: list[Entry] = []
     troubles: list[Trouble] = []
     for known in chosen:
         claims = read_claims(words, known)
         try:
-            built = assemble(known, claims)
+            built = assemble(known, claims, may_be_collectors)
         except Trouble as trouble:
             troubles.append(trouble)
         else:
@@ -112,7 +117,7 @@ def _worst(text: str, troubles: list[Trouble]) -> str:
     if not troubles:
         return f"“{text.strip()}” cannot be read: this collection has no series yet; add one first."
     furthest = max(troubles, key=lambda trouble: trouble.stage)
-    if furthest.word and len(troubles) > 1:
+    if furthest.word and len({str(trouble) for trouble in troubles}) > 1:
         return (
             f"“{furthest.word}” in “{text.strip()}” is not a word known for these series. Write a "
             "date, letter, grade, weight, problem, design or variety, or put a note in quotes."

@@ -179,9 +179,11 @@ def test_a_date_alone_is_the_coin_without_a_letter_where_there_is_one(series_id)
 
 @pytest.mark.parametrize("series_id", library_ids())
 @pytest.mark.parametrize("mints", [(), ("any",)])
-def test_a_slots_label_reads_as_a_coin_that_fits_it(series_id, mints) -> None:
+@pytest.mark.parametrize("with_collectors", [False, True])
+def test_a_slots_label_reads_as_a_coin_that_fits_it(series_id, mints, with_collectors) -> None:
     series = load_series(series_id)
-    for slot in plan_slots(series, AlbumPlan(mints=mints, varieties=Varieties.ALL)):
+    plan = AlbumPlan(mints=mints, varieties=Varieties.ALL, with_collectors=with_collectors)
+    for slot in plan_slots(series, plan):
         coin = parse_entry(slot.label, [series]).coin
         assert fit(series, slot, coin) is Fit.FITS, slot.label
 

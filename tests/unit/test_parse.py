@@ -467,7 +467,6 @@ def test_a_short_date_has_one_reading_where_the_rest_fits_only_one() -> None:
         (cents(), "proof 1944", ("no 1944 proof was struck", "1944, 1944-D or 1944-S")),
         (cents(), "? s zinc", ("mint S", "copper-plated zinc")),
         (quarters(), "bicen specimen", ("no 1776-1976 specimen was struck",)),
-        (quarters(), "bicen s", ("for circulation", "“collectors”", "“proof”")),
     ],
 )
 def test_a_date_never_struck_so_names_what_there_is(series, text, words) -> None:
