@@ -43,12 +43,16 @@ class GradeWord:
 
 @dataclass(frozen=True, slots=True)
 class Spelling:
-    """A word as it is kept, and the range it has in its table."""
+    """A word as it is kept, and the range it has in its table.
+
+    `rank` orders those of one range: the word itself 0, good 1, about or near the next word 2.
+    """
 
     text: str
     low: int
     high: int
     is_proof: bool = False
+    rank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,11 +129,12 @@ def grade_index(words: Sequence[GradeWord], has_half_steps: bool) -> dict[str, S
 
 def _half_steps(text: str, word: GradeWord, below: GradeWord) -> Iterator[Spelling]:
     for half in _HALVES:
-        of = word if half == "good" else below
-        yield Spelling(f"{half} {text}", of.low, of.high)
+        of, rank = (word, 1) if half == "good" else (below, 2)
+        written = [f"{half} {text}"]
         if len(text) <= _SHORT and text.isupper():
-            yield Spelling(f"{half[0]}{text}", of.low, of.high)
-            yield Spelling(f"{half[0]} {text}", of.low, of.high)
+            written += [f"{half[0]}{text}", f"{half[0]} {text}"]
+        for one in written:
+            yield Spelling(one, of.low, of.high, rank=rank)
 
 
 def tables_of(issuer: str, tables: Sequence[GradeTable]) -> tuple[GradeTable, ...]:

@@ -56,6 +56,13 @@ def table_named(name: str) -> GradeTable | None:
     return table_called(name, shipped_tables())
 
 
+def rank_of(grade: Grade | None) -> int:
+    """Where a half step comes among grades of the same low end; 0 for any other grade."""
+    table = table_named(grade.table) if grade and grade.table else None
+    found = table.find(grade.entered) if grade and table else None
+    return found.rank if found else 0
+
+
 def _rows(path: str) -> list[dict[str, str]]:
     return list(csv.DictReader(StringIO(read_text(path))))
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 from core.app.slot_card import came_from
 from core.app.views import CoinRow
 from core.model.coin import CoinId, CoinStatus
+from core.model.grade_tables import rank_of
 from core.model.money import money_text
 
 
@@ -122,9 +123,9 @@ def _sort_key(column: Column) -> Callable[[CoinRow], object]:
         case Column.NUMBER:
             return lambda row: row.coin.id
         case Column.COIN:
-            return lambda row: (*row.sort_key[:2], row.coin.points or 0)
+            return lambda row: (*row.sort_key[:2], row.coin.points or 0, rank_of(row.coin.grade))
         case Column.GRADE:
-            return lambda row: (row.coin.points or 0, row.grade)
+            return lambda row: (row.coin.points or 0, rank_of(row.coin.grade), row.grade)
         case Column.STATE:
             return lambda row: _PLACE_OF_STATE.get(row.state, len(STATES))
         case Column.ACQUIRED:
