@@ -73,7 +73,7 @@ def test_a_cell_takes_a_word_of_the_coins_issuer_and_says_which_it_has(
     assert coin(desk, 4).grade == read_grade_of("aEF", "United Kingdom")
     type_cell(panel, qtbot, 4, Column.GRADE, "zz", Key.Key_Return)
     assert "the British table has Fair, VG, F, VF, EF" in panel.editing.editor.fault
-    assert field(panel)
+    assert panel.editing.is_open
     panel.editing.leave()
     stand_on(panel, 3, Column.GRADE)
     qtbot.keyClick(panel.table, Key.Key_F2)
