@@ -7,6 +7,7 @@ independent of each other.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
@@ -117,8 +118,21 @@ def _by_worth(rows: Edges, head: Ints) -> Ints:
     key = head * _WORTHS + (_WORTHS - 1 - worth)
     numbers = int(rows.number.max(initial=0)) + 1
     if (int(key.max(initial=0)) + 1) * numbers < 1 << 62:
-        return np.argsort(key * numbers + rows.number, kind="stable")
+        return _order(key * numbers + rows.number)
     return np.lexsort((rows.number, key))
+
+
+def _order(key: Ints) -> Ints:
+    """The order by a key not below nought; what agrees in it stays as it was.
+
+    Sorting keys that carry their place takes a fifth of the time of sorting places by their keys.
+    """
+    bits = len(key).bit_length()
+    if int(key.max(initial=0)) >= 1 << (62 - bits):
+        return np.argsort(key, kind="stable")
+    placed = (key << bits) | np.arange(len(key))
+    placed.sort()
+    return placed & ((1 << bits) - 1)
 
 
 def _best_of(head: Ints, rows: Edges, most: Ints) -> Ints:
@@ -134,10 +148,16 @@ def _rank(head: Ints) -> Ints:
     return np.arange(count) - np.repeat(first, np.diff(np.append(first, count)))
 
 
-def _expand(which: Ints, lists: Sequence[Sequence[int]]) -> tuple[Ints, Ints]:
-    """For each row and each entry of the list it names: the row, and the entry."""
-    lengths = np.array([len(entries) for entries in lists], dtype=np.int64)
-    flat = np.array([entry for entries in lists for entry in entries], dtype=np.int64)
+def _expand(which: Ints, alone: int, lists: Sequence[Sequence[int]]) -> tuple[Ints, Ints]:
+    """For each row and each entry of the list it names: the row, and the entry.
+
+    Before the lists given there are so many that hold their own place alone.
+    """
+    own = np.arange(alone)
+    further = np.array([len(entries) for entries in lists], dtype=np.int64)
+    entries = np.fromiter(chain.from_iterable(lists), dtype=np.int64)
+    lengths = np.concatenate([np.ones_like(own), further])
+    flat = np.concatenate([own, entries])
     starts = np.cumsum(lengths) - lengths
     times = lengths[which]
     row = np.repeat(np.arange(len(which)), times)
@@ -158,12 +178,12 @@ def _loose(
     at = np.repeat(np.arange(len(kind)), np.minimum(quantity, sizes[class_of]))
     alike = kind[at] * len(offers.looks.coins) + look[at]
     is_rising = bool((number[1:] >= number[:-1]).all())
-    order = np.argsort(alike, kind="stable") if is_rising else np.lexsort((number[at], alike))
+    order = _order(alike) if is_rising else np.lexsort((number[at], alike))
     at = at[order]
     at = at[_rank(alike[order]) < sizes[class_of[at]]]
     # Rank once for all slots of a class that are of one sort: a part. Then spread over its slots.
     parts, part_slots, part_sort = _parts(classes, sorts)
-    piece, part = _expand(class_of[at], parts)
+    piece, part = _expand(class_of[at], classes.slots, parts)
     coin = at[piece]
     worth = np.zeros((len(piece), _WIDTH), dtype=np.int64)
     if len(piece):
@@ -171,7 +191,7 @@ def _loose(
         worth[:, _PLAIN] = _plain(sorts, offers)[part_sort[part], kind[coin]]
     rows = Edges(part, piece, number[coin], worth)
     rows = rows.rows(_best_of(part, rows, sizes[class_of[coin]]))  # a part is of one class
-    row, slot = _expand(rows.slot, part_slots)
+    row, slot = _expand(rows.slot, classes.slots, part_slots)
     rows = rows.rows(row)
     return class_of[at][rows.piece], Edges(slot, rows.piece, rows.number, rows.worth)
 
@@ -237,16 +257,18 @@ def _of_one_slot(
 
 
 def _parts(classes: _Classes, sorts: _Sorts) -> tuple[list[list[int]], list[list[int]], Ints]:
-    """The parts of each class, the slots of each part, the sort of each part."""
-    alone = range(classes.slots)
-    parts = [[at] for at in alone]
-    part_slots = [[at] for at in alone]
+    """The parts of each class, the slots of each part, the sort of each part.
+
+    The first two without the classes of one slot, which are each one part of that slot.
+    """
+    parts: list[list[int]] = []
+    part_slots: list[list[int]] = []
     part_sort = list(sorts.of_slot)
     for places in classes.places[classes.slots :]:
         own: dict[int, list[int]] = {}
         for at in places:
             own.setdefault(sorts.of_slot[at], []).append(at)
-        parts.append(list(range(len(part_slots), len(part_slots) + len(own))))
+        parts.append(list(range(len(part_sort), len(part_sort) + len(own))))
         part_slots += own.values()
         part_sort += own
     return parts, part_slots, np.array(part_sort, dtype=np.int64)
@@ -263,16 +285,15 @@ def _plain(sorts: _Sorts, offers: Offers) -> Ints:
 
 def _singles(singles: Sequence[Single], classes: _Classes, first_piece: int) -> tuple[Ints, Edges]:
     """The rows of the coins treated singly, and the class of each."""
-    rows: list[tuple[int, int, int, int, *tuple[int, ...]]] = []
+    rows: list[int] = []  # one after another
     piece = first_piece
     for single in singles:
         number = classes.number(tuple(sorted(single.worths)))
         for _ in range(min(single.pieces, len(single.worths))):
-            rows += [
-                (number, at, piece, single.coin.id, *worth) for at, worth in single.worths.items()
-            ]
+            for at, worth in single.worths.items():
+                rows += (number, at, piece, single.coin.id, *worth)
             piece += 1
-    table = np.array(rows, dtype=np.int64).reshape(len(rows), 4 + _WIDTH)
+    table = np.array(rows, dtype=np.int64).reshape(-1, 4 + _WIDTH)
     return table[:, 0], Edges(table[:, 1], table[:, 2], table[:, 3], table[:, 4:])
 
 

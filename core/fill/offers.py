@@ -8,6 +8,7 @@ columns. Coins that sit in a slot, or that the collector said something of, are 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -44,8 +45,7 @@ class Standing:
     withheld: frozenset[CoinId]
 
 
-@dataclass(frozen=True, slots=True)
-class Single:
+class Single(NamedTuple):
     """A coin on its own: its worth to each slot (by place) that it may go to, or stay in."""
 
     coin: Coin

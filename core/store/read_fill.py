@@ -1,6 +1,6 @@
 """The spares of a series for Fill: narrow rows, read in pieces into columns, no object a coin."""
 
-from array import array
+import struct
 from collections.abc import Collection, Sequence
 from itertools import compress, count
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 _PIECE = 512
+_PACKED = struct.Struct(f"{_PIECE}q")
 _DESCRIBED = select(description.c.id, description.c.key, series.c.code).join_from(
     description, series
 )
@@ -93,31 +94,38 @@ def read_spares(
         # Pieces so small that their tuples are gone before the collector of garbage looks at them.
         while piece := base.fetchmany(_PIECE):
             rows.take(piece)
+    except struct.error as error:
+        raise unreadable("A spare", error) from error
     finally:
         base.close()
     return _together(rows, described, placed)
 
 
 class _Rows:
-    """Rows as columns; `other` are the varieties of the few that have any, by place."""
+    """Rows as columns; `other` are the varieties of the few that have any, by place.
+
+    A column is packed piece by piece: an array that grows takes three times as long.
+    """
 
     def __init__(self) -> None:
-        self.number, self.described = array("q"), array("q")
-        self.look, self.quantity = array("q"), array("q")
+        self.count = 0
+        self.number, self.described = bytearray(), bytearray()
+        self.look, self.quantity = bytearray(), bytearray()
         self.other: dict[int, str] = {}
         self.looks = _Numbers()
 
     def take(self, piece: Sequence[Any]) -> None:
         """Further rows of SPARE_ROWS, in their order."""
         numbers, described, grades, problems, varieties, quantities = zip(*piece, strict=True)
+        pack = _PACKED.pack if len(piece) == _PIECE else struct.Struct(f"{len(piece)}q").pack
         if any(varieties):
-            start = len(self.number)
             for at in compress(count(), varieties):
-                self.other[start + at] = varieties[at]
-        self.number.extend(numbers)
-        self.described.extend(described)
-        self.look.extend(map(self.looks.__getitem__, zip(grades, problems, strict=True)))
-        self.quantity.extend(quantities)
+                self.other[self.count + at] = varieties[at]
+        self.number += pack(*numbers)
+        self.described += pack(*described)
+        self.look += pack(*map(self.looks.__getitem__, zip(grades, problems, strict=True)))
+        self.quantity += pack(*quantities)
+        self.count += len(piece)
 
 
 def _together(rows: _Rows, described: dict[int, str], placed: Collection[int]) -> SpareColumns:
@@ -125,7 +133,7 @@ def _together(rows: _Rows, described: dict[int, str], placed: Collection[int]) -
     import numpy as np
 
     number, what, look, quantity = (
-        np.frombuffer(column, dtype=np.int64) if column else np.zeros(0, dtype=np.int64)
+        np.frombuffer(column, dtype=np.int64)
         for column in (rows.number, rows.described, rows.look, rows.quantity)
     )
     what = what.copy()
