@@ -113,12 +113,14 @@ class MainWindow(QMainWindow):
             tab.setProperty("kind", "workspace")
             tab.setCheckable(True)
             tab.setAutoExclusive(True)
+            tab.setAutoDefault(True)  # Enter presses it, as Space does
             self.tabs[name] = tab
             self.bar_line.addWidget(tab)
         self.tabs["albums"].setChecked(True)
         self.bar_line.addStretch(1)
         self.menu_button = QPushButton(bar)
         self.menu_button.setText("Slotleaf ▾")
+        self.menu_button.setAutoDefault(True)
         self.menu_button.setProperty("kind", "quiet")
         self.menu_button.setMaximumWidth(360)
         self.bar_line.addWidget(self.menu_button)

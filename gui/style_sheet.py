@@ -200,6 +200,7 @@ QTableView[kind="leaf"], QTableView[kind="leaf"]:focus {
     background: transparent; border: none; border-radius: 0;
 }
 
+QAbstractItemView[kind="choices"] { padding: 4px; }
 QAbstractItemView[kind="choices"]::item { padding: 2px 4px; }
 QAbstractItemView[kind="choices"]::indicator {
     width: 10px; height: 10px; border: 2px solid $mute; border-radius: 4px; background: $card;

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QKeySequence, QResizeEvent
+from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QButtonGroup,
@@ -192,7 +192,20 @@ class Hairline(QFrame):
         self.setFixedHeight(1)
 
 
-class PrimaryButton(QPushButton):
+class _PressButton(QPushButton):
+    """Enter presses it where it has the focus, in every window, as Space does."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if not is_enter or event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
+            super().keyPressEvent(event)
+        elif self.menu() is not None:
+            self.showMenu()
+        else:
+            self.click()
+
+
+class PrimaryButton(_PressButton):
     """The one thing to do next; at most one to a panel."""
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
@@ -202,7 +215,7 @@ class PrimaryButton(QPushButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
 
-class QuietButton(QPushButton):
+class QuietButton(_PressButton):
     """A button among others: `kind` field (white with an edge), quiet (no edge) or link."""
 
     def __init__(self, text: str, parent: QWidget | None = None, kind: str = "field") -> None:
@@ -239,7 +252,7 @@ class IconButton(QToolButton):
             self.setIcon(icon(self._icon_name, colours.mute))
 
 
-class MenuButton(QPushButton):
+class MenuButton(_PressButton):
     """A choice that opens as a menu: “Show  everything ▾”. Fill `self.choices`."""
 
     def __init__(self, text: str, value: str = "", parent: QWidget | None = None) -> None:

@@ -3,10 +3,13 @@
 from datetime import date
 
 import pytest
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from gui.album.show_since import SinceDialog
 from gui.text_dialog import TextDialog
+from gui.widgets import MenuButton
 
 TODAY = date(2026, 6, 20)
 
@@ -37,3 +40,26 @@ def test_a_dialog_of_one_line_grows_with_the_fault(qapp: QApplication, words: st
     qapp.processEvents()
     assert dialog.fault.height() >= dialog.fault.heightForWidth(dialog.fault.width())
     dialog.close()
+
+
+def test_enter_presses_the_button_that_has_the_focus(qapp: QApplication) -> None:
+    dialog = SinceDialog(None, [date(2026, 6, 15)], TODAY, None)
+    dialog.show()
+    dialog.activateWindow()
+    QTest.qWaitForWindowActive(dialog)
+    dialog.quick[1].setFocus()
+    QTest.keyClick(dialog.quick[1], Qt.Key.Key_Return)
+    assert dialog.day == date(2026, 5, 21)
+    assert not dialog.fault
+
+
+def test_enter_opens_the_menu_of_a_choice(qapp: QApplication) -> None:
+    button = MenuButton("Show", "everything")
+    button.choices.addAction("Gaps")
+    seen: list[bool] = []
+    button.choices.aboutToShow.connect(lambda: seen.append(True))
+    button.choices.aboutToShow.connect(lambda: QTimer.singleShot(0, button.choices.close))
+    button.show()
+    QTest.keyClick(button, Qt.Key.Key_Return)
+    assert seen
+    button.close()
