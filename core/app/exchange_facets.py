@@ -69,6 +69,12 @@ class SeriesWords:
         if facet == Facet.DATE:
             dates = self.series.dates
             span = f"its dates run from {dates[0][0]} to {dates[-1][0]}" if dates else "it has none"
+            alone = typed.replace("–", "-").rpartition("-")[0].strip()
+            if _dashed(alone) in {_dashed(date) for date, _year in dates}:
+                return (
+                    f"The date “{typed}” has a letter with it. Write {alone} here and the letter "
+                    "in the column “mark”, or call this column “coin”."
+                )
             return f"{self.series.title} has no date “{typed}”; {span}."
         values = ", ".join(value or NO_LETTER for value in sorted(known))
         return f"{self.series.title} has no {facet} “{typed}”; write one of {values}."

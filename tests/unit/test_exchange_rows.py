@@ -74,3 +74,14 @@ def test_copying_stops_when_asked(tmp_path: Path) -> None:
     progress.cancel()
     with pytest.raises(Cancelled):
         rows_text([read_coin(collection, "1943-D")], progress)
+
+
+def test_a_date_with_its_letter_says_where_the_letter_goes(tmp_path: Path) -> None:
+    collection = a_collection(tmp_path)
+    code = read_coin(collection, "1943-D").description.series
+    sheet = f"series\tdate\n{code}\t1943-D\n{code}\t1843-D\n"
+    draft = collection.read_sheet(sheet)
+    letter, unknown = (fault.text for fault in draft.faults)
+    assert "has a letter with it" in letter
+    assert "column “mark”" in letter
+    assert "its dates run from 1938" in unknown
