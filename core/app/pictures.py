@@ -13,7 +13,7 @@ from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
 from core.glyph.legend import key
 from core.model.album import AlbumId, SlotId
-from core.printing.drawn_page import check_size, page_pdf, page_png
+from core.printing.drawn_page import check_least, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
 from core.printing.leaf_sheets import lay_out_leaves
 from core.printing.pdf import measure, pages_pdf
@@ -91,7 +91,7 @@ def draw(drawn: Drawn, order: PictureOrder) -> bytes:
         case Kind.PNG:
             return page_png(page, palette, scale_of(page, order))
         case Kind.SVG:
-            check_size(page, scale_of(page, order))
+            check_least(page, scale_of(page, order))
             width = page.width * scale_of(page, order)
             return page_svg(page, name, drawn.view.headline.whole_text, palette, width)
 

@@ -61,7 +61,9 @@ def history(file: Path, limit: int, before: int | None, as_json: bool) -> None:
         entries = collection.entries(limit + 1, before)
     shown, more = entries[:limit], entries[limit:]
     rows = [_row(entry) for entry in shown] if as_json else [_line(entry) for entry in shown]
-    write_rows(rows, as_json, "Nothing is recorded before that." if before else "Nothing yet.")
+    write_rows(
+        rows, as_json, "Nothing yet." if before is None else "Nothing is recorded before that."
+    )
     if more and not as_json:
         click.echo(f"\nOlder ones: slotleaf history {as_typed(file)} --before {shown[-1].id}")
 

@@ -1,6 +1,7 @@
 """A page as a picture file: PNG by way of PDF, so that both hold the same."""
 
 from dataclasses import replace
+from math import isfinite
 
 from core.errors import BadEntry
 from core.glyph.palette import Palette
@@ -34,12 +35,24 @@ def page_png(page: Page, palette: Palette, scale: float) -> bytes:
 
 def check_size(page: Page, scale: float) -> None:
     """Raise BadEntry where the picture would be too small or too large to draw."""
+    check_least(page, scale)
     width, height = page.width * scale, page.height * scale
-    shown = f"{width:,.0f} × {height:,.0f} pixels"
-    if min(width, height) < LEAST_PX:
-        raise BadEntry(f"A picture of {shown} is too small to draw; ask for a larger one.")
     if max(width, height) > MOST_PX or width * height > MOST_DOTS:
         raise BadEntry(
-            f"A picture of {shown} is too large to draw; ask for a smaller one, a leaf at a time, "
-            "or an SVG, which has no size."
+            f"A picture of {_shown(page, scale)} is too large to draw; ask for a smaller one, a "
+            "leaf at a time, or an SVG, which may be of any size."
         )
+
+
+def check_least(page: Page, scale: float) -> None:
+    """Raise BadEntry where the picture would be too small, or of no size at all."""
+    if not isfinite(scale):
+        raise BadEntry(f"“{scale}” is no size of a picture; give a number such as 2.")
+    if min(page.width, page.height) * scale < LEAST_PX:
+        raise BadEntry(
+            f"A picture of {_shown(page, scale)} is too small to draw; ask for a larger one."
+        )
+
+
+def _shown(page: Page, scale: float) -> str:
+    return f"{page.width * scale:,.0f} × {page.height * scale:,.0f} pixels"

@@ -164,6 +164,10 @@ REFUSED = {
     "two sizes": (("-o", "x.png", "--width", "9", "--scale", "2"), "both set the size"),
     "colours for sheets": (("-o", "x.pdf", "--theme", "dark"), "Sheets are black"),
     "too large": (("-o", "x.png", "--width", "99999"), "is too large to draw"),
+    "too small": (("-o", "x.svg", "--scale", "0.001"), "is too small to draw"),
+    "no size": (("-o", "x.png", "--scale", "nan"), "is no size of a picture"),
+    "no size of an SVG": (("-o", "x.svg", "--scale", "nan"), "is no size of a picture"),
+    "no end": (("-o", "x.svg", "--scale", "inf"), "is no size of a picture"),
     "a day to come": (("-o", "x.png", "--since", "2999-01-01"), "still to come"),
     "no day": (("-o", "x.png", "--since", "May"), "is no day"),
     "days the wrong way round": (
@@ -184,6 +188,13 @@ def test_what_cannot_be_done_is_told_and_nothing_written(
     assert told in said.err
     assert said.err.count("\n") == 1
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_svg_may_be_larger_than_any_picture_of_dots(jar: Path, tmp_path: Path) -> None:
+    """As is said where a PNG is refused."""
+    out = tmp_path / "x.svg"
+    assert slotleaf("leaves", jar, "nick", "-o", out, "--width", "99999").code == 0
+    assert ET.fromstring(out.read_bytes()).get("width") == "99999"
 
 
 @pytest.mark.parametrize("ending", ["pdf", "png", "svg"])
