@@ -27,6 +27,11 @@ if TYPE_CHECKING:
     default=None,
     help="Which varieties have optional slots of their own.",
 )
+@click.option(
+    "--collectors/--no-collectors",
+    default=None,
+    help="Also issues that were sold to collectors only, or not.",
+)
 @click.option("--target", default=None, help="VF-20, or none. Slots with their own keep it.")
 @click.option("--arrange", default=None, help="years-by-mints, or running:9x5.")
 @click.option("--note", default=None, help="What is written of the album.")
@@ -38,6 +43,7 @@ def edit_command(
     years: str | None,
     mints: str | None,
     varieties: str | None,
+    collectors: bool | None,
     target: str | None,
     arrange: str | None,
     note: str | None,
@@ -54,7 +60,7 @@ def edit_command(
         view = collection.album_view(collection.find_album(album).id)
         now = present_choice(view)
         choice = replace(
-            _chosen(view, now, years, mints, varieties, target, arrange),
+            _chosen(view, now, years, mints, varieties, collectors, target, arrange),
             name=now.name if name is None else name,
             note=now.note if note is None else note,
         )
@@ -77,6 +83,7 @@ def _chosen(
     years: str | None,
     mints: str | None,
     varieties: str | None,
+    collectors: bool | None,
     target: str | None,
     arrange: str | None,
 ) -> "EditChoice":
@@ -93,6 +100,8 @@ def _chosen(
         plan = replace(plan, mints=() if every else read_mints(mints, known))
     if varieties is not None:
         plan = replace(plan, varieties=Varieties(varieties))
+    if collectors is not None:
+        plan = replace(plan, with_collectors=collectors)
     if target is not None:
         plan = replace(plan, target=parse_target(target))
     if arrange is not None:

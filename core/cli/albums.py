@@ -97,6 +97,7 @@ def album_group() -> None:
     show_default=True,
     help="Which varieties get optional slots of their own.",
 )
+@click.option("--collectors", is_flag=True, help="Also issues that were sold to collectors only.")
 @click.option("--target", default="", help="Least grade wanted in every slot: VF-20.")
 @click.option("--arrange", default="years-by-mints", help="years-by-mints, or running:9x5.")
 def new_album(
@@ -106,6 +107,7 @@ def new_album(
     years: str,
     mints: str,
     varieties: str,
+    collectors: bool,
     target: str,
     arrange: str,
 ) -> None:
@@ -122,6 +124,7 @@ def new_album(
             read_mints(mints, [m.id for m in series.mints]),
             Varieties(varieties),
             parse_target(target),
+            with_collectors=collectors,
         )
         done = collection.run(add_album(name, series.id, plan, parse_arrangement(arrange)))
         if done.made_album is None:
