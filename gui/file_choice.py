@@ -4,6 +4,9 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
+_DRAWN = (".pdf", ".png", ".svg")
+"""Endings that say what is in the file: another one would be untrue."""
+
 
 def choose_file(parent: QWidget | None, title: str, folder: str, kinds: str) -> Path | None:
     """A file that is there, or None."""
@@ -14,13 +17,30 @@ def choose_file(parent: QWidget | None, title: str, folder: str, kinds: str) -> 
 def choose_new_file(
     parent: QWidget | None, title: str, start: str, kinds: str, ending: str
 ) -> Path | None:
-    """A name for a new file, with the ending put on where there is none; or None."""
+    """A name for a new file with its ending, or None; one that is there was agreed to replace.
+
+    Where the ending is put on here and that file is there, the dialog comes again with its name,
+    so that it asks before it is replaced.
+    """
     wished = Path(start)
     at = _there(wished.parent) / wished.name
-    name, _kind = QFileDialog.getSaveFileName(parent, title, str(at), kinds)
-    if not name:
-        return None
-    path = Path(name)
+    while True:
+        name, _kind = QFileDialog.getSaveFileName(parent, title, str(at), kinds)
+        if not name:
+            return None
+        at = _ended(Path(name), ending)
+        if at == Path(name) or not at.exists():
+            return at
+
+
+def _ended(path: Path, ending: str) -> Path:
+    """The name with its ending: pictures and sheets always bear their own."""
+    if ending in _DRAWN:
+        if path.suffix.lower() == ending:
+            return path
+        if path.suffix.lower() in _DRAWN:
+            return path.with_suffix(ending)
+        return path.with_name(path.name + ending)
     return path if path.suffix else path.with_suffix(ending)
 
 
