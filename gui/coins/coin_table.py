@@ -130,9 +130,12 @@ class CoinTableView(QTableView):
         for place, name in enumerate(order):
             head.moveSection(head.visualIndex(COLUMNS.index(name)), place)
         for place, name in enumerate(COLUMNS):
-            head.resizeSection(place, layout.width(name))
+            head.resizeSection(place, self._width(name))
         self._is_laying_out = False
         self.show_columns_for(self._room_px)
+
+    def _width(self, name: Column) -> int:
+        return self._layout.width(name, self._coins.table.has_foreign_grades)
 
     def show_columns_for(self, width_px: int) -> None:
         """Leave out the last columns where there is little room; the form has them all."""
@@ -144,10 +147,10 @@ class CoinTableView(QTableView):
         if not has_gain:
             hidden.add(Column.GAIN)
         if self._layout.is_usual and width_px:
-            room = width_px - BESIDE_PX - (self._layout.width(Column.GAIN) if has_gain else 0)
+            room = width_px - BESIDE_PX - (self._width(Column.GAIN) if has_gain else 0)
             for name in self._layout.shown:
-                room -= self._layout.width(name)
-                if name in SPARE_COLUMNS and room < min(0, LAST_PX - self._layout.width(name)):
+                room -= self._width(name)
+                if name in SPARE_COLUMNS and room < min(0, LAST_PX - self._width(name)):
                     hidden.add(name)
         self._is_laying_out = True
         for place, name in enumerate(COLUMNS):
@@ -155,13 +158,16 @@ class CoinTableView(QTableView):
                 self.setColumnHidden(place, name in hidden)
         if self._layout.is_usual and width_px:
             self._narrow_last()
+        elif Column.GRADE in self.visible_columns()[:-1]:
+            head = self.horizontalHeader()
+            head.resizeSection(COLUMNS.index(Column.GRADE), self._width(Column.GRADE))
         self._is_laying_out = False
 
     def _narrow_last(self) -> None:
         """Let the last column take what room is left, which may be less than its width."""
         head, shown = self.horizontalHeader(), self.visible_columns()
         for name in shown:
-            width = self._layout.width(name)
+            width = self._width(name)
             is_last = name is shown[-1]
             head.resizeSection(COLUMNS.index(name), min(width, LAST_PX) if is_last else width)
 

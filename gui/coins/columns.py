@@ -24,6 +24,8 @@ WIDTHS: Mapping[Column, int] = {
     Column.SERIES: 160,
     Column.GAIN: 184,
 }
+FOREIGN_GRADE_PX = 168
+"""How wide the grades usually are where one shows its table: gVF (British, 40–53)."""
 USUAL = COLUMNS[: COLUMNS.index(Column.NOTE) + 1]
 CHOICES = tuple(c for c in COLUMNS if c is not Column.GAIN)
 """Columns one may choose among; the gain in a slot shows itself."""
@@ -38,9 +40,10 @@ class Layout:
     shown: tuple[Column, ...] = USUAL
     widths: Mapping[Column, int] = field(default_factory=dict)
 
-    def width(self, column: Column) -> int:
+    def width(self, column: Column, has_foreign_grades: bool = False) -> int:
         """How wide a column is."""
-        return self.widths.get(column, WIDTHS[column])
+        is_wider = column is Column.GRADE and has_foreign_grades
+        return self.widths.get(column, FOREIGN_GRADE_PX if is_wider else WIDTHS[column])
 
     @property
     def is_usual(self) -> bool:

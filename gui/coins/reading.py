@@ -60,7 +60,7 @@ def read_coins(collection: "Collection", asked: Asked, progress: Progress) -> Re
     table.sort_by(Column.NUMBER if asked.sort_by is Column.GAIN else asked.sort_by)
     progress.report(0.95)
     table.at_of(())
-    _ = table.has_many_series
+    _ = table.has_many_series, table.has_foreign_grades
     finds, is_slot_gone = _finds(collection, table, asked.slot, progress)
     counts = table.counts()
     return Read(table, counts, table.pieces, in_use, known, finds, is_slot_gone)

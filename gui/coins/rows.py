@@ -161,6 +161,7 @@ class CoinTable:
         self.hays = [_hay(row) for row in self.rows]
         self._at: dict[CoinId, int] = {}
         self._many: bool | None = None
+        self._foreign: bool | None = None
         self._sorted: dict[Column, list[int]] = {}
         self._last: tuple[Part, Column, str] | None = None
         self._met: list[int] = []
@@ -197,6 +198,14 @@ class CoinTable:
         if self._many is None:
             self._many = len({row.series_title for row in self.rows}) > 1
         return self._many
+
+    @property
+    def has_foreign_grades(self) -> bool:
+        """Whether a grade is in another country's words, which show their table and range."""
+        if self._foreign is None:
+            grades = (row.coin.grade for row in self.rows)
+            self._foreign = any(grade is not None and grade.table for grade in grades)
+        return self._foreign
 
     def cell_text(self, row: CoinRow, column: Column) -> str:
         """What a cell shows in this table: a coin with its series, where there are several."""

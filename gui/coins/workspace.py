@@ -220,13 +220,15 @@ class CoinsWorkspace(QWidget):
         column = self.table.current_column()
         offset = self.table.verticalScrollBar().value()
         had_finds = self.model.finds is not None
+        had_foreign = self.model.table.has_foreign_grades
         self._series = {s.id: s for s in read.known}
         self.entry.show_series(read.in_use, read.known)
         self.editing.show_series(KnownSeries(read.in_use, read.known))
         is_sought = self.reader.slot is not None
         self.model.show_table(read.table, read.finds if is_sought else None)
         self.bar.show_slot(self.model.finds)
-        if had_finds != (self.model.finds is not None):
+        has_foreign = self.model.table.has_foreign_grades
+        if had_finds != (self.model.finds is not None) or had_foreign != has_foreign:
             self._fit()
         if self._wanted is not None:
             chosen, current = {self._wanted}, self._wanted

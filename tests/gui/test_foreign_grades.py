@@ -7,6 +7,7 @@ from pytestqt.qtbot import QtBot
 
 from core.app.checklists import held_in_full
 from core.app.operations import add_and_place
+from core.app.operations_coins import CoinChange, change_coins
 from core.app.stocking import SPACE
 from core.catalogue.load import load_series
 from core.lookup.parse import parse_entry
@@ -17,9 +18,10 @@ from core.model.issue import SeriesId
 from core.model.state import SlotState
 from gui.album.stock_run import StockRun
 from gui.coins.cells import KnownSeries, read_cell
+from gui.coins.columns import FOREIGN_GRADE_PX, WIDTHS
 from gui.coins.draft import draft_of, read_draft
 from gui.coins.many import Field, ManyDraft, read_many, shared
-from gui.coins.rows import CoinTable, Column, Part, text_of
+from gui.coins.rows import COLUMNS, CoinTable, Column, Part, text_of
 from gui.coins.workspace import CoinsWorkspace
 from gui.desk import Desk
 from gui.leaf.slot_orders import read_coin
@@ -52,6 +54,20 @@ def test_the_table_shows_the_word_its_table_and_its_range(panel: CoinsWorkspace)
         "VF (British, 40–53)",
         "nEF (British, 40–53)",
     ]  # the newest coin first
+
+
+def test_the_grade_column_has_room_for_a_table_only_where_one_is_shown_or_it_was_made_so(
+    panel: CoinsWorkspace, desk: Desk
+) -> None:
+    place = COLUMNS.index(Column.GRADE)
+    assert panel.table.columnWidth(place) == FOREIGN_GRADE_PX
+    assert panel.table.columns.widths == {}
+    every = [CoinId(number) for number in (1, 2, 3, 4)]
+    desk.run(change_coins(every, CoinChange(grade=read_grade_of("vf20"))))
+    assert panel.table.columnWidth(place) == WIDTHS[Column.GRADE]
+    panel.table.setColumnWidth(place, 120)
+    desk.undo()
+    assert panel.table.columnWidth(place) == 120
 
 
 @pytest.mark.parametrize("is_descending", [False, True])
@@ -136,8 +152,6 @@ def test_stocking_an_album_reads_the_words_of_its_series(desk: Desk) -> None:
 
 
 def test_an_undo_brings_the_word_and_its_table_back(desk: Desk) -> None:
-    from core.app.operations_coins import CoinChange, change_coins
-
     collection = collection_of(desk)
     collection.run(change_coins([CoinId(3)], CoinChange(grade=read_grade_of("vf20"))))
     desk.undo()
