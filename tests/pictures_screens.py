@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QMenu
 
 from core.app.collection import Collection, make_collection
 from core.app.demo import ensure_demo
-from core.app.operations import add_album, add_and_place, set_note, stock_slots
+from core.app.operations import add_album, add_and_place, add_coins, set_note, stock_slots
 from core.lookup.parse import parse_entry
 from core.model.album import Arrangement, ArrangementKind, parse_target
 from core.model.coin import Coin
@@ -356,6 +356,44 @@ def coins(screens: Screens) -> None:
         screens.save(program, "coins-slot")
 
 
+def _make_pennies(path: Path) -> None:
+    """British pennies with grades in the words of their country, and one on the scale."""
+    make_collection(path, "Pennies of the harbour")
+    with Collection.open(path) as collection:
+        plan = AlbumPlan((1926, 1936), (), Varieties.NONE, parse_target("xf40"))
+        made = collection.run(
+            add_album("Pennies", SeriesId("uk-penny-bronze"), plan, Arrangement())
+        ).made_album
+        assert made is not None
+        view = collection.album_view(made)
+        lines = ("1936 gVF", "1935 nEF", "1934 f", "1932 good very fine details", "1931 vf20")
+        for line in lines:
+            coin = parse_entry(line, [view.series]).coin
+            label = line.partition(" ")[0]
+            slot = next(v.slot for v in view.slots if v.slot.label == label)
+            collection.run(add_and_place(coin, slot.id))
+        collection.run(add_coins([parse_entry("1936 EF-UNC", [view.series]).coin]))
+
+
+def grades(screens: Screens) -> None:
+    path = screens.files / "pennies.slotleaf"
+    if not path.exists():
+        _make_pennies(path)
+    with screens.window(path, 0) as program:
+        duties = program.window.duties
+        workspace = duties.make_albums()
+        view = workspace.centre.view
+        assert view is not None
+        slot = next(v for v in view.slots if v.slot.label == "1936")
+        workspace.centre.leaf.go_to_slot(int(slot.slot.id))
+        workspace.open_card()
+        settle(300)
+        screens.save(program, "grades-card")
+        duties.show_workspace("coins")
+        settle(300)
+        screens.save(program, "grades-coins")
+
+
 def menus(screens: Screens) -> None:
     from gui.leaf.slot_menu import slot_menu
     from gui.leaf.slot_orders import SlotOrders
@@ -402,7 +440,7 @@ def dialogs(screens: Screens) -> None:
 
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time,
-    history, coins, menus, dialogs,
+    history, coins, grades, menus, dialogs,
 )  # fmt: skip
 
 
