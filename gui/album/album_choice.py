@@ -7,7 +7,7 @@ from core.app.views import AlbumView
 from core.errors import BadEntry
 from core.model.album import Album, AlbumId, Arrangement, SlotId
 from core.model.issue import Mint, Series
-from core.model.plan_album import AlbumPlan, plan_slots
+from core.model.plan_album import AlbumPlan, plan_slots, regular_issues
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +47,21 @@ def span_text(series: Series) -> str:
     return f"{series.dates[0][0]}–{series.dates[-1][0]}"
 
 
-def struck_mints(series: Series) -> list[Mint]:
-    """The mints that struck regular coins of the series."""
-    used = {issue.mint for issue in series.issues if series.is_usual(issue)}
+def struck_mints(series: Series, with_collectors: bool = False) -> list[Mint]:
+    """The mints that struck regular coins of the series, or also those sold to collectors."""
+    every = regular_issues(series, AlbumPlan(with_collectors=with_collectors))
+    used = {issue.mint for issue in every}
     return [mint for mint in series.mints if mint.id in used]
+
+
+def collectors_text(series: Series) -> str:
+    """42 that never went to banks, 1970-D to 2020-D; "" where there is none."""
+    theirs = [issue for issue in series.issues if series.is_for_collectors(issue)]
+    if not theirs:
+        return ""
+    first, last = ("-".join(filter(None, (i.date, i.mark))) for i in (theirs[0], theirs[-1]))
+    span = first if len(theirs) == 1 else f"{first} to {last}"
+    return f"{len(theirs)} that never went to banks: {span}"
 
 
 def read_year(series: Series, text: str) -> int:

@@ -13,7 +13,7 @@ from core.errors import BadEntry, BadGrade
 from core.model.album import Arrangement, ArrangementKind, Target, parse_target
 from core.model.issue import Series
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties
-from gui.album.album_choice import date_of, read_years, struck_mints
+from gui.album.album_choice import collectors_text, date_of, read_years, struck_mints
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
 from gui.theme import XS, S
@@ -41,6 +41,7 @@ class AlbumFields(QObject):
         self.name_field = self._build_name(parent)
         self.years_field = self._build_years(parent)
         self.mints_field = self._build_mints(parent)
+        self.collectors_field = self._build_collectors(parent)
         self.varieties_field = self._build_varieties(parent)
         self.target_field = self._build_target(parent)
         self.arrangement_field = self._build_arrangement(parent)
@@ -75,6 +76,20 @@ class AlbumFields(QObject):
         self.any_mint.toggled.connect(self._on_any_mint)
         self._mint_box.addWidget(self.any_mint)
         return FormField("Mints", self._mint_box, parent)
+
+    def _build_collectors(self, parent: QWidget) -> FormField:
+        content = row(spacing=S)
+        self.collectors = Chip("also those sold to collectors", None, parent)
+        self.collectors.setShortcut("Alt+C")
+        self.collectors.setToolTip(
+            "Circulation strikes that never went to banks have slots too (Alt+C)"
+        )
+        self.collectors.toggled.connect(self._on_collectors)
+        content.addWidget(self.collectors)
+        content.addStretch(1)
+        field = FormField("Collectors' issues", content, parent)
+        field.hide()
+        return field
 
     def _build_varieties(self, parent: QWidget) -> FormField:
         self.varieties = Segmented([str(v) for v in VARIETIES], "Varieties", parent)
@@ -136,6 +151,9 @@ class AlbumFields(QObject):
         self._series = series
         self._dates.setStringList([date for date, _ in series.dates])
         self._show_dates(series.dates[0][0], series.dates[-1][0])
+        self._set_checked(self.collectors, False)
+        self.collectors_field.setVisible(series.has_collectors_issues)
+        self.collectors_field.show_hint(collectors_text(series))
         self._show_mints(series)
 
     def show_album(self, name: str, series: Series, plan: AlbumPlan, shape: Arrangement) -> None:
@@ -148,6 +166,8 @@ class AlbumFields(QObject):
             first, last = (date_of(series, year, is_last) for year, is_last
                            in zip(plan.years, (False, True), strict=True))  # fmt: skip
             self._show_dates(first, last)
+        self._set_checked(self.collectors, plan.with_collectors)
+        self._show_mints(series)
         for mint, chip in self.mint_chips.items():
             self._set_checked(chip, plan.mints != ANY_MINT and mint in (plan.mints or (mint,)))
         self._set_checked(self.any_mint, plan.mints == ANY_MINT)
@@ -176,7 +196,7 @@ class AlbumFields(QObject):
             chip.deleteLater()
         self._mint_box.removeWidget(self.any_mint)
         self.mint_chips = {}
-        for mint in struck_mints(series):
+        for mint in struck_mints(series, self.collectors.isChecked()):
             chip = Chip(f"{mint.id}  {mint.name}".strip(), None, self.mints_field)
             chip.setAccessibleName(f"{mint.name}, {mint.id or 'no letter'}")
             chip.setChecked(True)
@@ -212,6 +232,19 @@ class AlbumFields(QObject):
             self._set_checked(chip, not is_on)
         self.changed.emit()
 
+    def _on_collectors(self) -> None:
+        """Show the mints that strike for the album now; a new one is in where all others are."""
+        series = self._series
+        if series is None:
+            return
+        is_any = self.any_mint.isChecked()
+        chosen = {mint: chip.isChecked() for mint, chip in self.mint_chips.items()}
+        self._show_mints(series)
+        for mint, chip in self.mint_chips.items():
+            self._set_checked(chip, chosen.get(mint, all(chosen.values()) and not is_any))
+        self._set_checked(self.any_mint, is_any)
+        self.changed.emit()
+
     def _on_varieties(self, place: int) -> None:
         self.varieties_field.show_hint(VARIETY_HINTS[VARIETIES[place]])
         self.changed.emit()
@@ -242,7 +275,14 @@ class AlbumFields(QObject):
         if years is None or mints is None or is_faulty:
             return None
         varieties = VARIETIES[max(0, self.varieties.choice())]
-        plan = replace(self._plan, years=years[0], mints=mints, varieties=varieties, target=target)
+        plan = replace(
+            self._plan,
+            years=years[0],
+            mints=mints,
+            varieties=varieties,
+            target=target,
+            with_collectors=self.collectors.isChecked(),
+        )
         return plan, self._shape()
 
     def _shape(self) -> Arrangement:

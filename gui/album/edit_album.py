@@ -132,6 +132,7 @@ class EditAlbumDialog(QDialog):
         scroll.setFixedWidth(SECOND_COLUMN_PX)
         for field in (
             fields.mints_field,
+            fields.collectors_field,
             fields.varieties_field,
             fields.target_field,
             fields.arrangement_field,

@@ -31,6 +31,7 @@ from gui.album.album_choice import (
 )
 from gui.album.album_fields import AlbumFields
 from gui.album.album_preview import AlbumPreview
+from gui.album.series_note import SeriesNote
 from gui.desk import Desk
 from gui.form_field import FormField
 from gui.theme import XL, L, S
@@ -120,6 +121,7 @@ class NewAlbumDialog(QDialog):
         scroll.setFixedWidth(SECOND_COLUMN_PX)
         for field in (
             fields.mints_field,
+            fields.collectors_field,
             fields.varieties_field,
             fields.target_field,
             fields.arrangement_field,
@@ -148,6 +150,8 @@ class NewAlbumDialog(QDialog):
         self.series_list.currentItemChanged.connect(self._on_series_chosen)
         content.addWidget(self.search)
         content.addWidget(self.series_list)
+        self.series_note = SeriesNote(parent)
+        content.addWidget(self.series_note)
         self._series_field = FormField("Series", content, parent, "Reading the series …")
         return self._series_field
 
@@ -213,6 +217,7 @@ class NewAlbumDialog(QDialog):
         if self._series is not None and series.id == self._series.id:
             return
         self._series = series
+        self.series_note.show_text(series.note)
         self.fields.show_series(series)
         self._on_changed()
 

@@ -90,6 +90,28 @@ def new_album_cents(folder: Path) -> QWidget:
     return dialog
 
 
+def new_album_collectors(folder: Path) -> QWidget:
+    """Quarters with slots for those sold to collectors; the series has a note."""
+    desk = a_desk(folder)
+    dialog = NewAlbumDialog(None, desk)
+    dialog.show()
+    dialog.search.setText("national park")
+    dialog.fields.collectors.click()
+    settle()
+    return dialog
+
+
+def new_album_long_note(folder: Path) -> QWidget:
+    """The note of the series is longer than there is room for, at the least size."""
+    desk = a_desk(folder)
+    dialog = NewAlbumDialog(None, desk)
+    dialog.resize(1000, 640)
+    dialog.show()
+    dialog.search.setText("australian")
+    settle()
+    return dialog
+
+
 def edit_album(folder: Path) -> QWidget:
     """Coins fall out, one of them pinned; the name is long."""
     from core.app.operations import set_pinned, stock_slots
@@ -520,6 +542,8 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
     "new-album-cents": new_album_cents,
+    "new-album-collectors": new_album_collectors,
+    "new-album-long-note": new_album_long_note,
     "edit-album": edit_album,
     "edit-album-calm": edit_album_calm,
     "stocking": stocking,
