@@ -23,9 +23,9 @@ from core.fill.value import (
     standing_worth,
 )
 from core.model.album import Slot, SlotId
-from core.model.coin import Coin, CoinId
+from core.model.coin import Coin, CoinId, Finding
 from core.model.fit import Fit, fit, has_barred_problem
-from core.model.issue import Description, Series, SeriesId
+from core.model.issue import Description, Series, SeriesId, VarietyId
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +162,7 @@ class Kinds:
         self._slots = slots
         self._masks = masks
         self._numbers: dict[object, int] = {}
+        self._asking = {at for at, slot in enumerate(slots) if slot.variety is not None}
         # By series and the number of an issue: the slots that accept it, and all they accept.
         self._taking: dict[SeriesId, dict[int, list[tuple[int, int]]]] = defaultdict(dict)
         for at, slot in enumerate(slots):
@@ -177,23 +178,33 @@ class Kinds:
     def number(self, kind: SpareKind) -> int:
         """The number of this kind, -1 where no slot surely accepts it."""
         what, varieties = kind
-        mask = self._masks.of(what)
-        by_issue = self._taking.get(what.series)
-        if not mask or by_issue is None:
-            return -1
         key = (id(what), varieties) if varieties else id(what)
         number = self._numbers.get(key)
         if number is None:
-            near = by_issue.get((mask & -mask).bit_length(), ())
-            fits = tuple([at for at, accepted in near if mask & accepted == mask])
-            if fits and any(self._slots[at].variety is not None for at in fits):
-                coin = Coin(CoinId(0), what, varieties=varieties)
-                fits = tuple(at for at in fits if self._masks.surely_fits(self._slots[at], coin))
+            fits = self._fitting(what, varieties)
             number = self._numbers[key] = len(self.kinds) if fits else -1
             if fits:
                 self.kinds.append(kind)
                 self.fits.append(fits)
         return number
+
+    def _fitting(
+        self, what: Description, varieties: tuple[tuple[VarietyId, Finding], ...]
+    ) -> tuple[int, ...]:
+        mask = self._masks.of(what)  # which keeps the object, so that its id stays its own
+        by_issue = self._taking.get(what.series)
+        if not mask or by_issue is None:
+            return ()
+        low = mask & -mask
+        near = by_issue.get(low.bit_length(), ())
+        if low == mask:  # one issue: all that stand by it accept it
+            fits = tuple([at for at, _ in near])
+        else:
+            fits = tuple([at for at, accepted in near if mask & accepted == mask])
+        if self._asking and not self._asking.isdisjoint(fits):
+            coin = Coin(CoinId(0), what, varieties=varieties)
+            fits = tuple(at for at in fits if self._masks.surely_fits(self._slots[at], coin))
+        return fits
 
 
 def _bits(mask: int) -> list[int]:
@@ -321,11 +332,11 @@ def _single(
     out_of_skipped = home is not None and own is None
     is_plain = not coin.varieties and not out_of_skipped
     look = looks.number(coin)
+    barred, only = given.barred, given.only
     for at in kinds.fits[kind] if kind >= 0 else ():
-        pair = (slots[at].id, coin.id)
-        if at == own or pair in given.barred:
+        if at == own or (barred and (slots[at].id, coin.id) in barred):
             continue
-        if given.only is not None and pair not in given.only:
+        if only is not None and (slots[at].id, coin.id) not in only:
             continue
         if is_plain:
             worth = looks.worth(slots[at], look)

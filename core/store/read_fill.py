@@ -2,10 +2,11 @@
 
 import struct
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 from itertools import compress, count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from sqlalchemy import Connection, literal_column, select
+from sqlalchemy import Connection, Dialect, literal_column, select
 
 from core.errors import CollectionError
 from core.model.coin import CoinStatus, Finding, Problem
@@ -87,9 +88,11 @@ def read_spares(
     """
     base = conn.connection.cursor()
     try:
-        asked = str(_DESCRIBED.compile(dialect=conn.dialect))
-        described = {number: key for number, key, code in base.execute(asked) if code in codes}
-        base.execute(str(SPARE_ROWS.compile(dialect=conn.dialect)))
+        of_descriptions, of_spares = _as_sent(conn.dialect)
+        described = {
+            number: key for number, key, code in base.execute(of_descriptions) if code in codes
+        }
+        base.execute(of_spares)
         rows = _Rows()
         # Pieces so small that their tuples are gone before the collector of garbage looks at them.
         while piece := base.fetchmany(_PIECE):
@@ -99,6 +102,12 @@ def read_spares(
     finally:
         base.close()
     return _together(rows, described, placed)
+
+
+@lru_cache(maxsize=4)
+def _as_sent(dialect: Dialect) -> tuple[str, str]:
+    """The text of both questions; to word them anew takes as long as thousands of rows."""
+    return str(_DESCRIBED.compile(dialect=dialect)), str(SPARE_ROWS.compile(dialect=dialect))
 
 
 class _Rows:
