@@ -4,7 +4,13 @@ import re
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from core.lookup.graded import TableWord, is_own_word, named_word_at, own_word_at
+from core.lookup.graded import (
+    TableWord,
+    is_own_word,
+    may_name_a_table,
+    named_word_at,
+    own_word_at,
+)
 from core.lookup.vocabulary import Vocabulary, singular
 from core.lookup.words import (
     CLAIMS,
@@ -18,6 +24,7 @@ from core.lookup.words import (
 )
 from core.model.coin import Problem
 from core.model.grade import SCALE, WORDS
+from core.model.grade_tables import tables_of_issuer
 
 MOST_QUANTITY = 100_000
 _DATE_LIKE = re.compile(r"-?[a-z]{0,2}-?(?:\d{4}|\d{2})(?:-?[a-z]{1,2})?\??")
@@ -76,6 +83,8 @@ class _Reader:
     def __init__(self, words: list[str], known: Vocabulary) -> None:
         self._words = words
         self._known = known
+        self._may_name_table = may_name_a_table(words)
+        self._has_own_words = bool(tables_of_issuer(known.series.issuer))
         self.claims = Claims()
 
     def read(self) -> None:
@@ -155,8 +164,8 @@ class _Reader:
 
     def _read_table_word(self, at: int) -> int | None:
         """A grade word of a table that the line names, or else of the issuer's."""
-        found = named_word_at(self._words, at)
-        if found is None and not self._is_otherwise(at):
+        found = named_word_at(self._words, at) if self._may_name_table else None
+        if found is None and self._has_own_words and not self._is_otherwise(at):
             found = own_word_at(self._words, at, self._known.series.issuer)
         if found is None:
             return None
@@ -354,6 +363,7 @@ class _Reader:
         if pieces is None:
             return None
         self._words[at : at + 1] = pieces
+        self._may_name_table = self._may_name_table or may_name_a_table(pieces)
         return 0
 
     def _pieces(self, at: int) -> list[str] | None:

@@ -2,9 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from core.lookup.words import grade_words
-from core.model.foreign_grade import US_NAMES, GradeTable, Spelling, is_us_word, table_called
+from core.model.foreign_grade import (
+    US_NAMES,
+    GradeTable,
+    Spelling,
+    fold_grade,
+    is_us_word,
+    table_called,
+)
 from core.model.grade_tables import shipped_tables, tables_of_issuer
 
 _MOST_WORDS = 5
@@ -73,6 +81,8 @@ def is_own_word(word: str, issuer: str) -> bool:
 
 def without_table_names(words: Sequence[str]) -> list[str]:
     """The words of a line without the grades that name their table."""
+    if not may_name_a_table(words):
+        return list(words)
     left: list[str] = []
     at = 0
     while at < len(words):
@@ -83,12 +93,23 @@ def without_table_names(words: Sequence[str]) -> list[str]:
     return left
 
 
+@lru_cache(1)
+def _names() -> tuple[frozenset[str], frozenset[str]]:
+    """Every name of a table, folded, and the first words of them."""
+    names = {fold_grade(n) for t in shipped_tables() for n in (t.name, *t.spoken)} | {*US_NAMES}
+    return frozenset(names), frozenset(name.split()[0] for name in names)
+
+
+def may_name_a_table(words: Sequence[str]) -> bool:
+    """Whether any word begins the name of a table; most lines name none, and are read fast."""
+    first = _names()[1]
+    return any(word in first or word.strip("(),") in first for word in words)
+
+
 def _name(words: Sequence[str]) -> str:
     """The name of a table, "" where these words are none; `(german,` is one as it is shown."""
     name = " ".join(words).strip("(),")
-    if name in US_NAMES or table_called(name, shipped_tables()) is not None:
-        return name
-    return ""
+    return name if name in _names()[0] else ""
 
 
 def _word_of(name: str, words: Sequence[str], at: int) -> TableWord | None:
