@@ -29,6 +29,7 @@ from core.app.order import Context, Operation
 from core.errors import CollectionError, Refused
 from core.model.coin import Coin, CoinId, Finding, Origin, Problem
 from core.model.grade import parse_grade
+from core.model.grade_tables import read_grade_of
 from core.model.issue import Description, Facet, Series, VarietyId
 from core.store.unit import Unit
 from tests.builders import a_series, all_series
@@ -52,6 +53,9 @@ texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12) | st.samp
         "\ufeff",
         "or",
     )
+)
+TABLE_GRADES = tuple(
+    map(read_grade_of, ("british gVF rd", "vz-st (German)", "nordic 1?", "PP (German)", "french B"))
 )
 GRADES = ("", "vf20", "vf-xf", "ms65+ rd fs", "au50 details", "pf66 dcam", "g4", "f", "au50-ms62")
 numbers = st.integers(0, 2**40)
@@ -79,10 +83,11 @@ def coins(draw: st.DrawFn, series: Series) -> Coin:
                                  st.sampled_from(Finding), max_size=2))  # fmt: skip
     entered = draw(st.sampled_from(("", "sehr schön", "=TTB")))
     points = parse_grade(grade) if grade else None
+    of_table = draw(st.none() | st.sampled_from(TABLE_GRADES))
     return Coin(
         CoinId(0),
         draw(descriptions(series)),
-        replace(points, entered=entered) if points else None,
+        of_table or (replace(points, entered=entered) if points else None),
         tuple(draw(st.lists(st.sampled_from(Problem), max_size=3))),
         is_genuine=draw(st.booleans()),
         is_flagged=draw(st.booleans()),
