@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING, Self
 
 from core.app.album_view import album_view
 from core.app.changes import Changes
+from core.app.coin_rows import coin_rows
 from core.app.series_shelf import SeriesShelf
-from core.app.spares import SpareIndex
+from core.app.spares import SpareIndex, best_fitting
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
 from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly, Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
-from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId
-from core.model.label import coin_name, varieties_text
 from core.store.read import Reader
 from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
 from core.store.store import Step, Store, create, open_store
@@ -140,6 +140,8 @@ class Collection:
         context = Context(self._shelf, day)
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
+            if operation.is_named:
+                unit.about = _about(unit.read, done)
         changes = replace(done, label=operation.label)
         self._forget(changes)
         self._tell(changes)
@@ -315,7 +317,7 @@ class Collection:
             series = self._shelf.get(album.series)
             spares = self._spare_index(reader, series) if with_marks else None
             if album.kind is AlbumKind.OVERVIEW:
-                coins = _best_held(reader, series, slots)
+                coins = best_fitting(series, reader.held_coins(series.id), slots)
         view = album_view(album, series, slots, coins, ordered, spares)
         if with_marks:
             self._albums[album_id] = view
@@ -439,23 +441,7 @@ class Collection:
                 coins = list(reader.coins(only).values())
             where = reader.coin_numbers_all_slots()
             names = {a.id: a.name for a in reader.albums()}
-        told: dict[object, tuple[str, str, int, str]] = {}
-        rows = []
-        for number, coin in enumerate(coins):
-            if number % 2000 == 0:
-                told_to.check()
-            alike = coin.description, coin.varieties
-            if alike not in told:
-                told[alike] = self._told(coin)
-            rows.append(_coin_row(coin, told[alike], where.get(coin.id), names))
-        return rows
-
-    def _told(self, coin: Coin) -> tuple[str, str, int, str]:
-        """What a coin is: its series' title, its name, its place in the series, its varieties."""
-        series = self._shelf.get(coin.description.series)
-        issues = series.may_be(coin.description)
-        place = (issues & -issues).bit_length()
-        return series.title, coin_name(series, coin), place, varieties_text(series, coin)
+        return coin_rows(coins, where, names, self._shelf.get, told_to.check)
 
     def find_album(self, name: str) -> Album:
         """An album by its name or a unique beginning of it, whatever the case."""
@@ -492,31 +478,25 @@ class Collection:
 
         Refused for the spares of a day gone by, which are not recorded.
         """
-        from core.app.checklists import (
-            ListGroup,
-            ListName,
-            album_checklist,
-            day_text,
-            spares_checklist,
-        )
+        from core.app import checklists as lists
 
-        by = group or ListGroup.LEAF
+        by = group or lists.ListGroup.LEAF
         is_past = as_of is not None and as_of < self._today()
-        if which is ListName.SPARES and is_past:
+        if which is lists.ListName.SPARES and is_past:
             raise Refused(
                 "What lay among the spares on a day gone by is not recorded. Ask for another list."
             )
         view = self.album_view(album_id) if as_of is None else self.album_view_on(album_id, as_of)
         with self._store.reading() as reader:
             name = reader.name()
-            groups = reader.spare_groups(view.series.id) if which is ListName.SPARES else []
-        if which is ListName.SPARES:
+            groups = reader.spare_groups(view.series.id) if which is lists.ListName.SPARES else []
+        if which is lists.ListName.SPARES:
             spares = [(g.coin, g.count) for g in groups]
             title, series = view.album.name, view.series
-            return spares_checklist(title, series, spares, self._today(), name, by)
-        listing = album_checklist(view, which, as_of or self._today(), name, by)
+            return lists.spares_checklist(title, series, spares, self._today(), name, by)
+        listing = lists.album_checklist(view, which, as_of or self._today(), name, by)
         if as_of is not None:
-            listing = replace(listing, day_text=f"as of {day_text(as_of)}")
+            listing = replace(listing, day_text=f"as of {lists.day_text(as_of)}")
         return listing
 
     def read_sheet(
@@ -614,24 +594,9 @@ class Collection:
         )
 
 
-def _coin_row(
-    coin: Coin,
-    told: tuple[str, str, int, str],
-    at: tuple[AlbumId, str] | None,
-    names: dict[AlbumId, str],
-) -> CoinRow:
-    title, text, place, varieties = told
-    if coin.status is CoinStatus.HELD:
-        state = "in an album" if at else ("lot" if coin.is_lot else "spare")
-    else:
-        state = str(coin.status)
-    grade = coin.grade.text if coin.grade else ""
-    where = f"{names[at[0]]}, {at[1]}" if at else coin.place
-    return CoinRow(coin, title, text, grade, state, where, (title, place, grade), varieties)
-
-
-def _best_held(reader: Reader, series: Series, slots: Sequence[Slot]) -> dict[SlotId, Coin]:
-    """For an overview: the best held coin for each slot, wherever it sits."""
-    index = SpareIndex(series, [c for c in reader.held_coins(series.id) if c.is_genuine])
-    best = {slot.id: index.fitting(slot) for slot in slots}
-    return {slot: coins[0] for slot, coins in best.items() if coins}
+def _about(reader: Reader, changes: Changes) -> str:
+    """The labels of one or two slots that were touched, "" for more."""
+    if len(changes.slots) > 2:
+        return ""
+    slots = reader.slots_by_ids(changes.slots).values()
+    return ", ".join(slot.label for slot in sorted(slots, key=lambda slot: slot.position))

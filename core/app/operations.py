@@ -118,7 +118,7 @@ def add_and_place(coin: Coin, slot_id: SlotId) -> Operation:
         done = _put(unit, context, slot, made)
         return replace(done, made_coins=(made,))
 
-    return Operation("enter a coin in a slot", work)
+    return Operation("enter a coin in a slot", work, is_named=True)
 
 
 # ---- placements -------------------------------------------------------------------------------
@@ -137,7 +137,7 @@ def place_coin(coin_id: CoinId, slot_id: SlotId, may_be_wrong: bool = False) -> 
             require_fit(context, slot, unit.read.coin(coin_id), f"Coin {coin_id}")
         return _put(unit, context, slot, coin_id)
 
-    return Operation("put a coin in a slot", work)
+    return Operation("put a coin in a slot", work, is_named=True)
 
 
 def _put(unit: Unit, context: Context, slot: Slot, coin_id: CoinId) -> Changes:
@@ -171,7 +171,9 @@ def clear_slots(slots: Sequence[SlotId]) -> Operation:
         unit.end_placements(list(full), context.today)
         return changes_of(unit, list(full), list(full.values()))
 
-    return Operation("take out a coin" if len(slots) == 1 else "take out coins", work)
+    return Operation(
+        "take out a coin" if len(slots) == 1 else "take out coins", work, is_named=True
+    )
 
 
 def swap_slots(one: SlotId, other: SlotId) -> Operation:
@@ -195,7 +197,7 @@ def swap_slots(one: SlotId, other: SlotId) -> Operation:
             unit.place(one, second, context.today)
         return changes_of(unit, [one, other], [c for c in (first, second) if c is not None])
 
-    return Operation("swap two slots", work)
+    return Operation("swap two slots", work, is_named=True)
 
 
 def move_coin(one: SlotId, other: SlotId) -> Operation:
@@ -211,7 +213,7 @@ def move_coin(one: SlotId, other: SlotId) -> Operation:
         require_fit(context, to, unit.read.coin(coin), f"Coin {coin}")
         return _put(unit, context, to, coin)
 
-    return Operation("move a coin", work)
+    return Operation("move a coin", work, is_named=True)
 
 
 def apply_fill(pairs: Sequence[tuple[SlotId, CoinId]]) -> Operation:
@@ -272,7 +274,7 @@ def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
         unit.reserve(slot_id, made)
         return replace(changes_of(unit, [slot_id], [made]), made_coins=(made,))
 
-    return Operation("order a coin", work)
+    return Operation("order a coin", work, is_named=True)
 
 
 def _no_longer_ordered(unit: Unit, slot_id: SlotId) -> Coin:
@@ -295,7 +297,7 @@ def coin_arrived(slot_id: SlotId) -> Operation:
             unit.place(slot_id, coin.id, context.today)
         return changes_of(unit, [slot_id], [coin.id])
 
-    return Operation("an ordered coin arrived", work)
+    return Operation("an ordered coin arrived", work, is_named=True)
 
 
 def cancel_order(slot_id: SlotId) -> Operation:
@@ -306,7 +308,7 @@ def cancel_order(slot_id: SlotId) -> Operation:
         unit.update_coins([replace(coin, status=CoinStatus.GONE)])
         return changes_of(unit, [slot_id], [coin.id])
 
-    return Operation("cancel an order", work)
+    return Operation("cancel an order", work, is_named=True)
 
 
 # ---- slots ------------------------------------------------------------------------------------
@@ -317,7 +319,7 @@ def _edit_slots(label: str, slots: Sequence[SlotId], edit: Callable[[Slot], Slot
         unit.update_slots([new for s in known_slots(unit, slots) if (new := edit(s)) != s])
         return changes_of(unit, slots, [])
 
-    return Operation(label, work)
+    return Operation(label, work, is_named=True)
 
 
 def set_target(slots: Sequence[SlotId], target: Target | None) -> Operation:
@@ -359,7 +361,9 @@ def set_flagged(coins: Sequence[CoinId], is_flagged: bool) -> Operation:
         unit.update_coins(other)
         return changes_of(unit, list(places_of(unit, coins).values()), coins)
 
-    return Operation("mark to verify" if is_flagged else "clear the mark to verify", work)
+    return Operation(
+        "mark to verify" if is_flagged else "clear the mark to verify", work, is_named=True
+    )
 
 
 # ---- stocking ---------------------------------------------------------------------------------

@@ -31,7 +31,7 @@ def correct_placement(placement: int, since: date, until: date | None) -> Operat
             unit.correct_placement(stay.id, since, until)
         return changes_of(unit, slots, [coin.id])
 
-    return Operation("correct from when until when a coin sat in a slot", work)
+    return Operation("correct from when until when a coin sat in a slot", work, is_named=True)
 
 
 def span_text(since: date, until: date | None) -> str:

@@ -25,10 +25,14 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """An order: what undo calls it, and the work."""
+    """An order: what undo calls it, and the work.
+
+    `is_named`: the history names the slots too, where there are one or two.
+    """
 
     label: str
     work: Callable[[Unit, Context], Changes]
+    is_named: bool = False
 
 
 def require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:

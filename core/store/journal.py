@@ -44,11 +44,13 @@ _BIG = BigInteger().with_variant(Integer, "sqlite")  # so that it is the rowid o
 class Recording:
     """An operation under way; `entry` and `run` are None in the end if nothing was changed.
 
-    `run` is the id of the first entry of the run this one belongs to.
+    `run` is the id of the first entry of the run this one belongs to. `label` may be made more
+    telling while it lasts.
     """
 
     entry: int | None
-    run: int | None = None
+    run: int | None
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +189,7 @@ class Journal:
             )
             .returning(self.entry.c.id)
         ).scalar_one()
-        recording = Recording(entry, entry if run == 0 else run)
+        recording = Recording(entry, entry if run == 0 else run, label)
         self._mode(conn, entry)
         yield recording
         self._mode(conn, None)
@@ -199,7 +201,7 @@ class Journal:
         conn.execute(
             update(self.entry)
             .where(self.entry.c.id == entry)
-            .values(first=start + 1, last=last, run=recording.run)
+            .values(first=start + 1, last=last, run=recording.run, label=recording.label)
         )
         self._forget(conn, self.entry.c.undone, self.entry.c.id < entry)
 

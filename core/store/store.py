@@ -323,6 +323,8 @@ class Store:
             with journal.recording(conn, label, when, joins) as recording:
                 unit = Unit(conn)
                 yield unit
+                if unit.about:
+                    recording.label = f"{label} · {unit.about}"
         unit.entry = recording.entry
         if run_id is not None and recording.run is not None:
             self._runs[run_id] = recording.run

@@ -69,6 +69,7 @@ class Unit:
         self._conn = conn
         self.read = Reader(conn)
         self.entry: int | None = None  # the journal entry, once the operation is committed
+        self.about = ""  # what the history says of it beside its label
         self._described: dict[Description, int] = {}
         self._series: dict[SeriesId, int] = {}
 

@@ -139,7 +139,7 @@ def test_a_full_slot_says_that_it_swaps_before_it_does(window: OpenWindow, drags
     drags.then = carry
     pull(leaf.viewport(), start, end)
     assert (held(window, "1944-D"), held(window, "1944-S")) == (6, 5)
-    assert window.desk.undo_label == "swap two slots"
+    assert window.desk.undo_label == "swap two slots · 1944-D, 1944-S"
 
 
 def test_a_coin_that_does_not_fit_says_why_and_stays(window: OpenWindow, drags: Drags) -> None:
@@ -260,7 +260,7 @@ def test_a_coin_is_carried_by_keys(window: OpenWindow) -> None:
     assert not mode.is_on
     assert leaf._marks.lifted < 0
     assert not mode.band.isVisible()
-    assert window.desk.undo_label == "move a coin"
+    assert window.desk.undo_label == "move a coin · 1944-D, 1944-S"
 
 
 def test_esc_leaves_the_coin_where_it_is(window: OpenWindow) -> None:

@@ -234,7 +234,7 @@ def test_a_letter_typed_after_a_date_is_no_command(opened: OpenWindow) -> None:
 def test_undo_and_redo_by_keys_and_their_labels(opened: OpenWindow) -> None:
     opened.go_to("1943-D")
     press(opened, KEY.Key_P)
-    assert opened.duties.undo_button.toolTip() == "Undo: pin a slot (Ctrl+Z)"
+    assert opened.duties.undo_button.toolTip() == "Undo: pin a slot · 1943-D (Ctrl+Z)"
     press(opened, KEY.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert "pinned" not in opened.state("1943-D")
     both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier

@@ -189,9 +189,9 @@ def test_undo_and_redo_name_what_they_did(jar: Path) -> None:
     before = content(jar)
     slotleaf("put", jar, "Nick", "1941", "1")
     after = content(jar)
-    assert slotleaf("undo", jar) == Said(0, "Undone: put a coin in a slot.\n", "")
+    assert slotleaf("undo", jar) == Said(0, "Undone: put a coin in a slot · 1941.\n", "")
     assert content(jar) == before
-    assert slotleaf("redo", jar) == Said(0, "Done again: put a coin in a slot.\n", "")
+    assert slotleaf("redo", jar) == Said(0, "Done again: put a coin in a slot · 1941.\n", "")
     assert content(jar) == after
     refused(slotleaf("redo", jar), "nothing to redo")
 

@@ -41,7 +41,7 @@ def test_the_history_is_listed_newest_first(jar: Path) -> None:
     assert "take out a coin" in said.lines[2]
     rows = slotleaf("history", jar, "--json").rows
     assert [row["entry"] for row in rows] == [5, 4, 3, 2, 1]
-    assert [row["label"] for row in rows][:2] == ["order a coin", "take out a coin"]
+    assert [row["label"] for row in rows][:2] == ["order a coin · 1943-D", "take out a coin · 1941"]
     assert {row["is_undone"] for row in rows} == {False}
 
 
@@ -67,9 +67,9 @@ def test_an_empty_collection_has_no_history(tmp_path: Path) -> None:
 
 def test_undo_goes_back_to_right_after_an_entry(jar: Path) -> None:
     said = slotleaf("undo", jar, "--to", "3")
-    assert said.lines == ["Undone: order a coin.", "Undone: take out a coin."]
+    assert said.lines == ["Undone: order a coin · 1943-D.", "Undone: take out a coin · 1941."]
     assert "have 2 of 12" in slotleaf("slots", jar, "nick").out
-    assert slotleaf("redo", jar).out == "Done again: take out a coin.\n"
+    assert slotleaf("redo", jar).out == "Done again: take out a coin · 1941.\n"
     assert len(slotleaf("undo", jar, "--to", "0").lines) == 4
     assert slotleaf("albums", jar, "--json").rows == []
 

@@ -299,7 +299,7 @@ def test_a_correction_is_one_undo_and_exact(jar: Jar) -> None:
     jar.correct("1941", 2, 4)
     after = jar.collection.content_hash()
     assert after != before
-    assert jar.collection.undo() == "correct from when until when a coin sat in a slot"
+    assert jar.collection.undo() == "correct from when until when a coin sat in a slot · 1941"
     assert jar.collection.content_hash() == before
     jar.collection.redo()
     assert jar.collection.content_hash() == after
