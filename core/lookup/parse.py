@@ -16,6 +16,9 @@ from core.lookup.words import cut
 from core.model.coin import Coin
 from core.model.issue import Series, SeriesId
 
+MOST_NAMED = 3
+"""How many series a message names; it tells how many more there are."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -48,7 +51,7 @@ def parse_entry(text: str, series: Sequence[Series], prefer: SeriesId | None = N
         raise BadEntry(
             f"“{text.strip()}” can be {' or '.join(dict.fromkeys(dates))}; write the date in full."
         )
-    titles = ", ".join(s.title for s in meant)
+    titles = _first_few([s.title for s in meant])
     raise BadEntry(
         f"“{text.strip()}” can be of {titles}; put the denomination in front, "
         f"such as “{_own_name(meant[0], meant[1:])} {text.strip()}”."
@@ -133,8 +136,16 @@ def _elsewhere(
     others = list(dict.fromkeys(entry.series for entry in found))
     if not others:
         return ""
-    names = [_name(v.series) for v in known if v.series.id in others]
-    return f" Is it a {' or '.join(names)}? Write that word in front."
+    names = list(dict.fromkeys(_name(v.series) for v in known if v.series.id in others))
+    named = names[:MOST_NAMED] + (["another"] if len(names) > MOST_NAMED else [])
+    return f" Is it a {' or '.join(named)}? Write that word in front."
+
+
+def _first_few(titles: Sequence[str]) -> str:
+    """Lincoln cents, Roosevelt dimes, Franklin halves and 12 more: three at most by name."""
+    more = len(titles) - MOST_NAMED
+    named = ", ".join(titles[:MOST_NAMED])
+    return f"{named} and {more} more" if more > 0 else named
 
 
 def _name(series: Series) -> str:

@@ -83,3 +83,18 @@ def test_an_opened_collection_reads_only_the_series_of_its_own(tmp_path: Path) -
         )
     read, in_use = map(int, done.stdout.split())
     assert 0 < read <= in_use < len(library_ids())
+
+
+def test_of_many_series_three_are_named_and_the_rest_counted() -> None:
+    with pytest.raises(BadEntry) as told:
+        parse_entry("1943", ALL)
+    named = str(told.value).partition("can be of ")[2].partition(";")[0]
+    some, _, more = named.rpartition(" and ")
+    assert len(some.split(", ")) == 3
+    struck = sum(any(i.date == "1943" and s.is_usual(i) for i in s.issues) for s in ALL)
+    assert more == f"{struck - 3} more"
+    with pytest.raises(BadEntry) as told:
+        parse_entry(
+            "1943", [load_series(SeriesId(i)) for i in ("us-nickel-jefferson", "ca-five-cents")]
+        )
+    assert "can be of Jefferson nickels, Canadian five cents; put" in str(told.value)
