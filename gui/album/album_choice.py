@@ -1,10 +1,12 @@
 """What a new album shall be, from what was typed and chosen, and how it would look. No Qt here."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from core.app.album_view import album_view
 from core.app.views import AlbumView
 from core.errors import BadEntry
+from core.lookup.vocabulary import singular
 from core.model.album import Album, AlbumId, Arrangement, SlotId
 from core.model.issue import Mint, Series
 from core.model.plan_album import AlbumPlan, plan_slots, regular_issues
@@ -104,16 +106,30 @@ def date_of(series: Series, year: int, is_last: bool = False) -> str:
     return dates[-1 if is_last else 0] if dates else str(year)
 
 
-def suggested_name(series: Series, years: tuple[int, int] | None) -> str:
-    """Nickels 1938–1964; the title alone where dates are no plain years and all are in."""
-    last = series.title.split()[-1]
+def _short_name(series: Series, others: Iterable[Series]) -> str:
+    """Nickels; Buffalo nickels where another series is of nickels too."""
+    title = series.title.partition(",")[0]  # the years that a title may end in stand behind it
+    last = title.split()[-1]
+    is_plural = last in series.words and singular(last) != last
+    if not is_plural or any(last in o.words for o in others if o.id != series.id):
+        return title
+    return last.capitalize()
+
+
+def suggested_name(
+    series: Series, years: tuple[int, int] | None, others: Iterable[Series] = ()
+) -> str:
+    """Nickels 1938–1964; Buffalo nickels 1913–1938 where `others` hold nickels too.
+
+    The title alone where dates are no plain years and all are in.
+    """
     first_year, last_year = years or (series.dates[0][1], series.dates[-1][1])
     inside = [date for date, year in series.dates if first_year <= year <= last_year]
     plain = all(date[:4].isdigit() for date, _ in series.dates)
     if not plain:
         span = f" {inside[0]}–{inside[-1]}" if years and inside else ""
-        return f"{series.title}{span}"
-    plural = last.capitalize() if last in series.words else series.title
+        return f"{series.title.partition(',')[0] if span else series.title}{span}"
+    plural = _short_name(series, others)
     if not inside:
         return plural
     return f"{plural} {inside[0]}–{inside[-1]}" if len(inside) > 1 else f"{plural} {inside[0]}"

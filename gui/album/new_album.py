@@ -236,7 +236,8 @@ class NewAlbumDialog(QDialog):
         choice = self._read()
         name = self.fields.name
         if choice is not None and not self._has_own_name:
-            suggested = suggested_name(choice.series, choice.plan.years)
+            every = [known.series for known in self._known.series]
+            suggested = suggested_name(choice.series, choice.plan.years, every)
             name.setText(free_name(suggested, self._known.names))
         has_name = self.fields.check_name(self._known.names)
         self.make.setEnabled(choice is not None and has_name)

@@ -1,5 +1,6 @@
 """Making an album: choices in, an album out, with a preview that is the album as it will stand."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from core.catalogue.load import library_ids
 from core.errors import BadEntry
 from core.model.album import ArrangementKind, Target
+from core.model.issue import SeriesId
 from gui.album.album_choice import free_name, read_years, suggested_name
 from gui.album.new_album import NewAlbumDialog
 from gui.desk import Desk
@@ -42,12 +44,12 @@ def test_what_is_previewed_is_what_is_made(qtbot: QtBot, desk: Desk) -> None:
     dialog.fields.last.setText("1964")
     dialog.fields.target.setText("vf20")
     assert previewed(qtbot, dialog) == "70 slots on 3 leaves"
-    assert dialog.fields.name.text() == "Nickels 1938–1964"
+    assert dialog.fields.name.text() == "Jefferson nickels 1938–1964"
     shown = [dialog.preview.leaf._plan.lines[n] for n in dialog.preview.leaf._plan.names]
     qtbot.keyClick(dialog.fields.name, Key.Key_Return)
     assert dialog.made is not None
     view = collection_of(desk).album_view(dialog.made)
-    assert view.album.name == "Nickels 1938–1964"
+    assert view.album.name == "Jefferson nickels 1938–1964"
     assert [view.plan.lines[n] for n in view.plan.names] == shown
     assert {v.slot.target for v in view.slots} == {Target(20)}
 
@@ -162,7 +164,7 @@ def test_the_search_and_its_list_go_by_keys(qtbot: QtBot, desk: Desk) -> None:
     assert [dialog.series_list.item(i).text() for i in range(dialog.series_list.count())] == [
         "Washington quarters"
     ]
-    assert dialog.fields.name.text() == "Quarters 1932–1998"
+    assert dialog.fields.name.text() == "Washington quarters 1932–1998"
     dialog.search.setText("florins")
     assert dialog._series_field.fault == "No series is called that."
 
@@ -174,7 +176,7 @@ def test_the_series_whose_title_has_the_word_is_chosen(qtbot: QtBot, desk: Desk)
     qtbot.keyClicks(dialog.search, "cents")  # nickels are five of them
     assert dialog.series_list.count() > 1
     assert dialog.series_list.currentItem().text() == "Lincoln cents"
-    assert dialog.fields.name.text() == "Cents 1909–2025"
+    assert dialog.fields.name.text() == "Lincoln cents 1909–2025"
 
 
 def test_the_dialog_can_be_asked(qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -209,6 +211,10 @@ def test_the_suggested_name_says_what_is_in_the_album() -> None:
     assert suggested_name(nickels(), (1938, 1964)) == "Nickels 1938–1946"
     assert suggested_name(nickels(), (1965, 1965)) == "Nickels 1965"
     assert suggested_name(tokens(), None) == "Harbour tokens"
+    others = [nickels(), replace(nickels(), id=SeriesId("more"), title="Bison nickels, 1913 on")]
+    assert suggested_name(nickels(), (1965, 1965), others) == "Jefferson nickels 1965"
+    assert suggested_name(others[1], (1965, 1965), others) == "Bison nickels 1965"
+    assert suggested_name(nickels(), (1965, 1965), [nickels(), tokens()]) == "Nickels 1965"
     assert suggested_name(tokens(), (1902, 1906)) == "Harbour tokens Tide 10–Tide 14"
     assert free_name("Nickels", ["Cents", "nickels"]) == "Nickels (2)"
 
