@@ -140,8 +140,6 @@ class Collection:
         context = Context(self._shelf, day)
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
-            if operation.is_named:
-                unit.about = _about(unit.read, done)
         changes = replace(done, label=operation.label)
         self._forget(changes)
         self._tell(changes)
@@ -592,11 +590,3 @@ class Collection:
             spares=Spares(*columns, kinds, looks),
             known=self._known,
         )
-
-
-def _about(reader: Reader, changes: Changes) -> str:
-    """The labels of one or two slots that were touched, "" for more."""
-    if len(changes.slots) > 2:
-        return ""
-    slots = reader.slots_by_ids(changes.slots).values()
-    return ", ".join(slot.label for slot in sorted(slots, key=lambda slot: slot.position))

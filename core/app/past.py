@@ -11,7 +11,7 @@ from datetime import date
 from enum import StrEnum
 
 from core.app.album_view import headline, leaf_plan, slot_view
-from core.app.spares import SpareIndex
+from core.app.spares import best_fitting
 from core.app.views import AlbumView, SlotView
 from core.model.album import AlbumKind, Placement, SlotId
 from core.model.coin import Coin, CoinId, Origin
@@ -119,14 +119,9 @@ class AlbumPast:
         begun = self._stays[: bisect_right(self._begins, day)]
         standing = [stay for stay in begun if stands_on(stay, day)]
         if self._is_overview:
-            return self._best_of(dict.fromkeys(stay.coin for stay in standing))
+            coins = [self._coins[number] for number in dict.fromkeys(s.coin for s in standing)]
+            return best_fitting(self.present.series, coins, [s.slot for s in self.present.slots])
         return {stay.slot: self._coins[stay.coin] for stay in standing}
-
-    def _best_of(self, numbers: Iterable[CoinId]) -> dict[SlotId, Coin]:
-        genuine = [coin for n in numbers if (coin := self._coins[n]).is_genuine]
-        index = SpareIndex(self.present.series, genuine)
-        best = {seen.slot.id: index.fitting(seen.slot) for seen in self.present.slots}
-        return {slot: coins[0] for slot, coins in best.items() if coins}
 
     def changed_since(self, day: date, until: date = date.max) -> dict[SlotId, SlotChange]:
         """What became of each slot in which a stay began or ended after the day.

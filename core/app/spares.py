@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from core.model.album import Slot
+from core.model.album import Slot, SlotId
 from core.model.coin import Coin
 from core.model.fit import Fit, fit, has_barred_problem, improves, meets_target
 from core.model.issue import Description, Series
@@ -60,6 +60,15 @@ class SpareIndex:
     def has_better(self, slot: Slot, held: Coin | None) -> bool:
         """Whether some spare would improve the slot."""
         return any(improves(self._series, slot, held, c) for c in self.near(slot))
+
+
+def best_fitting(
+    series: Series, coins: Iterable[Coin], slots: Iterable[Slot]
+) -> dict[SlotId, Coin]:
+    """For an overview: the best of these coins for each slot that one of them surely fits."""
+    index = SpareIndex(series, coins)
+    best = {slot.id: index.fitting(slot) for slot in slots}
+    return {slot: found[0] for slot, found in best.items() if found}
 
 
 def rank(slot: Slot, coin: Coin) -> tuple[bool, bool, int, int]:
