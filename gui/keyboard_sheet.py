@@ -2,11 +2,21 @@
 
 from itertools import groupby
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QGridLayout, QWidget
 
 from gui.actions import COMMANDS, LEAF, SHELF, SLOT, WINDOW, Command
-from gui.theme import XL, XS, L, M
-from gui.widgets import KeyHint, Label, PrimaryButton, SectionLabel, column, row
+from gui.theme import XL, XS, L
+from gui.widgets import (
+    KeyHint,
+    Label,
+    PrimaryButton,
+    ScrollColumn,
+    SectionLabel,
+    column,
+    row,
+)
 
 STOCKING_KEYS = (
     ("A coin of the slot's issue, and on", "Space"),
@@ -33,6 +43,9 @@ COIN_KEYS = (
     ("Read all anew", "F5"),
 )
 
+FRAME_PX = 48
+"""What the desktop's frame round the dialog may take of the screen's height."""
+
 
 class KeyboardSheet(QDialog):
     """All keys, by where they work."""
@@ -42,7 +55,7 @@ class KeyboardSheet(QDialog):
         self.setWindowTitle("Keyboard")
         box = column(self, (XL, XL, XL, L), L)
         box.addWidget(Label("Keyboard", "title", self))
-        columns = row(spacing=XL + M)
+        columns = row(margins=(0, 0, L, 0), spacing=XL)
         groups = {
             group: list(commands)
             for group, commands in groupby(COMMANDS, key=lambda command: command.group)
@@ -57,7 +70,9 @@ class KeyboardSheet(QDialog):
                 part.addLayout(self._grid("The coins", [(t, (key,)) for t, key in COIN_KEYS]))
             part.addStretch(1)
             columns.addLayout(part)
-        box.addLayout(columns)
+        self.keys = ScrollColumn(self)
+        self.keys.box.addLayout(columns)
+        box.addWidget(self.keys)
         line = row()
         line.addStretch(1)
         close = PrimaryButton("Close", self)
@@ -65,6 +80,29 @@ class KeyboardSheet(QDialog):
         close.clicked.connect(self.accept)
         line.addWidget(close)
         box.addLayout(line)
+        self._fit()
+
+    def _fit(self) -> None:
+        """As large as all the keys need, but never beyond the screen."""
+        inside = self.keys.inside.sizeHint()
+        self.keys.setMinimumWidth(inside.width())
+        around = self.sizeHint().height() - self.keys.sizeHint().height()
+        room = self.screen().availableGeometry().height() - FRAME_PX
+        self.resize(self.sizeHint().width(), min(inside.height() + around, room))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        bar = self.keys.verticalScrollBar()
+        page = bar.pageStep()
+        steps = {
+            Qt.Key.Key_Up: -XL, Qt.Key.Key_Down: XL, Qt.Key.Key_PageUp: -page,
+            Qt.Key.Key_PageDown: page, Qt.Key.Key_Home: -bar.maximum(),
+            Qt.Key.Key_End: bar.maximum(),
+        }  # fmt: skip
+        step = steps.get(Qt.Key(event.key()))
+        if step is None:
+            super().keyPressEvent(event)
+        else:
+            bar.setValue(bar.value() + step)
 
     def _group(self, name: str, commands: list[Command]) -> QGridLayout:
         keyed = [(command.text.rstrip("…"), command.keys) for command in commands if command.keys]
