@@ -435,7 +435,11 @@ class Series:
         A figure split to these issues is their sum, with ""; where only a total over more than
         these issues is known, that total with "of all DATE-MINT"; else (None, "").
         """
-        parts = [i for i in self.issues_of(mask) if i.release is Release.BANKS]
+        struck = list(self.issues_of(mask))
+        if struck and all(self.is_for_collectors(i) for i in struck):
+            known = [i.mintage for i in struck if i.mintage is not None]
+            return (sum(known), "") if len(known) == len(struck) else (None, "")
+        parts = [i for i in struck if i.release is Release.BANKS]
         if parts and all(i.mintage is not None for i in parts):
             return sum(i.mintage or 0 for i in parts), ""
         pairs = {(i.date, i.mint) for i in parts}

@@ -133,6 +133,20 @@ def edit_album(folder: Path) -> QWidget:
     return dialog
 
 
+def edit_album_collectors(folder: Path) -> QWidget:
+    """Slots for those sold to collectors come; one chip more says that a third mint struck some."""
+    from core.model.issue import SeriesId
+
+    desk = a_desk(folder)
+    album = an_album(desk, "Halves", SeriesId("us-half-kennedy"), (1964, 1990))
+    dialog = EditAlbumDialog(None, desk, album)
+    dialog.show()
+    settle()
+    dialog.fields.collectors.click()
+    settle()
+    return dialog
+
+
 def edit_album_calm(folder: Path) -> QWidget:
     """More slots, nothing falls out, at the least size."""
     desk = a_desk(folder)
@@ -546,6 +560,7 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album-long-note": new_album_long_note,
     "edit-album": edit_album,
     "edit-album-calm": edit_album_calm,
+    "edit-album-collectors": edit_album_collectors,
     "stocking": stocking,
     "fill": fill,
     "fill-all": fill_all,

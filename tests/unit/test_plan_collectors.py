@@ -131,3 +131,14 @@ def test_of_a_slot_for_any_mint_the_metal_is_named_where_mints_differ_in_it() ->
     assert labels(KENNEDY, plan) == [
         "1776-1976 any mint", "1776-1976 any mint clad", "1776-1976-S",
     ]  # fmt: skip
+
+
+def test_the_figure_of_a_strike_for_collectors_is_its_own() -> None:
+    """As the shipped row of 1970-D has it; of the S quarters of the parks none is listed."""
+    own = {(i.date, i.mint, i.strike): i.mintage for i in KENNEDY.issues}
+    slot = the_slot(KENNEDY, "1970-D")
+    figure = own["1970", "D", Strike.CIRCULATION]
+    assert figure is not None
+    assert KENNEDY.mintage_of(KENNEDY.may_be(slot.accepts)) == (figure, "")
+    unknown = the_slot(PARKS, "2012-S Denali")
+    assert PARKS.mintage_of(PARKS.may_be(unknown.accepts)) == (None, "")
