@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import TypeVar
 
+from core.app.exchange_cells import weight_text
 from core.errors import BadEntry
 from core.model.coin import Coin, Finding, Origin, Problem
 from core.model.grade import Grade
@@ -57,7 +58,7 @@ def draft_of(coin: Coin) -> CoinDraft:
         coin.is_genuine,
         coin.is_flagged,
         coin.varieties,
-        f"{coin.weight_mg / 1000:g}" if coin.weight_mg is not None else "",
+        weight_text(coin.weight_mg) if coin.weight_mg is not None else "",
         coin.quantity,
         coin.origin,
         coin.came_from,

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 from enum import StrEnum
 
+from core.app.exchange_cells import weight_text as grams_text
 from core.app.slot_card import came_from
 from core.app.views import CoinRow
 from core.model.coin import CoinId, CoinStatus
@@ -90,7 +91,7 @@ def paid_text(row: CoinRow) -> str:
 def weight_text(row: CoinRow) -> str:
     """3.11 g."""
     weight = row.coin.weight_mg
-    return f"{weight / 1000:g} g" if weight is not None else ""
+    return f"{grams_text(weight)} g" if weight is not None else ""
 
 
 _TEXTS: dict[Column, Callable[[CoinRow], str]] = {

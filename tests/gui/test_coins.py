@@ -414,10 +414,11 @@ def test_every_control_has_a_name(panel: CoinsWorkspace) -> None:
 # ---- without a screen -------------------------------------------------------------------------
 
 
-def test_a_draft_gives_the_coin_back() -> None:
+@pytest.mark.parametrize("weight_mg", [4980, 1, 5000, 31_103, 1_234_567, 1_000_001, None])
+def test_a_draft_gives_the_coin_back(weight_mg: int | None) -> None:
     series = nickels()
     coin = replace(
-        nickel("1942", "P", "vf-xf", number=7, weight_mg=4980, acquired=DAY, paid_minor=5),
+        nickel("1942", "P", "vf-xf", number=7, weight_mg=weight_mg, acquired=DAY, paid_minor=5),
         currency="USD",
         varieties=(),
     )
