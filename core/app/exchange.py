@@ -97,7 +97,9 @@ class CoinsSheet:
 
     def cells(self, coin: Coin) -> Mapping[Column, str]:
         """The cells of a coin that are not empty."""
-        cells = {Column.NUMBER: str(coin.id), **coin_cells(coin, self._facets(coin.description))}
+        facets = self._facets(coin.description)
+        issuer = self._series_of(coin.description.series).issuer
+        cells = {Column.NUMBER: str(coin.id), **coin_cells(coin, facets, issuer)}
         self._add_place(coin, cells)
         if coin.id in self._crossed:
             cells[Column.PLACED_ANYWAY] = "yes"
@@ -142,13 +144,13 @@ def _crossed(stays: Iterable[Placement]) -> set[CoinId]:
     return {CoinId(later.place) for later, _ in pairs}
 
 
-def coin_cells(coin: Coin, facets: Mapping[Column, str]) -> dict[Column, str]:
+def coin_cells(coin: Coin, facets: Mapping[Column, str], issuer: str = "") -> dict[Column, str]:
     """What a coin is and what is known of it, without its number and its place."""
     cells = {Column.SERIES: str(coin.description.series), **facets}
     if coin.varieties:
         cells[Column.VARIETIES] = varieties_text(coin.varieties)
     if coin.grade is not None:
-        cells[Column.GRADE], cells[Column.GRADE_ENTERED] = grade_texts(coin.grade)
+        cells[Column.GRADE], cells[Column.GRADE_ENTERED] = grade_texts(coin.grade, issuer)
     if coin.problems:
         cells[Column.PROBLEMS] = "; ".join(coin.problems)
     if not coin.is_genuine:
@@ -172,9 +174,14 @@ def coin_cells(coin: Coin, facets: Mapping[Column, str]) -> dict[Column, str]:
     return cells
 
 
-def rows_text(coins: Iterable[Coin], progress: Progress | None = None) -> str:
+def rows_text(
+    coins: Iterable[Coin],
+    progress: Progress | None = None,
+    series: Mapping[SeriesId, Series] | None = None,
+) -> str:
     """Coins as tab-separated rows under their heads, for a clipboard; reads back as a sheet.
 
+    `series` tell whose grade words a coin's are, as far as they are at hand.
     Numbers and slots are left out: what is pasted are further coins, and spares.
     """
     watch = progress or Progress()
@@ -186,7 +193,8 @@ def rows_text(coins: Iterable[Coin], progress: Progress | None = None) -> str:
         facets = told.get(coin.description)
         if facets is None:
             facets = told[coin.description] = facet_cells(coin.description.facets)
-        rows.append(coin_cells(coin, facets))
+        known = (series or {}).get(coin.description.series)
+        rows.append(coin_cells(coin, facets, known.issuer if known else ""))
     used = [column for column in WRITTEN if any(row.get(column) for row in rows)]
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter="\t", lineterminator="\n")

@@ -264,13 +264,16 @@ _NAMES_TABLE = re.compile(r"(.+) \(([^()]+)\)")
 
 
 @lru_cache(1 << 12)
-def grade_texts(grade: Grade) -> tuple[str, str]:
+def grade_texts(grade: Grade, issuer: str = "") -> tuple[str, str]:
     """The points as the scale has them, and the words entered of another country or "".
 
-    After the words stands the table they are of, where one was named: gVF (British).
+    After the words stands the table they are of, where one was named: gVF (British). Points that
+    the issuer's table would read as its own words are told apart: US VF.
     """
     words = f"{grade.entered} ({grade.table})" if grade.table else grade.entered
-    return replace(grade, entered="", table="").text, words
+    points = replace(grade, entered="", table="").text
+    is_plain = bool(words) or read_grade_of(points, issuer) == grade
+    return points if is_plain else f"US {points}", words
 
 
 @lru_cache(1 << 12)

@@ -134,14 +134,14 @@ class CoinOrders:
             many = "A coin is" if count == 1 else f"{count:,} coins are"
             self._desk.told.emit(f"{many} added. One undo takes all back: Ctrl+Z.")
 
-    def copy(self, rows: Sequence[CoinRow]) -> None:
+    def copy(self, rows: Sequence[CoinRow], series: Mapping[SeriesId, Series]) -> None:
         """Put rows on the clipboard, as a spreadsheet takes them and as they paste back."""
         coins = [row.coin for row in rows]
 
         def work(progress: Progress) -> str:
             from core.app.exchange import rows_text
 
-            return rows_text(coins, progress)
+            return rows_text(coins, progress, series)
 
         many = "A coin is" if len(coins) == 1 else f"{len(coins):,} coins are"
 

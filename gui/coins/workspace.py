@@ -543,4 +543,4 @@ class CoinsWorkspace(QWidget):
         """The chosen rows as text that a spreadsheet takes, and that pastes back."""
         rows = self.table.chosen_rows()
         if rows:
-            self.orders.copy(rows)
+            self.orders.copy(rows, self._series)

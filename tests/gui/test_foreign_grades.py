@@ -6,6 +6,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from core.app.checklists import held_in_full
+from core.app.exchange import rows_text
 from core.app.operations import add_and_place
 from core.app.operations_coins import CoinChange, change_coins
 from core.app.stocking import SPACE
@@ -156,3 +157,17 @@ def test_an_undo_brings_the_word_and_its_table_back(desk: Desk) -> None:
     collection.run(change_coins([CoinId(3)], CoinChange(grade=read_grade_of("vf20"))))
     desk.undo()
     assert coin(desk, 3).grade == GVF
+
+
+def test_a_grade_of_the_scale_on_a_coin_of_a_country_with_words_survives_copy_and_export(
+    desk: Desk,
+) -> None:
+    collection = collection_of(desk)
+    grades = ("us vf", "us vf details", "us ms", "vf20", "gvf", "vf-ef")
+    lines = [f'1935 {grade} "{grade}"' for grade in grades]
+    with_coins(desk, [parse_entry(line, [PENNIES]).coin for line in lines])
+    coins = [row.coin for row in collection.coin_rows()]
+    pasted = rows_text(coins, series={PENNIES.id: PENNIES})
+    draft = collection.read_sheet(pasted, renumber=True)
+    assert [row.coin.grade for row in draft.rows] == [one.grade for one in coins]
+    assert "US VF" in pasted

@@ -10,7 +10,7 @@ from core.app.exchange_cells import grade_texts
 from core.app.exchange_cells import read_grade as read_cells
 from core.lookup.parse import parse_entry
 from core.model.foreign_grade import GradeTable
-from core.model.grade import SCALE, STRIKE_WORDS, Colour, Grade
+from core.model.grade import SCALE, STRIKE_WORDS, WORDS, Colour, Grade, parse_grade
 from core.model.grade_tables import read_grade_of, shipped_tables
 from core.store.mapping import read_grade, write_grade
 from tests.builders import a_series
@@ -76,3 +76,19 @@ def test_a_range_of_two_words_runs_from_the_lower_to_the_higher_and_not_back(tab
         assert (found.low, found.high) == (steps[first].low, steps[last].high)
     else:
         assert found is None
+
+
+ISSUERS = st.sampled_from(sorted({i for t in shipped_tables() for i in t.issuers} | {"Nowhere"}))
+
+
+@st.composite
+def scale_grades(draw: st.DrawFn) -> Grade:
+    """Any word or step of the 1–70 scale, with what may stand beside it."""
+    word = draw(st.sampled_from(sorted([*WORDS, *SCALE.values(), "PF-65", "PF", "VF-XF"])))
+    extras = draw(st.sets(st.sampled_from(["details", "RD", "FS", "FB"]), max_size=2))
+    return parse_grade(" ".join([word, *sorted(extras)]))
+
+
+@given(grades() | scale_grades(), ISSUERS)
+def test_a_sheet_keeps_any_grade_on_a_coin_of_any_issuer(grade, issuer):
+    assert read_cells(*grade_texts(grade, issuer), issuer) == grade
