@@ -113,7 +113,10 @@ def present_plan(series: Series, slots: Sequence[Slot]) -> AlbumPlan:
 
 def _likely_plans(series: Series, slots: Sequence[Slot]) -> Iterator[AlbumPlan]:
     """Plans that may give these slots, the plainest first."""
-    for with_collectors in (False, True) if series.has_collectors_issues else (False,):
+    issues = series.issues if series.has_collectors_issues else ()
+    theirs = sum(1 << issue.number for issue in issues if series.is_for_collectors(issue))
+    takes_theirs = any(series.may_be(slot.accepts) & theirs for slot in slots)
+    for with_collectors in (True, False) if takes_theirs else (False,):
         years = _present_years(series, slots, with_collectors)
         for mints in _likely_mints(series, slots, years, with_collectors):
             for varieties in Varieties:
