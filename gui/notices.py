@@ -31,7 +31,8 @@ class ReadOnlyBand(QWidget):
     def show_reason(self, reason: str) -> None:
         """Say why; "" for a collection that can be changed."""
         sentence = reason if not reason or reason.endswith(".") else f"{reason}."
-        self.band.say(f"Only to look at: {sentence}" if reason else "")
+        says_so = "only look" in sentence
+        self.band.say(sentence if says_so or not reason else f"Only to look at: {sentence}")
         self.setVisible(bool(reason))
 
 

@@ -32,6 +32,7 @@ class AlbumOrders(QObject):
         time: ThroughTime,
     ) -> None:
         super().__init__(parent)
+        self._show_albums = actions["albums"].trigger
         self._host, self._desk, self._settings = parent, desk, settings
         self._centre, self._shelf, self._time = centre, shelf, time
         centre.arrangement_chosen.connect(self.arrange)
@@ -57,7 +58,8 @@ class AlbumOrders(QObject):
     def _new_album(self) -> None:
         from gui.album.new_album import NewAlbumDialog
 
-        NewAlbumDialog.ask(self._host, self._desk)
+        if NewAlbumDialog.ask(self._host, self._desk) is not None:
+            self._show_albums()  # it may have been asked for among the coins
 
     def _rename_album(self) -> None:
         from core.app.operations import rename_album

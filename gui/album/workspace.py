@@ -142,7 +142,10 @@ class AlbumsWorkspace(QWidget):
         leaf.context_menu_requested.connect(self._on_slot_menu)
         self.shelf.album_chosen.connect(lambda album: self.open_album(AlbumId(album)))
         self.shelf.entered.connect(self.focus_leaf)
-        self.shelf.new_album_asked.connect(self._actions["new_album"].trigger)
+        new_album = self._actions["new_album"]
+        self.shelf.new_album_asked.connect(new_album.trigger)
+        new_album.enabledChanged.connect(self.shelf.new_button.setEnabled)
+        self.shelf.new_button.setEnabled(new_album.isEnabled())
         self.shelf.menu_asked.connect(self._on_shelf_menu)
         self.card.left.connect(self.focus_leaf)
         self.card.coins_asked.connect(self._find_coins)

@@ -49,7 +49,7 @@ class HistoryDialog(QDialog):
         box.addSpacing(S)
         self.pages = QStackedWidget(self)
         self.empty = EmptyState(
-            "Nothing was done yet",
+            "Nothing has been done yet",
             "Each change you make stands here, and can be taken back from here.",
             parent=self,
         )

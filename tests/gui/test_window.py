@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu
 
 from core.app.collection import Collection, make_collection
+from core.model.album import AlbumId
 from core.model.state import SlotState
 from gui.actions import COMMANDS
 from gui.album.shown import GAPS
@@ -150,16 +151,19 @@ def test_the_last_album_gone_leaves_the_empty_state(opened: OpenWindow) -> None:
 
 
 def test_a_new_album_is_shown_at_once(opened: OpenWindow, monkeypatch: pytest.MonkeyPatch) -> None:
-    def make(_parent: object, desk: object) -> None:
+    def make(_parent: object, desk: object) -> AlbumId:
         from core.app.operations import add_album
         from core.model.album import Arrangement
         from core.model.plan_album import AlbumPlan
         from tests.gui.window_material import NICKELS
 
         opened.desk.run(add_album("Made", NICKELS, AlbumPlan(years=(1960, 1962)), Arrangement()))
+        return AlbumId(3)
 
+    opened.duties.show_workspace("coins")
     monkeypatch.setattr("gui.album.new_album.NewAlbumDialog.ask", make)
     opened.duties.actions["new_album"].trigger()
+    assert opened.albums.isVisible()  # also where it was asked for among the coins
     assert opened.albums.centre.title.whole_text == "Made"
     assert opened.albums.shelf.list.currentIndex().row() == 2
 
@@ -372,7 +376,10 @@ def test_a_collection_one_can_only_look_at_says_why_and_changes_nothing(
     path = small_collection(tmp_path / "drawer.slotleaf")
     with Collection.open(path):
         window = open_window(qapp, tmp_path, path)
-        assert "only look" in window.duties.read_only.band.label.text()
+        told = window.duties.read_only.band.label.text()
+        assert told.startswith("Another window")
+        assert told.endswith("only look.")
+        assert not window.albums.shelf.new_button.isEnabled()
         assert window.duties.read_only.isVisible()
         changing = [c.id for c in COMMANDS if c.is_change]
         assert not any(window.duties.actions[name].isEnabled() for name in changing)
