@@ -344,6 +344,7 @@ class ImportDialog(QDialog):
         self._say("The list is copied.")
 
     def _save(self) -> None:
+        from core.app.exchange import write_sheet
         from gui.file_choice import choose_new_file
 
         start = str(self._path.with_name(f"{self._path.stem} faulty rows.txt"))
@@ -351,9 +352,9 @@ class ImportDialog(QDialog):
         if path is None:
             return
         try:
-            path.write_text(self._list_text(), encoding="utf-8")
-        except OSError as error:
-            self._say(f"“{path}” could not be written ({error.strerror}). Choose another folder.")
+            write_sheet(path, self._list_text().splitlines(keepends=True))
+        except CollectionError as error:
+            self._say(str(error))
         else:
             self._say(f"The list is in {path}.")
 

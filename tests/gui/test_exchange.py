@@ -82,8 +82,21 @@ def test_faulty_rows_are_all_listed_and_nothing_can_be_imported(
     kept = tmp_path / "list.txt"
     monkeypatch.setattr(gui.file_choice, "choose_new_file", lambda *_: kept)
     dialog.save_button.click()
-    assert kept.read_text("utf-8").splitlines() == copied
+    assert kept.read_text("utf-8-sig").splitlines() == copied
     assert str(kept) in dialog.said.text()
+
+
+def test_the_list_of_faults_is_never_written_over_a_collection(
+    dialog_on: Callable[[str], ImportDialog], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dialog = dialog_on(FAULTY)
+    path = dialog._desk.path
+    assert path is not None
+    before = path.read_bytes()
+    monkeypatch.setattr(gui.file_choice, "choose_new_file", lambda *_: path)
+    dialog.save_button.click()
+    assert "is a collection" in dialog.said.text()
+    assert path.read_bytes() == before
 
 
 def test_the_chosen_faults_are_copied_by_the_keys(
