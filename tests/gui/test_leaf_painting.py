@@ -17,6 +17,7 @@ from core.glyph.codes import GlyphCode
 from core.glyph.palette import DARK, LIGHT, Palette
 from core.glyph.shapes import reach
 from gui.leaf.leaf_tiles import Tiles, clear_pixmap
+from gui.leaf.paint import KEPT_TITLES
 from gui.leaf.scale import Level, Scale
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import matrix, running
@@ -209,3 +210,25 @@ def test_marks_above_a_glyph_keep_clear_of_the_ring_of_focus(
     tip = scale.centre_y - scale.diameter * reach(scale.diameter) / 2
     assert tip >= 2.5
     assert scale.label_y + scale.lines * scale.line_h <= scale.cell_h
+
+
+def test_titles_are_drawn_though_more_leaves_show_than_are_kept(qtbot: QtBot) -> None:
+    view = LeafView()
+    qtbot.addWidget(view)
+    view.set_builds_labels_at_once(True)
+    view.resize(1500, 1300)
+    view.show_plan(matrix(list(range(1600, 2000)), rows_a_leaf=2), LIGHT)
+    view.set_zoom(0.32)
+    view.show()
+    leaf = view._painter
+    assert leaf is not None
+    first = picture(view)
+    window = view._window(view.viewport().rect(), 1.0)
+    shown = list(leaf.flow.leaves_in(window.x0, window.y0, window.x1, window.y1))
+    assert len(shown) > KEPT_TITLES
+    assert len(leaf._titles) <= KEPT_TITLES
+    assert picture(view) == first
+    last = max(n for n in shown if leaf.flow.leaf_at(n)[1] + leaf.scale.title_h < window.y1)
+    x, y = leaf.flow.leaf_at(last)
+    box = QRect(x, y, leaf.flow.sizes.leaf_w, leaf.scale.title_h)
+    assert len(colours_in(first, box.intersected(first.rect()))) > 3

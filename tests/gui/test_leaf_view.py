@@ -359,7 +359,14 @@ def test_a_mode_gets_plain_keys_first(view: LeafView) -> None:
     override.ignore()
     QApplication.sendEvent(view, override)
     assert override.isAccepted()
+    command = QKeyEvent(QEvent.Type.ShortcutOverride, Key.Key_Z, Modifier.ControlModifier, "z")
+    command.ignore()
+    QApplication.sendEvent(view, command)
+    assert not command.isAccepted()
     view.set_mode_handler(None)
+    override.ignore()
+    QApplication.sendEvent(view, override)
+    assert not override.isAccepted()
     QTest.keyClicks(view, "43")
     assert current_name(view) == "1943"
 
