@@ -401,7 +401,9 @@ class AlbumsWorkspace(QWidget):
             self.said.emit("Choose one slot to find coins for.")
 
     def _swap(self) -> None:
-        if not self.card.put_best_spare():
+        if len(self.centre.chosen_views()) > 1:
+            self.said.emit("Choose one slot to put the best spare in; Fill looks at all of them.")
+        elif not self.card.put_best_spare():
             self.said.emit("No spare would be better in this slot.")
 
     def _arrived(self) -> None:

@@ -189,7 +189,7 @@ class ManyDialog(QDialog):
             value is not None
             for value in (self._origin, self.draft.is_flagged, self.draft.is_genuine)
         )
-        many = "nothing is to change yet" if not count else f"{count} to change"
+        many = "nothing to change yet" if not count else f"{count} to change"
         self._summary.setText(many)
         self.give_button.setEnabled(count > 0)
 

@@ -124,7 +124,10 @@ class CoinOrders:
 
         text = QGuiApplication.clipboard().text()
         if not text.strip():
-            self._desk.told.emit("There is no text on the clipboard to paste.")
+            self._desk.told.emit(
+                "There is no text on the clipboard. Copy rows of a sheet, or lines such as "
+                "1943-D vf20, and paste again."
+            )
             return
         if len(text) > MOST_CHARS:
             self._desk.told.emit("That is too much to paste. Save it as a file and import it.")

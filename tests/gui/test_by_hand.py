@@ -582,3 +582,13 @@ def test_the_keys_of_the_open_album_are_free_among_the_coins(window: OpenWindow)
     assert focus is not None
     QTest.keyClick(focus, Key.Key_Down, Qt.KeyboardModifier.AltModifier)
     assert names(window) == ["Later nickels", "War nickels", "Second"]
+
+
+def test_the_best_spare_asks_for_one_slot(window: OpenWindow) -> None:
+    told: list[str] = []
+    window.albums.said.connect(told.append)
+    select(window, "1943-D", "1944-D")
+    before = held(window, "1943-D"), held(window, "1944-D")
+    window.duties.actions["swap"].trigger()
+    assert told == ["Choose one slot to put the best spare in; Fill looks at all of them."]
+    assert (held(window, "1943-D"), held(window, "1944-D")) == before
