@@ -51,7 +51,11 @@ def walk(hands: Hands, told: Told) -> None:
 
     told(7)
     undone = [hands.undo() for _ in range(3)]
-    assert undone == ["make a slot skipped", "write a note", "set the target to F-12"]
+    assert undone == [
+        "make a slot skipped · 1959-D",
+        "write a note · 1951-D",
+        "set the target to F-12 · 1951-D",
+    ]
     assert hands.state("1951-D") == "below target"
     assert hands.state("1959-D") == "gap"
     assert [hands.redo() for _ in range(3)] == undone[::-1]

@@ -135,11 +135,13 @@ class Collection:
         """Commit an operation, journal it, tell the listeners; all or nothing."""
         self._must_be_writable()
         day = at.astimezone().date() if at is not None else self._today()
-        from core.app.operations import Context
+        from core.app.order import Context, about
 
         context = Context(self._shelf, day)
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
+            if operation.is_named:
+                unit.about = about(unit.read, done)
         changes = replace(done, label=operation.label)
         self._forget(changes)
         self._tell(changes)

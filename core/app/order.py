@@ -12,6 +12,7 @@ from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.fit import Fit, fit
 from core.model.issue import Series, SeriesId
 from core.model.label import describe
+from core.store.read import Reader
 from core.store.unit import Unit
 
 
@@ -33,6 +34,14 @@ class Operation:
     label: str
     work: Callable[[Unit, Context], Changes]
     is_named: bool = False
+
+
+def about(reader: Reader, changes: Changes) -> str:
+    """What the history says of an operation: the labels of one or two slots, "" for more."""
+    if len(changes.slots) > 2:
+        return ""
+    slots = reader.slots_by_ids(changes.slots).values()
+    return ", ".join(slot.label for slot in sorted(slots, key=lambda slot: slot.position))
 
 
 def require_fit(context: Context, slot: Slot, coin: Coin, called: str) -> None:
