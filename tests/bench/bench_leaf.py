@@ -76,7 +76,11 @@ class Stage(QWidget):
 
 
 class Floor(QAbstractScrollArea):
-    """Makes the recorded calls and nothing else. Made while the view shows what is to be drawn."""
+    """Makes the recorded calls and nothing else. Made while the view shows what is to be drawn.
+
+    In a plain loop, as every floor before it; the product runs through its list without one, so a
+    ratio near or below 1 is possible.
+    """
 
     def __init__(self, view: LeafView) -> None:
         super().__init__()
