@@ -146,7 +146,7 @@ def test_the_note_of_the_chosen_series_stands_below_it(qtbot: QtBot, desk: Desk)
 def test_a_note_wraps_is_cut_and_is_plain_text(qtbot: QtBot) -> None:
     note = SeriesNote()
     qtbot.addWidget(note)
-    assert not note.isVisibleTo(note.parentWidget())
+    assert note.isHidden()
     note.resize(240, 200)
     note.show_text("<b>Short</b> & plain")
     assert note.text() == "<b>Short</b> & plain"

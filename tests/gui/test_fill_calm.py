@@ -5,7 +5,7 @@ machine does, and by the clock, far below the seconds for which a solver that ke
 to itself would stop the window.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from time import monotonic
 
@@ -22,18 +22,30 @@ from core.model.coin import CoinId
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId
 from core.store.unit import Unit
-from gui.fill import panel as fill_panel
+from gui.fill.lines import FillTask, read_task
 from gui.fill.panel import FillPanel
 from gui.work import Runner
 from scenarios.big_collection import a_series
-from tests.gui.desk_material import collection_of, with_coins
-from tests.gui.test_fill_panel import COINS, WatchedPanel, a_desk, an_album, nickel, started
+from tests.gui.desk_material import a_desk, an_album, collection_of, with_coins
+from tests.gui.test_fill_panel import COINS, WatchedPanel, nickel, started
 from tests.gui.test_window_calm import MOST_S, Beat
 from tests.gui.window_material import OpenWindow, close_window, open_window
 from tests.planted_fill import planted
 
 COUNT = 3_000
 MOST_WAIT_S = 0.8
+
+
+def _counted_reads(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """A line for each time the panel reads the whole task."""
+    reads: list[str] = []
+
+    def read(collection: Collection, albums: Sequence[AlbumId], is_uncapped: bool) -> FillTask:
+        reads.append("read")
+        return read_task(collection, albums, is_uncapped)
+
+    monkeypatch.setattr("gui.fill.panel.read_task", read)
+    return reads
 
 
 class ClockBeat:
@@ -168,9 +180,7 @@ def test_an_edited_coin_is_taken_up_without_reading_all_anew(
     an_album(desk, target=Target(20))
     with_coins(desk, [nickel(*row) for row in COINS])
     panel = started(qtbot, desk)
-    reads: list[object] = []
-    read_task = fill_panel.read_task
-    monkeypatch.setattr(fill_panel, "read_task", lambda *a: reads.append(a) or read_task(*a))
+    reads = _counted_reads(monkeypatch)
     worse = collection_of(desk).coin(CoinId(3))
     better = collection_of(desk).coin(CoinId(2))
     edited = [
@@ -206,9 +216,7 @@ def test_a_slot_that_changed_is_read_anew(
     an_album(desk, target=Target(20))
     with_coins(desk, [nickel(*row) for row in COINS])
     panel = started(qtbot, desk)
-    reads: list[object] = []
-    read_task = fill_panel.read_task
-    monkeypatch.setattr(fill_panel, "read_task", lambda *a: reads.append(a) or read_task(*a))
+    reads = _counted_reads(monkeypatch)
     slots = [v.slot.id for v in collection_of(desk).album_view(AlbumId(1)).slots]
     desk.run(set_target(slots, None))
     assert len(reads) == 1

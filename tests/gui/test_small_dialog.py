@@ -25,7 +25,9 @@ def test_a_fault_told_later_has_room_below_its_field(qapp: QApplication) -> None
     entry = dialog._entry
     assert dialog.fault
     assert dialog.height() > before
-    assert entry.height() >= entry.layout().heightForWidth(entry.width())
+    layout = entry.layout()
+    assert layout is not None
+    assert entry.height() >= layout.heightForWidth(entry.width())
     dialog.close()
 
 

@@ -109,7 +109,7 @@ def test_each_day_is_drawn_as_the_collection_tells_it(past: OpenWindow) -> None:
 def test_a_day_typed_on_the_slider_goes_on_in_the_field(past: OpenWindow) -> None:
     band = opened_band(past)
     text = THIRD.isoformat()
-    QTest.keyClick(band.slider, text[0])
+    QTest.keyClicks(band.slider, text[0])
     assert band.field.hasFocus()
     QTest.keyClicks(band.field, text[1:])
     QTest.keyClick(band.field, Key.Key_Return)

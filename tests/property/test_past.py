@@ -214,7 +214,8 @@ class World:
                 day, standing, evenings[today]
             )
         noted = {s.came for s in self.notes.stays} | {s.left for s in self.notes.stays}
-        assert self.collection.past_days(self.album) == tuple(sorted(noted - {None}))
+        days = sorted(day for day in noted if day is not None)
+        assert self.collection.past_days(self.album) == tuple(days)
 
     def since(self, day: date, before: dict[str, int], now: dict[str, int]) -> dict[str, str]:
         touched = {
