@@ -7,6 +7,7 @@ collector does with keys and mouse.
 
 from collections.abc import Callable
 from time import perf_counter
+from typing import cast
 
 from PySide6.QtCore import (
     QEvent,
@@ -469,7 +470,8 @@ class LeafCanvas(QTableView):
 
     def _window(self, exposed: QRect, ratio: float) -> Window:
         dx, dy = self._offset
-        left, top, width, height = exposed.getRect()
+        box = cast("tuple[int, int, int, int]", exposed.getRect())
+        left, top, width, height = box
         if ratio == 1:
             x, y = left + dx, top + dy
             return Window(x, y, x + width, y + height, dx, dy)
