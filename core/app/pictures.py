@@ -1,7 +1,7 @@
 """An album's view as a sheet, a picture or a card: PDF, PNG or SVG, from one drawing."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ from core.app.past import SlotChange
 from core.app.picture_order import PALETTES, Kind, PictureOrder, What
 from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
-from core.glyph.legend import key
+from core.glyph.legend import MARKS, counted, key
 from core.model.album import AlbumId, SlotId
 from core.printing.drawn_page import check_least, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
@@ -126,7 +126,7 @@ def heading_of(drawn: Drawn, leaf: int | None = None) -> Heading:
         head.text,
         f"at target {head.at_target}",
         f"as of {day_text(drawn.day)}" if drawn.is_past else day_text(drawn.day),
-        state_counts(drawn.view) if leaf is None else _leaf_counts(drawn.view, leaf),
+        _all_counts(drawn.view) if leaf is None else _leaf_counts(drawn.view, leaf),
         head.have / head.wanted if head.wanted else 0.0,
         head.at_target / head.wanted if head.wanted else 0.0,
         since,
@@ -136,7 +136,18 @@ def heading_of(drawn: Drawn, leaf: int | None = None) -> Heading:
 def _leaf_counts(view: AlbumView, leaf: int) -> tuple[tuple[int, str], ...]:
     rows = view.leaves[leaf].rows
     slots = [view.slots[c.slot] for row in rows for c in row.cells if c.slot is not None]
-    return tuple((entry.code, words) for entry, words in key(Counter(s.state for s in slots)))
+    states = key(Counter(s.state for s in slots))
+    return (*((entry.code, words) for entry, words in states), *_mark_counts(slots))
+
+
+def _all_counts(view: AlbumView) -> tuple[tuple[int, str], ...]:
+    return (*state_counts(view), *_mark_counts(view.slots))
+
+
+def _mark_counts(slots: Iterable[SlotView]) -> tuple[tuple[int, str], ...]:
+    """The key's entries for the marks that are drawn."""
+    counts = Counter(mark for slot in slots for mark in slot.marks)
+    return tuple((e.code, counted(e, counts[e.mark])) for e in MARKS if counts[e.mark])
 
 
 def news_of(drawn: Drawn) -> CardNews | None:

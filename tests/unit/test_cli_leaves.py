@@ -18,7 +18,7 @@ from core.app.past import SlotChange
 from core.app.picture_order import Kind, PictureOrder, What
 from core.app.pictures import draw, drawn_of, news_of
 from core.model.album import AlbumId
-from core.model.state import SlotState
+from core.model.state import Mark, SlotState
 from tests.cli_material import slotleaf
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -60,6 +60,19 @@ def test_sheets_on_each_paper_tell_the_counts_and_the_date(jar: Path, tmp_path: 
         assert all(year in whole for year in ("1938", "1950", "1964", "Leaf 3", gaps))
     assert slotleaf("leaves", jar, "nick", "-o", tmp_path / "again.pdf", "--paper", "a5").code == 0
     assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "a5.pdf").read_bytes()
+
+
+def test_the_key_tells_the_marks_that_are_drawn_and_no_others(jar: Path, tmp_path: Path) -> None:
+    out = tmp_path / "leaf.svg"
+    assert slotleaf("leaves", jar, "nick", "-o", out).code == 0
+    words = words_of_svg(out)
+    with Collection.open(jar, read_only=True) as collection:
+        slots = collection.album_view(AlbumId(1)).slots
+    waiting = sum(Mark.SPARE_WAITING in slot.marks for slot in slots)
+    pinned = sum(Mark.PINNED in slot.marks for slot in slots)
+    assert {f"{waiting} spares waiting", f"{pinned} pinned"} <= set(words)
+    assert slotleaf("leaves", jar, "nick", "-o", out, "--as-of", "2025-07-01").code == 0
+    assert not [word for word in words_of_svg(out) if "spare" in word or "on order" in word]
 
 
 def test_a_picture_of_a_leaf_shows_that_leaf_and_counts_it(jar: Path, tmp_path: Path) -> None:
