@@ -97,7 +97,7 @@ def test_a_picture_of_a_leaf_shows_that_leaf_and_counts_it(jar: Path, tmp_path: 
 
 @pytest.mark.parametrize(
     ("options", "size"),
-    [((), (1240, 892)), (("--scale", "2"), (2480, 1784)), (("--width", "620"), (620, 446)),
+    [((), (1240, 919)), (("--scale", "2"), (2480, 1838)), (("--width", "620"), (620, 460)),
      (("--card",), (1600, 900)), (("--card", "--width", "800"), (800, 450))],
 )  # fmt: skip
 def test_a_png_has_the_size_asked(
