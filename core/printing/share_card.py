@@ -72,8 +72,8 @@ def card_page(
     room = WIDTH - 2 * MARGIN - PANEL_WIDTH - PANEL_GAP
     top = _draw_name(sheet, heading.name, room)
     bottom = HEIGHT - MARGIN
-    if news is not None:
-        legend = lay_legend(sheet, heading.entries, room, KEY, _KEY_GLYPH)
+    if news is not None:  # which tells what a ring means
+        legend = lay_legend(sheet, heading.counts, room, KEY, _KEY_GLYPH)
         bottom -= legend.height + 20
         draw_legend(sheet, legend, MARGIN, bottom + 20)
     _draw_small(sheet, plan, changed, (MARGIN, top, room, bottom - top))
