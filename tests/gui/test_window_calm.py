@@ -12,8 +12,12 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QDialog
 
+from gui.album.edit_album import EditAlbumDialog
+from gui.album.new_album import NewAlbumDialog
 from gui.app import PANELS, Program
+from gui.checklist.preview import ChecklistDialog
 from gui.history.dialog import HistoryDialog
+from gui.pictures.dialog import PicturesDialog
 from gui.restore import RestoreDialog
 from gui.settings import Settings
 from gui.theme import DARK_THEME, LIGHT_THEME, apply_theme
@@ -77,6 +81,7 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
             dialog.deleteLater()
 
     slots = [int(view.slot.id) for view in window.view.slots]
+    album = window.view.album.id
     return [
         ("move", lambda: albums.centre.leaf.go_to_slot(slots[3])),
         ("show gaps", actions["show_gaps"].trigger),
@@ -104,6 +109,14 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         ("leave history", lambda: leave(HistoryDialog)),
         ("restore", lambda: RestoreDialog(window.window, window.desk).show()),
         ("leave restoring", lambda: leave(RestoreDialog)),
+        ("new album", lambda: NewAlbumDialog(window.window, window.desk).show()),
+        ("leave new album", lambda: leave(NewAlbumDialog)),
+        ("edit the album", lambda: EditAlbumDialog(window.window, window.desk, album).show()),
+        ("leave editing", lambda: leave(EditAlbumDialog)),
+        ("checklist", lambda: ChecklistDialog(window.window, window.desk, album).show()),
+        ("leave checklist", lambda: leave(ChecklistDialog)),
+        ("pictures", lambda: PicturesDialog(window.window, window.desk, album).show()),
+        ("leave pictures", lambda: leave(PicturesDialog)),
     ]
 
 
