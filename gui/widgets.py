@@ -22,7 +22,8 @@ from PySide6.QtWidgets import (
 )
 
 from core.glyph.palette import Palette
-from gui.theme import XL, XS, L, M, S, current_palette
+from gui.flow_layout import FlowLayout
+from gui.theme import XL, XS, L, M, S, current_palette, set_style
 
 Box = TypeVar("Box", bound=QBoxLayout)
 CHIP_PX = 32
@@ -483,3 +484,31 @@ class Band(QFrame):
         """Show a text; the band hides where there is none."""
         self.label.setText(text)
         self.setVisible(bool(text))
+
+
+class SaidLine(Label):
+    """A line beside the buttons that tells what became of a click; hidden while it is empty."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("", "small", parent, wraps=True, selectable=True)
+        self.hide()
+
+    def say(self, text: str, is_fault: bool = False) -> None:
+        """Tell something, or what is wrong; "" clears it."""
+        set_style(self, "look", "fault" if is_fault else "small")
+        self.setText(text)
+        self.setVisible(bool(text))
+
+
+def key_line(parent: QWidget, keys: Sequence[tuple[str, str]]) -> FlowLayout:
+    """Keys with what each does, on as many lines as they need."""
+    line = FlowLayout(spacing_x=L, spacing_y=XS)
+    for key, does in keys:
+        hint = QWidget(parent)
+        pair = row(hint, spacing=XS)
+        cap = KeyHint("", hint)
+        cap.setText(key)
+        pair.addWidget(cap)
+        pair.addWidget(Label(does, "small", hint))
+        line.addWidget(hint)
+    return line

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, QStringListModel, Qt, Signal
-from PySide6.QtWidgets import QCompleter, QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import QCompleter, QDialog, QLineEdit, QSpinBox, QWidget
 
 from core.errors import BadEntry, BadGrade
 from core.model.album import Arrangement, ArrangementKind, Target, parse_target
@@ -17,7 +17,16 @@ from gui.album.album_choice import collectors_text, date_of, read_years, struck_
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
 from gui.theme import XS, S
-from gui.widgets import Chip, Label, QuietButton, Segmented, column, row
+from gui.widgets import (
+    Chip,
+    KeyHint,
+    Label,
+    PrimaryButton,
+    QuietButton,
+    Segmented,
+    column,
+    row,
+)
 
 TARGETS = ("none", "G-4", "VF-20", "XF-40", "MS-63")
 VARIETIES = (Varieties.NONE, Varieties.MAIN, Varieties.ALL)
@@ -340,3 +349,23 @@ class AlbumFields(QObject):
             fault = f"There is an album called {name} already; choose another name."
         self.name_field.show_fault(fault)
         return not fault
+
+
+class AlbumFoot:
+    """The foot of a dialog on an album: what is wrong, Cancel, and the button that does it."""
+
+    def __init__(self, dialog: QDialog, text: str, act: Callable[[], None]) -> None:
+        self.line = row(spacing=S)
+        self.trouble = Label("", "fault", dialog, wraps=True)
+        self.cancel = QuietButton("Cancel", dialog)
+        self.cancel.clicked.connect(dialog.reject)
+        self.give = PrimaryButton(text, dialog)
+        self.give.setDefault(True)
+        self.give.setEnabled(False)
+        self.give.clicked.connect(act)
+        self.line.addWidget(self.trouble, 1)
+        self.line.addWidget(KeyHint("Esc", dialog))
+        self.line.addWidget(self.cancel)
+        self.line.addSpacing(S)
+        self.line.addWidget(KeyHint("Enter", dialog))
+        self.line.addWidget(self.give)

@@ -20,7 +20,7 @@ from core.app.views import AlbumView
 from core.app.work import Progress
 from core.errors import CollectionError
 from core.model.album import AlbumId
-from gui.album.album_fields import AlbumFields
+from gui.album.album_fields import AlbumFields, AlbumFoot
 from gui.album.album_preview import AlbumPreview
 from gui.desk import Desk
 from gui.form_field import FormField
@@ -28,10 +28,7 @@ from gui.theme import XL, XS, L, M, S
 from gui.widgets import (
     Card,
     Chip,
-    KeyHint,
     Label,
-    PrimaryButton,
-    QuietButton,
     ScrollColumn,
     column,
     row,
@@ -178,21 +175,9 @@ class EditAlbumDialog(QDialog):
         return self.falling
 
     def _build_foot(self) -> QHBoxLayout:
-        foot = row(spacing=S)
-        self._trouble = Label("", "fault", self, wraps=True)
-        self._cancel = QuietButton("Cancel", self)
-        self._cancel.clicked.connect(self.reject)
-        self.change = PrimaryButton("Change the album", self)
-        self.change.setDefault(True)
-        self.change.setEnabled(False)
-        self.change.clicked.connect(self._on_change)
-        foot.addWidget(self._trouble, 1)
-        foot.addWidget(KeyHint("Esc", self))
-        foot.addWidget(self._cancel)
-        foot.addSpacing(S)
-        foot.addWidget(KeyHint("Enter", self))
-        foot.addWidget(self.change)
-        return foot
+        foot = AlbumFoot(self, "Change the album", self._on_change)
+        self._trouble, self._cancel, self.change = foot.trouble, foot.cancel, foot.give
+        return foot.line
 
     # --- what is chosen
 

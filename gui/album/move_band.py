@@ -11,12 +11,19 @@ from core.app.views import AlbumView
 from core.glyph.codes import GlyphCode
 from core.model.album import SlotId
 from gui.desk import Desk
-from gui.flow_layout import FlowLayout
 from gui.leaf.drop import MARKS, put_down_order
 from gui.leaf.view import LeafView
 from gui.paint import glyph_pixmap
 from gui.theme import XS, L, M, current_palette, set_style
-from gui.widgets import Card, ElidedLabel, KeyHint, Label, PrimaryButton, QuietButton, column, row
+from gui.widgets import (
+    Card,
+    ElidedLabel,
+    PrimaryButton,
+    QuietButton,
+    column,
+    key_line,
+    row,
+)
 
 GLYPH_PX = 26
 KEYS = (
@@ -62,20 +69,8 @@ class MoveBand(Card):
         top.addLayout(text, 1)
         top.addWidget(self.put)
         top.addWidget(self._leave)
-        keys = FlowLayout(spacing_x=L, spacing_y=XS)
-        for key, does in KEYS:
-            keys.addWidget(self._key_hint(key, does))
         self.box.addLayout(top)
-        self.box.addLayout(keys)
-
-    def _key_hint(self, key: str, does: str) -> QWidget:
-        hint = QWidget(self)
-        line = row(hint, spacing=XS)
-        cap = KeyHint("", hint)
-        cap.setText(key)
-        line.addWidget(cap)
-        line.addWidget(Label(does, "small", hint))
-        return hint
+        self.box.addLayout(key_line(self, KEYS))
 
     def show_coin(self, carried: Carried) -> None:
         """Name the coin, and where it comes from."""

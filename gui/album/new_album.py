@@ -29,7 +29,7 @@ from gui.album.album_choice import (
     preview,
     suggested_name,
 )
-from gui.album.album_fields import AlbumFields
+from gui.album.album_fields import AlbumFields, AlbumFoot
 from gui.album.album_preview import AlbumPreview
 from gui.album.series_note import SeriesNote
 from gui.desk import Desk
@@ -37,10 +37,7 @@ from gui.form_field import FormField
 from gui.theme import XL, L, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
 from gui.widgets import (
-    KeyHint,
     Label,
-    PrimaryButton,
-    QuietButton,
     ScrollColumn,
     column,
     row,
@@ -156,21 +153,9 @@ class NewAlbumDialog(QDialog):
         return self._series_field
 
     def _build_foot(self) -> QHBoxLayout:
-        foot = row(spacing=S)
-        self._trouble = Label("", "fault", self, wraps=True)
-        self._cancel = QuietButton("Cancel", self)
-        self._cancel.clicked.connect(self.reject)
-        self.make = PrimaryButton("Make the album", self)
-        self.make.setDefault(True)
-        self.make.setEnabled(False)
-        self.make.clicked.connect(self._on_make)
-        foot.addWidget(self._trouble, 1)
-        foot.addWidget(KeyHint("Esc", self))
-        foot.addWidget(self._cancel)
-        foot.addSpacing(S)
-        foot.addWidget(KeyHint("Enter", self))
-        foot.addWidget(self.make)
-        return foot
+        foot = AlbumFoot(self, "Make the album", self._on_make)
+        self._trouble, self._cancel, self.make = foot.trouble, foot.cancel, foot.give
+        return foot.line
 
     def _no_button_but_the_first_takes_enter(self) -> None:
         for button in self.findChildren(QPushButton):

@@ -8,10 +8,9 @@ from PySide6.QtWidgets import QLabel, QProgressBar, QWidget
 
 from core.app.stocking import Typed
 from core.glyph.codes import GlyphCode
-from gui.flow_layout import FlowLayout
 from gui.paint import glyph_pixmap
 from gui.theme import XS, L, M, S, current_palette, set_style
-from gui.widgets import Card, KeyHint, Label, QuietButton, column, row
+from gui.widgets import Card, Label, QuietButton, column, key_line, row
 
 GLYPH_PX = 26
 KEYS = (
@@ -83,20 +82,8 @@ class StockingBand(Card):
         top.addLayout(counts, 2)
         top.addSpacing(S)
         top.addWidget(self._done)
-        keys = FlowLayout(spacing_x=L, spacing_y=XS)
-        for key, does in KEYS:
-            keys.addWidget(self._key_hint(key, does))
         self.box.addLayout(top)
-        self.box.addLayout(keys)
-
-    def _key_hint(self, key: str, does: str) -> QWidget:
-        hint = QWidget(self)
-        line = row(hint, spacing=XS)
-        cap = KeyHint("", hint)
-        cap.setText(key)
-        line.addWidget(cap)
-        line.addWidget(Label(does, "small", hint))
-        return hint
+        self.box.addLayout(key_line(self, KEYS))
 
     def show_run(self, shows: BandShows) -> None:
         """Tell the run as it stands now."""

@@ -28,12 +28,13 @@ from gui.checklist.pages_view import PagesView
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
 from gui.settings import Settings
-from gui.theme import XL, XS, L, M, S, set_style
+from gui.theme import XL, XS, L, M, S
 from gui.widgets import (
     IconButton,
     Label,
     PrimaryButton,
     QuietButton,
+    SaidLine,
     ScrollColumn,
     SectionLabel,
     column,
@@ -192,7 +193,7 @@ class ChecklistDialog(QDialog):
         words.addLayout(choices)
 
     def _build_keeping(self, words: QVBoxLayout, side: QWidget) -> None:
-        self._said = Label("", "small", side, wraps=True, selectable=True)
+        self._said = SaidLine(side)
         self.save_button = PrimaryButton("Save as…", side)
         self.save_button.setDefault(True)
         self.save_button.clicked.connect(self._on_save)
@@ -285,7 +286,7 @@ class ChecklistDialog(QDialog):
         if self._job is not None:
             self._job.cancel()
         self._made = None
-        self._say("")
+        self._said.say("")
         self._rows.setText("Setting the pages …")
         self._allow_keeping()
         which, album, day = self.which, self._album, self._day
@@ -345,7 +346,7 @@ class ChecklistDialog(QDialog):
     def _on_saved(self, path: Path) -> None:
         self._keeping = None
         self._allow_keeping()
-        self._say(f"Saved as {path.name}.")
+        self._said.say(f"Saved as {path.name}.")
 
     def _on_open(self) -> None:
         folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.TempLocation)
@@ -355,9 +356,9 @@ class ChecklistDialog(QDialog):
         self._keeping = None
         self._allow_keeping()
         if show_file(path):
-            self._say(f"Opened {path.name}.")
+            self._said.say(f"Opened {path.name}.")
         else:
-            self._say(
+            self._said.say(
                 "No program here opens PDF files. Save the checklist instead, and open it where "
                 "one does.",
                 is_fault=True,
@@ -376,7 +377,7 @@ class ChecklistDialog(QDialog):
             write_pdf(path, data)
             return path
 
-        self._say("")
+        self._said.say("")
         self._keeping = self._desk.runner.submit_drawing(work, then, self._not_kept)
         self._allow_keeping()
 
@@ -384,7 +385,7 @@ class ChecklistDialog(QDialog):
         self._keeping = None
         if isinstance(error, OSError):
             text = f"The folder cannot be written to: {error.strerror or error}."
-            self._say(f"{text} Choose another place.", is_fault=True)
+            self._said.say(f"{text} Choose another place.", is_fault=True)
         else:
             self._failed(error)
         self._allow_keeping()
@@ -394,12 +395,7 @@ class ChecklistDialog(QDialog):
             self._desk.show_failure(error)
             return
         self._rows.setText("")
-        self._say(str(error), is_fault=True)
-
-    def _say(self, text: str, is_fault: bool = False) -> None:
-        set_style(self._said, "look", "fault" if is_fault else "small")
-        self._said.setText(text)
-        self._said.setVisible(bool(text))
+        self._said.say(str(error), is_fault=True)
 
     # --- keys
 

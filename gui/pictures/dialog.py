@@ -19,8 +19,8 @@ from gui.desk import Desk
 from gui.file_choice import choose_new_file
 from gui.pictures.choices import CARD, LEAF, Choices
 from gui.pictures.picture_view import PictureView
-from gui.theme import XL, XS, L, S, set_style
-from gui.widgets import IconButton, Label, PrimaryButton, QuietButton, column, row
+from gui.theme import XL, XS, L, S
+from gui.widgets import IconButton, Label, PrimaryButton, QuietButton, SaidLine, column, row
 from gui.work import Job
 
 if TYPE_CHECKING:
@@ -127,8 +127,7 @@ class PicturesDialog(QDialog):
         box.addLayout(self._build_preview(), 1)
 
     def _build_keeping(self, box: QVBoxLayout) -> None:
-        self._said = Label("", "small", self, wraps=True, selectable=True)
-        self._said.setVisible(False)
+        self._said = SaidLine(self)
         self._said.setFixedWidth(SIDE_PX - L)
         self.save_button = PrimaryButton("Save as…", self)
         self.save_button.setDefault(True)
@@ -198,7 +197,7 @@ class PicturesDialog(QDialog):
             self._job.cancel()
         self._timer.stop()
         self._is_ready = False
-        self._say("")
+        self._said.say("")
         self._allow_keeping()
         self._told.setText("Drawing …")
         since = self.choices.day
@@ -253,7 +252,7 @@ class PicturesDialog(QDialog):
         size = f"{seen.width:,} × {seen.height:,} pixels"
         self._told.setText(size if order.kind is Kind.PNG else "Sharp at any size")
         if seen.fault:
-            self._say(seen.fault, is_fault=True)
+            self._said.say(seen.fault, is_fault=True)
         self._is_ready = not seen.fault
         self._allow_keeping()
 
@@ -292,7 +291,7 @@ class PicturesDialog(QDialog):
             write_whole(path, draw(drawn, order), order.kind.upper(), what)
             return path
 
-        self._say("Saving …")
+        self._said.say("Saving …")
         runner = self._desk.runner
         self._keeping = runner.submit_drawing(work, self._on_saved, self._not_kept)
         self._allow_keeping()
@@ -300,7 +299,7 @@ class PicturesDialog(QDialog):
     def _on_saved(self, path: Path) -> None:
         self._keeping = None
         self._allow_keeping()
-        self._say(f"Saved as {path.name}.")
+        self._said.say(f"Saved as {path.name}.")
 
     def _on_copy(self) -> None:
         if self._drawn is None or not self.copy_button.isEnabled():
@@ -312,7 +311,7 @@ class PicturesDialog(QDialog):
 
             return QImage.fromData(draw(drawn, order))
 
-        self._say("Copying …")
+        self._said.say("Copying …")
         runner = self._desk.runner
         self._keeping = runner.submit_drawing(work, self._on_copied, self._not_kept)
         self._allow_keeping()
@@ -321,7 +320,7 @@ class PicturesDialog(QDialog):
         QGuiApplication.clipboard().setImage(image)
         self._keeping = None
         self._allow_keeping()
-        self._say(f"Copied, {image.width():,} × {image.height():,} pixels.")
+        self._said.say(f"Copied, {image.width():,} × {image.height():,} pixels.")
 
     def _not_kept(self, error: Exception) -> None:
         self._keeping = None
@@ -333,12 +332,7 @@ class PicturesDialog(QDialog):
             self._desk.show_failure(error)
             return
         self._told.setText("")
-        self._say(str(error), is_fault=True)
-
-    def _say(self, text: str, is_fault: bool = False) -> None:
-        set_style(self._said, "look", "fault" if is_fault else "small")
-        self._said.setText(text)
-        self._said.setVisible(bool(text))
+        self._said.say(str(error), is_fault=True)
 
     # --- keys
 
