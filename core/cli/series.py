@@ -42,6 +42,7 @@ def list_series(as_json: bool) -> None:
 def show(series_id: str, as_json: bool) -> None:
     """Every issue of a series, with its source and how sure it is."""
     from core.app.series_shelf import SeriesShelf
+    from core.catalogue.shares import confidence_shares
     from core.model.issue import SeriesId
 
     series = SeriesShelf().get(SeriesId(series_id))
@@ -63,14 +64,13 @@ def show(series_id: str, as_json: bool) -> None:
         for issue in series.issues
     ]
     if not as_json:
-        recalled = sum(i.confidence.value == "recalled" for i in series.issues)
         click.echo(f"{series.title}, {series.issuer}")
         for work in series.sources:
             click.echo(f"  rests on: {work}")
         if series.note:
             click.echo(f"  note: {series.note}")
-        share = 100 * recalled // max(1, len(series.issues))
-        click.echo(f"  {share} % of its rows are recalled, not read in a publication\n")
+        click.echo(f"  {confidence_shares(series).text}")
+        click.echo("  recalled: from memory, not read in a publication\n")
     write_rows(rows, as_json, "This series has no issues.")
 
 

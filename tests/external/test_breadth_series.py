@@ -68,7 +68,7 @@ def test_a_series_passes_its_check(series_id):
 def test_a_series_says_what_it_leaves_out():
     told = slotleaf("series", "show", "ch-franc").out
     assert "  note: The silver francs to 1967 are not listed. None is dated 1972." in told
-    assert "100 % of its rows are recalled" in told
+    assert "rows: 100 % recalled; 100 % without a figure" in told
 
 
 @pytest.mark.parametrize("series_id", BREADTH)
