@@ -42,14 +42,23 @@ class TomlFaults(Faults):
         """The line of a key, or of its table where the key is not written, or 1."""
         if self._places is None:
             self._places = _places(self._text)
-        tries = ((table, index, key), (table, index, ""), ("", 0, table))
+        tries = [(table, index, key), (table, index, ""), ("", 0, table)]
+        if table.count(".") == 2:  # a table within another, see `within`
+            name, at, below = table.split(".")
+            tries += [(name, int(at), below), (name, int(at), "")]
         return next((self._places[t] for t in tries if t in self._places), 1)
+
+
+def within(name: str, index: int, below: str) -> str:
+    """How the tables `below` of the index-th table of a name are called here: variety.3.marker."""
+    return f"{name}.{index}.{below}"
 
 
 def _places(text: str) -> dict[tuple[str, int, str], int]:
     """The line of every table header and key: (table, which of that name, key or "") to line.
 
-    A sub-table such as [variety.applies] belongs to the table before it, as its key `applies`.
+    A table within another, such as [variety.applies] or [[variety.marker]], belongs to the table
+    before it, as its key; its own keys are found by `within`.
     """
     places: dict[tuple[str, int, str], int] = {}
     counts: dict[str, int] = {}
@@ -67,9 +76,9 @@ def _places(text: str) -> dict[tuple[str, int, str], int]:
         elif header:
             name, _, below = header[1].partition(".")
             if below:
-                places.setdefault((name, counts.get(name, 1) - 1, below), number)
-                table, index = f"{name}.{below}", counts.get(name, 1) - 1
-                continue
+                above = counts.get(name, 1) - 1
+                places.setdefault((name, above, below), number)
+                name = within(name, above, below)
             table, index = name, counts.get(name, 0)
             counts[name] = index + 1
             places.setdefault((table, index, ""), number)

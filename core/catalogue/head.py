@@ -9,14 +9,17 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from math import isnan
+from math import hypot, isnan
 from typing import TypeVar
 
-from core.catalogue.faults import TomlFaults
+from core.catalogue.faults import TomlFaults, within
 from core.model.issue import (
     Composition,
     Confidence,
     Design,
+    Evidence,
+    Face,
+    Marker,
     Mint,
     RollOdds,
     SeriesId,
@@ -75,11 +78,15 @@ class _Table:
     ) -> None:
         self._values, self._name, self._index, self._faults = values, name, index, faults
         self._asked: set[str] = set()
-        self._told = f"[[{name}]] {index + 1}: " if name else ""
+        self._told = _told(name, index)
 
     def fault(self, key: str, text: str) -> None:
         """Note that something is wrong with a key."""
         self._faults.at(self._name, self._index, key, self._told + text)
+
+    def has(self, key: str) -> bool:
+        """Whether a key is written at all."""
+        return key in self._values
 
     def expect(self, key: str) -> None:
         """Let a key stand that is read elsewhere."""
@@ -193,6 +200,35 @@ class _Table:
                     f'applies: {facet} must be a text or a list of texts; write {facet} = "…"',
                 )
 
+    def spot(self, key: str, *, is_needed: bool) -> tuple[float, float]:
+        """A spot on a disc of radius 1, x to the right, y down; 0, 0 where missing or wrong."""
+        value = self._take(key, is_needed)
+        if value is None:
+            return 0.0, 0.0
+        if not isinstance(value, list) or len(value) != 2 or not all(map(_is_number, value)):
+            self.fault(key, f"{key} is not two numbers; write {key} = [0.5, -0.2]: right, down")
+            return 0.0, 0.0
+        x, y = float(value[0]), float(value[1])
+        if hypot(x, y) > 1:
+            self.fault(
+                key,
+                f"{key} [{x:g}, {y:g}] lies outside the coin, a disc of radius 1;"
+                " move it towards [0, 0], the centre",
+            )
+            return 0.0, 0.0
+        return x, y
+
+    def tables(self, key: str) -> list["_Table"]:
+        """The tables within this one, written as [[variety.marker]]."""
+        self._asked.add(key)
+        value = self._values.get(key, [])
+        name = f"{self._name}.{key}"
+        if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
+            self.fault(key, f"{key} is not a list of tables; write each as [[{name}]]")
+            return []
+        here = within(self._name, self._index, key)
+        return [_Table(v, here, at, self._faults) for at, v in enumerate(value)]
+
     def finish(self) -> None:
         """Note the keys that nobody asked for."""
         for key in self._values:
@@ -295,6 +331,21 @@ def _is_nan(value: int | float) -> bool:
     return isinstance(value, float) and isnan(value)
 
 
+def _is_number(value: object) -> bool:
+    """Whether a value of the file is a number that can be reckoned with."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return -MOST_NUMBER <= value <= MOST_NUMBER
+
+
+def _told(name: str, index: int) -> str:
+    """How a fault names its table, as a person counts: from 1."""
+    if name.count(".") == 2:
+        above, at, below = name.split(".")
+        return f"[[{above}.{below}]] {index + 1} of [[{above}]] {int(at) + 1}: "
+    return f"[[{name}]] {index + 1}: " if name else ""
+
+
 def _mint(table: _Table) -> Mint:
     return Mint(
         id=table.text("id", may_be_empty=True),
@@ -330,10 +381,38 @@ def _composition(table: _Table) -> Composition:
     )
 
 
+def _markers(table: _Table, source: str, confidence: Confidence) -> tuple[Marker, ...]:
+    """What to look for, in the file's order; `source` and `confidence` are the variety's own."""
+    found = []
+    for marker in table.tables("marker"):
+        found.append(_marker(marker, source, confidence))
+        marker.finish()
+    return tuple(found)
+
+
+def _marker(table: _Table, source: str, confidence: Confidence) -> Marker:
+    """One marker; what names neither source nor confidence rests on what its variety rests on."""
+    own = table.text("source", is_needed=False)
+    has_own = table.has("source") or table.has("confidence")
+    face = table.word("face", Face, Face.WHOLE, is_needed=True)
+    x, y = table.spot("spot", is_needed=face.has_spots)
+    return Marker(
+        place=table.text("place"),
+        see=table.text("see"),
+        evidence=table.word("evidence", Evidence, Evidence.SUPPORTS, is_needed=True),
+        face=face,
+        x=x if face.has_spots else 0.0,
+        y=y if face.has_spots else 0.0,
+        source=own if has_own else source,
+        confidence=table.word("confidence", Confidence, confidence, is_needed=False),
+    )
+
+
 def _variety(table: _Table) -> Variety:
     variety_id = table.text("id")
     if variety_id and not _ID.fullmatch(variety_id):
         table.fault("id", f"id {variety_id!r} must be small letters, digits and single hyphens")
+    source, confidence = table.text("source"), _confidence(table)
     return Variety(
         id=VarietyId(variety_id),
         name=table.text("name"),
@@ -342,13 +421,15 @@ def _variety(table: _Table) -> Variety:
         look=table.text("look"),
         odds=table.word("odds", RollOdds, RollOdds.NOT_IN_ROLLS, is_needed=True),
         applies=table.applies(is_needed=True),
-        source=table.text("source"),
-        confidence=_confidence(table),
+        source=source,
+        confidence=confidence,
         note=table.text("note", is_needed=False),
+        markers=_markers(table, source, confidence),
     )
 
 
 def _sign(table: _Table) -> Sign:
+    source, confidence = table.text("source"), _confidence(table)
     return Sign(
         facet=table.text("facet"),
         value=table.text("value", may_be_empty=True),
@@ -356,6 +437,7 @@ def _sign(table: _Table) -> Sign:
         look=table.text("look"),
         odds=table.word("odds", RollOdds, RollOdds.NOT_IN_ROLLS, is_needed=True),
         applies=table.applies(is_needed=False),
-        source=table.text("source"),
-        confidence=_confidence(table),
+        source=source,
+        confidence=confidence,
+        markers=_markers(table, source, confidence),
     )

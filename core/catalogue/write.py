@@ -5,12 +5,23 @@ from collections.abc import Iterator
 from io import StringIO
 
 from core.catalogue.rows import COLUMNS
-from core.model.issue import Composition, Design, Issue, Mint, Series, Sign, Total, Variety
+from core.model.issue import (
+    Composition,
+    Design,
+    Issue,
+    Marker,
+    Mint,
+    Series,
+    Sign,
+    Total,
+    Variety,
+)
 
 _MANY = 6
 """From so many values on a list is written one value a line, to keep lines short."""
 
-Value = str | int | float | bool | tuple[str, ...] | dict[str, tuple[str, ...]]
+Plain = str | int | float | bool | tuple[str, ...] | tuple[float, ...]
+Value = Plain | dict[str, tuple[str, ...]] | list[dict[str, Plain]]
 Table = dict[str, Value]
 
 
@@ -24,7 +35,7 @@ def _toml_text(series: Series) -> str:
     from tomlkit.items import AoT, Array
     from tomlkit.items import Table as TomlTable
 
-    def array(values: tuple[str, ...]) -> Array:
+    def array(values: tuple[str, ...] | tuple[float, ...]) -> Array:
         found = tomlkit.array()
         found.extend(values)
         return found.multiline(len(values) >= _MANY)
@@ -37,19 +48,24 @@ def _toml_text(series: Series) -> str:
                     found.add(key, array(value))
                 case dict():
                     found.add(key, table(dict(value.items())))
+                case list():
+                    found.add(key, many([dict(row.items()) for row in value]))
                 case _:
                     found.add(key, value)
+        return found
+
+    def many(rows: list[Table]) -> AoT:
+        found = tomlkit.aot()
+        for row in rows:
+            found.append(table(row))
         return found
 
     document = tomlkit.document()
     for key, value in table(_top(series)).items():
         document.add(key, value)
     for name, rows in _lists(series):
-        many: AoT = tomlkit.aot()
-        for row in rows:
-            many.append(table(row))
         if rows:
-            document.add(name, many)
+            document.add(name, many(rows))
     return tomlkit.dumps(document)
 
 
@@ -124,6 +140,7 @@ def _variety(variety: Variety) -> Table:
         confidence=variety.confidence.value,
         note=variety.note or None,
         applies=dict(variety.applies),
+        marker=[_marker(m, variety) for m in variety.markers] or None,
     )
 
 
@@ -137,7 +154,26 @@ def _sign(sign: Sign) -> Table:
         source=sign.source,
         confidence=sign.confidence.value,
         applies=dict(sign.applies) or None,
+        marker=[_marker(m, sign) for m in sign.markers] or None,
     )
+
+
+def _marker(marker: Marker, whole: Variety | Sign) -> dict[str, Plain]:
+    """One marker; source and confidence only where not both are as its variety's or sign's."""
+    found: dict[str, Plain] = {
+        "place": marker.place,
+        "see": marker.see,
+        "evidence": marker.evidence.value,
+        "face": marker.face.value,
+    }
+    if marker.face.has_spots:
+        found["spot"] = (marker.x, marker.y)
+    is_as_whole = (marker.source, marker.confidence) == (whole.source, whole.confidence)
+    if marker.source and not is_as_whole:
+        found["source"] = marker.source
+    if not is_as_whole:
+        found["confidence"] = marker.confidence.value
+    return found
 
 
 def _csv_text(series: Series) -> str:

@@ -51,6 +51,32 @@ class Confidence(StrEnum):
     INVENTED = "invented"
 
 
+class Evidence(StrEnum):
+    """What seeing a marker says of the coin in hand.
+
+    DECIDES settles that it is the variety; SUPPORTS fits it but settles nothing alone; EXCLUDES
+    rules it out.
+    """
+
+    DECIDES = "decides"
+    SUPPORTS = "supports"
+    EXCLUDES = "excludes"
+
+
+class Face(StrEnum):
+    """Where on a coin a marker lies; WHOLE is told without a spot: weight, colour, magnet."""
+
+    OBVERSE = "obverse"
+    REVERSE = "reverse"
+    EDGE = "edge"
+    WHOLE = "whole coin"
+
+    @property
+    def has_spots(self) -> bool:
+        """Whether a place on it can be shown as a spot on a disc."""
+        return self in (Face.OBVERSE, Face.REVERSE)
+
+
 class Facet(StrEnum):
     """The fixed facets of an issue; exclusive choices (`date size`, …) are facets by their name."""
 
@@ -222,6 +248,24 @@ def _unescape(value: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Marker:
+    """One thing to look for: the place, what is to be seen there, and what seeing it says.
+
+    `x` and `y` are a spot on the face as a disc of radius 1, x to the right, y down; 0, 0 where
+    the face has no spots. `source` is "" where none is named.
+    """
+
+    place: str
+    see: str
+    evidence: Evidence
+    face: Face = Face.OBVERSE
+    x: float = 0.0
+    y: float = 0.0
+    source: str = ""
+    confidence: Confidence = Confidence.PUBLISHED
+
+
+@dataclass(frozen=True, slots=True)
 class Variety:
     """A recognised difference beyond the issue: where to look, what to see.
 
@@ -239,6 +283,7 @@ class Variety:
     source: str = ""
     confidence: Confidence = Confidence.PUBLISHED
     note: str = ""
+    markers: tuple[Marker, ...] = ()
 
     @property
     def is_main(self) -> bool:
@@ -261,6 +306,7 @@ class Sign:
     applies: tuple[tuple[str, tuple[str, ...]], ...] = ()
     source: str = ""
     confidence: Confidence = Confidence.PUBLISHED
+    markers: tuple[Marker, ...] = ()
 
     @property
     def is_main(self) -> bool:
