@@ -1,18 +1,30 @@
 """The slot card: everything there is to say of one slot, in words."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import dist
 
 from core.app.album_view import why_text
 from core.app.spares import SpareIndex
-from core.app.views import AlbumView, HistoryLine, LookCloser, SlotCard, SlotView, SpareLine
+from core.app.views import (
+    AlbumView,
+    HistoryLine,
+    LookCloser,
+    MarkerLine,
+    SlotCard,
+    SlotView,
+    SpareLine,
+)
 from core.glyph.legend import spoken
 from core.model.album import Placement, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, Finding, Origin
 from core.model.fit import does_better, has_barred_problem, meets_target, needs_comparing
-from core.model.issue import Composition, Issue, Series
+from core.model.issue import Composition, Issue, Marker, Series, VarietyId
 from core.model.label import FOR_COLLECTORS, choice_text, describe, join_or
 
 MOST_SPARES = 8
+SAME = 0.1
+"""Markers nearer to one another than this, on a disc of radius 1, are one spot."""
 
 
 def slot_card(
@@ -35,7 +47,7 @@ def slot_card(
         state_text=spoken(slot_view.state, slot_view.marks),
         why=why_text(series, slot, slot_view.coin),
         facts=tuple(_facts(series, slot_view)),
-        look_closer=tuple(look_closer(series, open_issues, slot_view.coin)),
+        look_closer=tuple(look_closer(series, open_issues, slot_view.coin, slot.variety)),
         spares=tuple(spare_lines(series, slot_view, spares)),
         history=tuple(history_lines(placements, coins)),
     )
@@ -137,33 +149,65 @@ def silver_text(metal: Composition) -> str:
     return f"{metal.silver_ozt:.4f} troy oz" if metal.silver_ozt else "none"
 
 
-def look_closer(series: Series, mask: int, coin: Coin | None) -> list[LookCloser]:
-    """Signs that settle what is open, then varieties known for these issues."""
+def look_closer(
+    series: Series, mask: int, coin: Coin | None, sought: VarietyId | None = None
+) -> list[LookCloser]:
+    """What is suspected or `sought`, the other open signs and varieties, then what is settled."""
     lines = [
-        LookCloser(
-            sign_name(sign.facet, sign.value, series),
-            sign.where,
-            sign.look,
-            str(sign.odds),
-            "",
-            sign.source,
+        (
+            LookCloser(
+                name=sign_name(sign.facet, sign.value, series),
+                where=sign.where,
+                look=sign.look,
+                odds=str(sign.odds),
+                known="as described" if is_told else "",
+                source=sign.source,
+                markers=_unnumbered(sign.markers),
+                is_open=not is_told,
+            ),
+            False,
         )
         for sign in series.signs_open_to(mask)
+        for is_told in [coin is not None and not mask & ~series.sign_mask(sign)]
     ]
     for variety in series.varieties_open_to(mask):
         finding = coin.finding(variety.id) if coin is not None else None
-        lines.append(
-            LookCloser(
-                variety.name,
-                variety.where,
-                variety.look,
-                str(variety.odds),
-                str(finding) if finding else "",
-                variety.source,
-            )
+        line = LookCloser(
+            name=variety.name,
+            where=variety.where,
+            look=variety.look,
+            odds=str(variety.odds),
+            known=str(finding) if finding else "",
+            source=variety.source,
+            markers=_unnumbered(variety.markers),
+            is_open=finding not in (Finding.CONFIRMED, Finding.RULED_OUT),
         )
-    settled = {Finding.CONFIRMED.value, Finding.RULED_OUT.value}
-    return sorted(lines, key=lambda line: line.known in settled)
+        lines.append((line, finding is Finding.SUSPECTED or variety.id == sought))
+    lines.sort(key=lambda pair: (not pair[0].is_open, not pair[1]))
+    return numbered([line for line, _is_first in lines])
+
+
+def _unnumbered(markers: Sequence[Marker]) -> tuple[MarkerLine, ...]:
+    return tuple(MarkerLine(0, m.place, m.see, m.evidence, m.face, m.x, m.y) for m in markers)
+
+
+def numbered(lines: Sequence[LookCloser]) -> list[LookCloser]:
+    """The lines with their open markers numbered from 1; markers at one place share a number."""
+    spots: list[MarkerLine] = []
+
+    def with_number(marker: MarkerLine) -> MarkerLine:
+        if not marker.face.has_spots:
+            return marker
+        for spot in spots:
+            if spot.face is marker.face and dist((spot.x, spot.y), (marker.x, marker.y)) < SAME:
+                return replace(marker, number=spot.number)
+        spots.append(replace(marker, number=len(spots) + 1))
+        return spots[-1]
+
+    return [
+        replace(line, markers=tuple(map(with_number, line.markers))) if line.is_open else line
+        for line in lines
+    ]
 
 
 def sign_name(facet: str, value: str, series: Series) -> str:

@@ -8,7 +8,7 @@ from core.arrange.grid import LeafLayout
 from core.arrange.plan import LeafPlan
 from core.model.album import Album, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId
-from core.model.issue import Series
+from core.model.issue import Evidence, Face, Series
 from core.model.state import Mark, SlotState
 
 
@@ -101,8 +101,29 @@ class AlbumView:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkerLine:
+    """One thing to look at: its place, what is seen there and what that is worth.
+
+    `number` is that of its spot on the disc, which markers at one place share; 0 where it has no
+    spot: on the edge, of the coin as a whole, or of what is settled. `x` to the right and `y` down
+    from the middle of a disc of radius 1.
+    """
+
+    number: int
+    place: str
+    see: str
+    evidence: Evidence
+    face: Face
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
 class LookCloser:
-    """Something known for this date: where to look, what to see, how likely in rolls."""
+    """Something known for this date: where to look, what to see, how likely in rolls.
+
+    `is_open`: neither the coin's description nor a finding has settled it.
+    """
 
     name: str
     where: str
@@ -110,6 +131,8 @@ class LookCloser:
     odds: str
     known: str
     source: str
+    markers: tuple[MarkerLine, ...] = ()
+    is_open: bool = True
 
 
 @dataclass(frozen=True, slots=True)
