@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from core.errors import CatalogueFault
 
@@ -9,20 +10,35 @@ _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_.\-]+)\s*\]\]?")
 _KEY = re.compile(r"\s*(?:\"([^\"]*)\"|([A-Za-z0-9_\-]+))\s*[.=]")
 
 
+class Told(NamedTuple):
+    """One fault: its line, what is wrong and what to do, and the cell or key that it speaks of.
+
+    `table` and `index` name a table of `series.toml` ("" and 0: the top); in `issues.csv` both
+    stand empty. `key` is "" where the fault is about a whole table, row or file.
+    """
+
+    line: int
+    text: str
+    table: str = ""
+    index: int = 0
+    key: str = ""
+
+
 class Faults:
     """The faults of one file, in the order in which they were found."""
 
     def __init__(self, file: str) -> None:
         self.file = file
-        self.found: list[tuple[int, str]] = []
+        self.found: list[Told] = []
 
-    def add(self, line: int, text: str) -> None:
+    def add(self, line: int, text: str, column: str = "") -> None:
         """Note one fault: `text` says what is wrong and what to do."""
-        self.found.append((line, text))
+        self.found.append(Told(line, text, key=column))
 
     def lines(self) -> list[str]:
         """One line of text a fault, by line number, each once."""
-        told = sorted(dict.fromkeys(self.found), key=lambda fault: fault[0])
+        found = sorted((fault.line, at, fault.text) for at, fault in enumerate(self.found))
+        told = dict.fromkeys((line, text) for line, _, text in found)
         return [f"{self.file} line {line}: {text}" for line, text in told]
 
 
@@ -36,7 +52,7 @@ class TomlFaults(Faults):
 
     def at(self, table: str, index: int, key: str, text: str) -> None:
         """Note a fault of a key in the index-th table of that name ("" and 0: the top)."""
-        self.add(self.line_of(table, index, key), text)
+        self.found.append(Told(self.line_of(table, index, key), text, table, index, key))
 
     def line_of(self, table: str, index: int, key: str) -> int:
         """The line of a key, or of its table where the key is not written, or 1."""

@@ -4,18 +4,19 @@ A series is two texts, `series.toml` and `issues.csv`. Whatever is wrong with th
 once, each fault with its file, its line and what to do.
 """
 
+from collections.abc import Collection
 from functools import cache
 from pathlib import Path
 
 import resources
-from core.catalogue.faults import Faults, TomlFaults, raise_if_any
+from core.catalogue.faults import Faults, Told, TomlFaults, raise_if_any
 from core.catalogue.head import MOST_BYTES as MOST_TOML_BYTES
 from core.catalogue.head import Applies, Head, read_head
 from core.catalogue.rows import MOST_BYTES as MOST_CSV_BYTES
 from core.catalogue.rows import Body, read_rows
 from core.catalogue.write import write_series
 from core.errors import CatalogueFault, UnknownSeries
-from core.model.issue import Facet, Series, SeriesId
+from core.model.issue import Facet, Series, SeriesId, Sign
 
 HEAD_FILE, ROWS_FILE = "series.toml", "issues.csv"
 NAMES = (HEAD_FILE, ROWS_FILE)
@@ -80,14 +81,35 @@ def _read(
     head_text: str | None, rows_text: str | None, head_faults: TomlFaults, row_faults: Faults
 ) -> Series:
     """A series from the texts that could be had. Raises CatalogueFault."""
-    head = None if head_text is None else read_head(head_text, head_faults)
-    body = Body() if rows_text is None else read_rows(rows_text, head, row_faults)
-    series = None if head is None else _series(head, body)
-    if series is not None and not row_faults.found:
-        _check_together(series, head_faults)
+    series = _examined(head_text, rows_text, head_faults, row_faults)
     raise_if_any(head_faults, row_faults)
     if series is None:
         raise CatalogueFault(f"{head_faults.file} line 1: nothing could be read; check the file")
+    return series
+
+
+def examine(toml_text: str, csv_text: str) -> tuple[Series | None, list[Told], list[Told]]:
+    """A series from its two texts with the faults of each; without a series where there are any.
+
+    The faults of `series.toml` come first. Never raises.
+    """
+    head_faults, row_faults = TomlFaults(HEAD_FILE, toml_text), Faults(ROWS_FILE)
+    series = _examined(toml_text, csv_text, head_faults, row_faults)
+    is_sound = not (head_faults.found or row_faults.found)
+    return (series if is_sound else None), head_faults.found, row_faults.found
+
+
+def _examined(
+    head_text: str | None, rows_text: str | None, head_faults: TomlFaults, row_faults: Faults
+) -> Series | None:
+    """A series from the texts that could be had, faulty parts left out; the faults are noted."""
+    head = None if head_text is None else read_head(head_text, head_faults)
+    body = Body() if rows_text is None else read_rows(rows_text, head, row_faults)
+    if head is None:
+        return None
+    series = _series(head, body)
+    if rows_text is not None:
+        _check_together(series, head_faults, {fault.key for fault in row_faults.found})
     return series
 
 
@@ -136,34 +158,60 @@ def _series(head: Head, body: Body) -> Series:
     )
 
 
-def _check_together(series: Series, faults: TomlFaults) -> None:
-    """Check what the head says of issues against the issues that there are."""
-    for table, facet, ids in (
-        ("mint", Facet.MINT, [m.id for m in series.mints]),
-        ("design", Facet.DESIGN, [d.id for d in series.designs]),
-        ("composition", Facet.COMPOSITION, [c.id for c in series.compositions]),
-    ):
-        for at, this in enumerate(ids):
-            if not series.facet_mask(facet.value, (this,)):
-                faults.at(table, at, "id", f"no issue has {table} {this!r}; use it or take it out")
+def _check_together(series: Series, faults: TomlFaults, faulty: Collection[str]) -> None:
+    """Check what the head says of issues against the issues that there are.
+
+    `faulty`: the columns of `issues.csv` in which a fault was found, "" for a fault of a whole
+    row or file. What rests on one of these is checked once it is corrected.
+    """
+    if "" in faulty:
+        return
+    _check_used(series, faults, faulty)
     facets = [f.value for f in Facet]
     facets += sorted({name for issue in series.issues for name, _ in issue.choices})
     for at, variety in enumerate(series.varieties):
+        if _rests_on(variety.applies, faulty):
+            continue
         wrong = _wrong_values(series, facets, variety.applies)
         if not wrong and not series.variety_mask(variety):
             wrong = ["applies to no issue; correct its facets"]
         for text in wrong:
             faults.at("variety", at, "applies", f"variety {str(variety.id)!r} {text}")
     for at, sign in enumerate(series.signs):
-        told = f"sign of {sign.facet} {sign.value!r}"
-        own = _wrong_values(series, facets, ((sign.facet, (sign.value,)),))
-        wrong = _wrong_values(series, facets, sign.applies)
-        if not own and not wrong and not series.sign_mask(sign):
-            wrong = ["applies to no issue; correct its facets"]
-        for text in own:
-            faults.at("sign", at, "value", f"{told} {text}")
-        for text in wrong:
-            faults.at("sign", at, "applies", f"{told} {text}")
+        if not _rests_on((*sign.applies, (sign.facet, (sign.value,))), faulty):
+            _check_sign(series, faults, facets, at, sign)
+
+
+def _check_used(series: Series, faults: TomlFaults, faulty: Collection[str]) -> None:
+    """Check that every mint, design and composition is that of an issue."""
+    for table, facet, ids in (
+        ("mint", Facet.MINT, [m.id for m in series.mints]),
+        ("design", Facet.DESIGN, [d.id for d in series.designs]),
+        ("composition", Facet.COMPOSITION, [c.id for c in series.compositions]),
+    ):
+        for at, this in enumerate(ids if facet.value not in faulty else ()):
+            if not series.facet_mask(facet.value, (this,)):
+                faults.at(table, at, "id", f"no issue has {table} {this!r}; use it or take it out")
+
+
+def _check_sign(series: Series, faults: TomlFaults, facets: list[str], at: int, sign: Sign) -> None:
+    """Check what one sign says of issues."""
+    told = f"sign of {sign.facet} {sign.value!r}"
+    own = _wrong_values(series, facets, ((sign.facet, (sign.value,)),))
+    wrong = _wrong_values(series, facets, sign.applies)
+    if not own and not wrong and not series.sign_mask(sign):
+        wrong = ["applies to no issue; correct its facets"]
+    for text in own:
+        faults.at("sign", at, "value", f"{told} {text}")
+    for text in wrong:
+        faults.at("sign", at, "applies", f"{told} {text}")
+
+
+def _rests_on(applies: Applies, faulty: Collection[str]) -> bool:
+    """Whether the issues that are named so cannot be told as long as these columns have faults."""
+    fixed = {facet.value for facet in Facet}
+    columns = {facet if facet in fixed else "choices" for facet, _ in applies}
+    return not columns.isdisjoint(faulty)
 
 
 def _wrong_values(series: Series, known: list[str], applies: Applies) -> list[str]:

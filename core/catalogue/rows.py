@@ -30,6 +30,7 @@ COLUMNS = (
 )
 MOST_BYTES = 4 * 1024 * 1024
 MOST_DIGITS = 15
+MOST_QUOTED = 60
 MOST_ISSUES = 10_000
 NOT_IN_A_TOTAL = ("year", "mark", "design", "composition", "strike", "release", "choices")
 
@@ -131,7 +132,9 @@ class _Reading:
         if _CONTROL.search("".join(row.values())):
             for name in (name for name, cell in row.items() if _CONTROL.search(cell)):
                 self._faults.add(
-                    line, f"{name} has a line break or control character; write it on one line"
+                    line,
+                    f"{name} has a line break or control character; write it on one line",
+                    name,
                 )
         match row["row"]:
             case "issue":
@@ -168,7 +171,7 @@ class _Reading:
     def _total(self, line: int, row: Row) -> None:
         for name in NOT_IN_A_TOTAL:
             if row[name]:
-                self._faults.add(line, f"a total has no {name}; leave {row[name]!r} out")
+                self._faults.add(line, f"a total has no {name}; leave {row[name]!r} out", name)
         total = Total(
             date=self._date(line, row),
             mint=self._id(line, row, "mint"),
@@ -178,7 +181,9 @@ class _Reading:
             note=row["note"],
         )
         if not row["mintage"]:
-            self._faults.add(line, "a total has no mintage; write the figure, or leave the row out")
+            self._faults.add(
+                line, "a total has no mintage; write the figure, or leave the row out", "mintage"
+            )
         self._once(line, ("total", total.date, total.mint), "total")
         self.body.totals.append(total)
         self._total_lines.append(line)
@@ -187,23 +192,27 @@ class _Reading:
         first = self._seen.setdefault(key, line)
         if first != line:
             self._faults.add(
-                line, f"this {kind} stands in line {first} already; take one out or tell them apart"
+                line,
+                f"this {kind} stands in line {first} already; take one out or tell them apart",
+                "row",
             )
 
     def _date(self, line: int, row: Row) -> str:
         if not row["date"]:
-            self._faults.add(line, "date is empty; write it as it stands on the coin")
+            self._faults.add(line, "date is empty; write it as it stands on the coin", "date")
         return row["date"]
 
     def _year(self, line: int, row: Row) -> int:
         year = self._whole(line, "year", row["year"], most_digits=4)
         if year is None:
             if not row["year"]:
-                self._faults.add(line, "year is empty; write the Gregorian year")
+                self._faults.add(line, "year is empty; write the Gregorian year", "year")
             return self._last_year or 0
         if self._last_year is not None and year < self._last_year:
             self._faults.add(
-                line, f"year {year} comes after {self._last_year}; keep the rows in order of year"
+                line,
+                f"year {year} comes after {self._last_year}; keep the rows in order of year",
+                "year",
             )
         self._last_year = year
         known, first = self._years.setdefault(row["date"], (year, line))
@@ -212,6 +221,7 @@ class _Reading:
                 line,
                 f"date {row['date']!r} has year {year} here and {known} in line {first}; "
                 "correct one",
+                "year",
             )
         return year
 
@@ -223,11 +233,13 @@ class _Reading:
         if not cell:
             return None
         if cell[0] == "-" and cell[1:].isdecimal():
-            self._faults.add(line, f"{name} {cell} is negative; write 0 or more")
+            self._faults.add(line, f"{name} {cell} is negative; write 0 or more", name)
         elif not (cell.isascii() and cell.isdecimal()):
-            self._faults.add(line, f"{name} {cell!r} is not a whole number; write digits only")
+            text = f"{name} {_short(cell)!r} is not a whole number; write digits only"
+            self._faults.add(line, text, name)
         elif len(cell) > most_digits:
-            self._faults.add(line, f"{name} {cell[:20]} has more than {most_digits} digits")
+            text = f"{name} {cell[:20]} has more than {most_digits} digits; correct it"
+            self._faults.add(line, text, name)
         else:
             return int(cell)
         return None
@@ -236,7 +248,8 @@ class _Reading:
         known = self._known[name]
         if known and row[name] not in known:
             told = f"{', '.join(k or '(empty)' for k in known)}, or add a [[{name}]] there"
-            self._faults.add(line, f"{name} {row[name]!r} is not in series.toml; use {told}")
+            text = f"{name} {_short(row[name])!r} is not in series.toml; use {told}"
+            self._faults.add(line, text, name)
         return row[name]
 
     def _mark(self, line: int, row: Row) -> str:
@@ -245,11 +258,15 @@ class _Reading:
             return mark
         if not any(mark in (m.id, m.mark) for m in self._mints.values()):
             self._faults.add(
-                line, f"mark {mark!r} is the letter of no mint; use a mint's letter, or none"
+                line,
+                f"mark {_short(mark)!r} is the letter of no mint; use a mint's letter, or none",
+                "mark",
             )
         elif mint is not None and mark not in (mint.id, mint.mark):
             self._faults.add(
-                line, f"mark {mark!r} is not a letter of mint {mint.id}; correct mark or mint"
+                line,
+                f"mark {mark!r} is not a letter of mint {mint.id}; correct mark or mint",
+                "mark",
             )
         return mark
 
@@ -258,8 +275,9 @@ class _Reading:
     ) -> _Word:
         found = words.get(row[name])
         if found is None:
-            told = f"{name} {row[name]!r} is not known" if row[name] else f"{name} is empty"
-            self._faults.add(line, f"{told}; use {', '.join(words)}")
+            cell = _short(row[name])
+            told = f"{name} {cell!r} is not known" if cell else f"{name} is empty"
+            self._faults.add(line, f"{told}; use {', '.join(words)}", name)
             return default
         return found
 
@@ -271,20 +289,25 @@ class _Reading:
         for part in filter(None, map(str.strip, cell.split(";"))):
             name, equals, value = (bit.strip() for bit in part.partition("="))
             if not equals or not value or "=" in value:
-                self._faults.add(line, f"choice {part!r} is not of the form date size=large")
+                text = f"choice {_short(part)!r} is not of the form date size=large"
+                self._faults.add(line, f"{text}; write it so", "choices")
             elif name in _FIXED:
-                self._faults.add(line, f"choice {name!r} has a column of its own; put it there")
+                text = f"choice {name!r} has a column of its own; put it there"
+                self._faults.add(line, text, "choices")
             elif not _CHOICE_NAME.fullmatch(name):
-                self._faults.add(line, f"choice name {name!r} must be letters, digits and spaces")
+                text = f"choice name {_short(name)!r} must be letters, digits and spaces"
+                self._faults.add(line, text, "choices")
             elif name in found:
-                self._faults.add(line, f"choice {name!r} stands twice; keep one")
+                text = f"choice {_short(name)!r} stands twice; keep one"
+                self._faults.add(line, text, "choices")
             else:
                 found[name] = value
         return tuple(sorted(found.items()))
 
     def _source(self, line: int, row: Row) -> str:
         if not row["source"]:
-            self._faults.add(line, "source is empty; write what the row rests on, or 'not known'")
+            text = "source is empty; write what the row rests on, or 'not known'"
+            self._faults.add(line, text, "source")
         return row["source"]
 
     def finish(self) -> None:
@@ -302,7 +325,9 @@ class _Reading:
         struck = [i for i in parts if i.strike is Strike.CIRCULATION and i.release is Release.BANKS]
         if not struck:
             self._faults.add(
-                line, f"there is no issue {told} for banks to which this total belongs"
+                line,
+                f"there is no issue {told} for banks to which this total belongs; correct it",
+                "date",
             )
             return
         known = [i.mintage for i in struck if i.mintage is not None]
@@ -311,4 +336,10 @@ class _Reading:
             self._faults.add(
                 line,
                 f"total {total.mintage} does not agree with its parts, {sum(known)}; correct one",
+                "mintage",
             )
+
+
+def _short(cell: str) -> str:
+    """A cell as a fault quotes it: cut off where it is long."""
+    return cell if len(cell) <= MOST_QUOTED else f"{cell[: MOST_QUOTED - 1]}…"
