@@ -84,7 +84,7 @@ class CoinTableView(QTableView):
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.setDragEnabled(True)
         self.setDragDropMode(QAbstractItemView.DragDropMode.DragOnly)
-        self.setItemDelegate(_CellRing(self))
+        self.setItemDelegate(CellRing(self))
         self._build_headers()
         self.doubleClicked.connect(lambda _index: self.double_clicked.emit())
 
@@ -325,7 +325,7 @@ class CoinTableView(QTableView):
         run_drag(self, coin_data([int(row.coin.id) for row in rows]), drag_pixmap(rows, self))
 
 
-class _CellRing(QStyledItemDelegate):
+class CellRing(QStyledItemDelegate):
     """A ring around the cell that keys act on, while the table has them."""
 
     def paint(

@@ -1,0 +1,1 @@
+"""Every series, what each rests on, and series of one's own."""
