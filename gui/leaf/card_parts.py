@@ -1,19 +1,17 @@
-"""The pieces of the slot card: the glyph, a value to change, a spare, a sign, a past event."""
+"""The pieces of the slot card: the glyph, a value to change, a spare, a past event."""
 
-import html
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
-from core.app.views import HistoryLine, LookCloser, SpareLine
+from core.app.views import HistoryLine, SpareLine
 from gui.paint import paint_glyph
 from gui.theme import XS, M, S, current_palette
 from gui.widgets import ElidedLabel, IconButton, Label, QuietButton, column, row
 
 DAY_PX = 84
-_ODDS = {"findable": "findable in rolls", "possible": "possible in rolls"}
 
 
 class GlyphBox(QWidget):
@@ -86,24 +84,6 @@ class SpareButton(QPushButton):
         return QSize(120, layout.sizeHint().height() if layout is not None else 0)
 
 
-class LookEntry(QWidget):
-    """One thing to look for: its name, where and what, how likely, what is known of this coin."""
-
-    def __init__(self, entry: LookCloser, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        box = column(self, spacing=0)
-        box.addWidget(Label(entry.name, "strong_small", self, wraps=True))
-        text = ": ".join(part for part in (entry.where, entry.look) if part)
-        if text:
-            box.addWidget(Label(text, "body", self, wraps=True, selectable=True))
-        odds = _ODDS.get(entry.odds, entry.odds)
-        beside = " · ".join(part for part in (odds, entry.known) if part)
-        if beside:
-            box.addWidget(Label(beside, "small", self, wraps=True))
-        if entry.source:
-            self.setToolTip(f"Source: {html.escape(entry.source)}")
-
-
 class HistoryRow(QWidget):
     """One event: the day, what happened, and a quiet way to correct its days."""
 
@@ -141,7 +121,9 @@ class HistoryRow(QWidget):
 
 
 class ShortList(QWidget):
-    """The first few of many, and a button for the rest."""
+    """The first few of many, and a button for the rest; `unfolded` when it was pressed."""
+
+    unfolded = Signal()
 
     def __init__(
         self,
@@ -164,3 +146,4 @@ class ShortList(QWidget):
         self._more.hide()
         for make in self._rest:
             self._box.addWidget(make(self))
+        self.unfolded.emit()

@@ -25,12 +25,12 @@ from gui.leaf.card_forms import EntryForm, InlineForm, NoteEdit, OrderingForm, T
 from gui.leaf.card_parts import (
     GlyphBox,
     HistoryRow,
-    LookEntry,
     ShortList,
     SpareButton,
     ValueRow,
 )
 from gui.leaf.drag_source import DragSource
+from gui.leaf.look_closer import LookCloserList
 from gui.leaf.many_slots import VARIOUS, in_common
 from gui.leaf.slot_orders import OrderForm, SlotOrders
 from gui.theme import L, M, S
@@ -53,7 +53,7 @@ from gui.widgets import (
 WISHES = (Wish.WANTED, Wish.OPTIONAL, Wish.SKIPPED)
 PUT_IN = "Put in a coin…"
 NOTE_KEYS = "Ctrl+Enter keeps it, Esc leaves it as it was."
-MOST_SPARES, MOST_SIGNS, MOST_EVENTS = 3, 3, 6
+MOST_SPARES, MOST_EVENTS = 3, 6
 
 
 class SlotInspector(QFrame):
@@ -187,7 +187,9 @@ class SlotInspector(QFrame):
         return button
 
     def _build_below(self) -> None:
-        self._signs_panel, self._signs = self._section("Look closer", with_line=True)
+        self._signs_panel, signs = self._section("Look closer", with_line=True)
+        self.look_closer = LookCloserList(self)
+        signs.addWidget(self.look_closer)
         self._note_panel, note = self._section("Note")
         self.note = NoteEdit(self)
         self.note.written.connect(self._on_note_written)
@@ -410,7 +412,7 @@ class SlotInspector(QFrame):
         self.note.setReadOnly(not is_free)
 
     def _show_signs(self, card: SlotCard) -> None:
-        self._signs.fill([partial(LookEntry, entry) for entry in card.look_closer], MOST_SIGNS, M)
+        self.look_closer.fill(card.look_closer)
         self._signs_panel.setVisible(bool(card.look_closer))
 
     def _show_history(self, card: SlotCard) -> None:

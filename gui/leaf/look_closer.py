@@ -1,0 +1,220 @@
+"""“Look closer” of the slot card: the disc with its spots, and the list that speaks of them.
+
+What is still open comes first, its markers numbered as on the disc; pointing at either picks the
+other out. What is settled follows in a quiet line.
+"""
+
+import html
+from collections.abc import Iterable, Sequence
+from functools import partial
+
+from PySide6.QtCore import QEvent, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QEnterEvent, QFocusEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from core.app.views import LookCloser, MarkerLine
+from gui.leaf.card_parts import ShortList
+from gui.leaf.spot_disc import EvidenceKey, SpotBadge, SpotDisc, spots_of
+from gui.theme import XS, M, S, current_palette
+from gui.widgets import Card, Label, clear_layout, column, row
+
+MOST_LINES = 3
+_ODDS = {"findable": "findable in rolls", "possible": "possible in rolls"}
+_NONE: frozenset[int] = frozenset()
+
+
+class MarkerRow(QWidget):
+    """A marker: its badge, its place and what it says, and what is seen. `hovered` tells 0 too."""
+
+    hovered = Signal(int)
+
+    def __init__(self, marker: MarkerLine, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.marker = marker
+        self.is_picked = False
+        box = row(self, (XS, XS, XS, XS), S)
+        self._badge = SpotBadge(marker, self)
+        box.addWidget(self._badge, 0, Qt.AlignmentFlag.AlignTop)
+        words = column(spacing=0)
+        words.setContentsMargins(0, 2, 0, 0)
+        head = row(spacing=S)
+        place = marker.place[:1].upper() + marker.place[1:]
+        head.addWidget(Label(place, "body", self, wraps=True), 1)
+        says = Label(str(marker.evidence), "small", self)
+        head.addWidget(says, 0, Qt.AlignmentFlag.AlignTop)
+        words.addLayout(head)
+        words.addWidget(Label(marker.see, "mute", self, wraps=True, selectable=True))
+        box.addLayout(words, 1)
+        self.setAccessibleName(spoken(marker))
+
+    def pick(self, is_picked: bool) -> None:
+        """Let the row stand out."""
+        if is_picked != self.is_picked:
+            self.is_picked = is_picked
+            self._badge.ground = current_palette().select if is_picked else ""
+            self._badge.update()
+            self.update()
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        super().enterEvent(event)
+        self.hovered.emit(self.marker.number)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        self.hovered.emit(0)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.is_picked:
+            return
+        painter = QPainter(self)
+        try:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(current_palette().select))
+            painter.drawRoundedRect(QRectF(self.rect()), 6, 6)
+        finally:
+            painter.end()
+
+
+class LookEntry(QWidget):
+    """One thing to look for: its name, how likely it is, and its markers.
+
+    A stop of the Tab key while it is open; `pointed` then tells the spots to pick out.
+    """
+
+    pointed = Signal(object)
+    """The numbers to pick out, as a frozenset."""
+
+    def __init__(self, entry: LookCloser, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.entry = entry
+        self.rows: list[MarkerRow] = []
+        box = column(self, (XS, XS, XS, XS), 0)
+        odds = _ODDS.get(entry.odds, entry.odds)
+        beside = " · ".join(part for part in (odds, entry.known) if part)
+        box.addWidget(
+            Label(entry.name, "strong_small" if entry.is_open else "mute", self, wraps=True)
+        )
+        if beside:
+            box.addWidget(
+                Label(beside if entry.is_open else entry.known, "small", self, wraps=True)
+            )
+        if entry.is_open:
+            self._show_markers(entry)
+            self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setAccessibleName(". ".join([entry.name, beside, *map(spoken, entry.markers)]))
+        tips = [] if entry.is_open else [spoken(m) for m in entry.markers] or [told(entry)]
+        if entry.source:
+            tips.append(f"Source: {entry.source}")
+        self.setToolTip("<br>".join(html.escape(tip) for tip in tips if tip))
+
+    def _show_markers(self, entry: LookCloser) -> None:
+        box = self.layout()
+        assert box is not None
+        for marker in entry.markers:
+            line = MarkerRow(marker, self)
+            line.hovered.connect(self._on_hovered)
+            self.rows.append(line)
+            box.addWidget(line)
+        if not entry.markers and told(entry):
+            box.addWidget(Label(told(entry), "body", self, wraps=True, selectable=True))
+
+    @property
+    def numbers(self) -> frozenset[int]:
+        """The spots of its markers."""
+        return frozenset(m.number for m in self.entry.markers if m.number)
+
+    def pick(self, numbers: frozenset[int]) -> None:
+        """Let the rows of these spots stand out."""
+        for line in self.rows:
+            line.pick(line.marker.number in numbers)
+
+    def _on_hovered(self, number: int) -> None:
+        self.pointed.emit(frozenset({number}) if number else self._at_rest())
+
+    def _at_rest(self) -> frozenset[int]:
+        return self.numbers if self.hasFocus() else _NONE
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.pointed.emit(self.numbers)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.pointed.emit(_NONE)
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.hasFocus():
+            return
+        painter = QPainter(self)
+        try:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(QColor(current_palette().accent), 2))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 6, 6)
+        finally:
+            painter.end()
+
+
+class LookCloserList(QWidget):
+    """The whole section: disc and key on a plain ground, and below them the list."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        box = column(self, spacing=M)
+        self.ground = Card(self, "inset", (XS, XS, XS, S), XS)
+        self.disc = SpotDisc(self.ground)
+        self.disc.pointed.connect(lambda number: self._pick({number} if number else ()))
+        self.key = EvidenceKey(self.ground)
+        self.ground.box.addWidget(self.disc)
+        self.ground.box.addWidget(self.key)
+        box.addWidget(self.ground)
+        self._lines = column(spacing=0)
+        box.addLayout(self._lines)
+        self.entries: list[LookEntry] = []
+
+    def fill(self, lines: Sequence[LookCloser]) -> None:
+        """Show these lines, of which the first few at once."""
+        clear_layout(self._lines)
+        self.entries = []
+        if lines:
+            makers = [partial(self._entry, line) for line in lines]
+            shown = ShortList(makers, MOST_LINES, S, self)
+            shown.unfolded.connect(self._show_spots)
+            self._lines.addWidget(shown)
+        self._show_spots()
+
+    def _entry(self, line: LookCloser, parent: QWidget) -> QWidget:
+        entry = LookEntry(line, parent)
+        entry.pointed.connect(self._pick)
+        self.entries.append(entry)
+        return entry
+
+    def _show_spots(self) -> None:
+        """The spots and shapes of what is listed, no others."""
+        shown = [entry.entry for entry in self.entries if entry.entry.is_open]
+        spots = spots_of(shown)
+        self.disc.show_spots(spots)
+        self.disc.setVisible(bool(spots))
+        used = {marker.evidence for line in shown for marker in line.markers}
+        self.key.show_used(used)
+        self.key.setVisible(bool(used))
+        self.ground.setVisible(bool(used))
+
+    def _pick(self, numbers: Iterable[int]) -> None:
+        picked = frozenset(numbers)
+        self.disc.pick_out(picked)
+        for entry in self.entries:
+            entry.pick(picked)
+
+
+def spoken(marker: MarkerLine) -> str:
+    """A marker in one line: 1 mint mark: a second D below left, decides."""
+    number = f"{marker.number} " if marker.number else ""
+    return f"{number}{marker.place}: {marker.see}, {marker.evidence}"
+
+
+def told(entry: LookCloser) -> str:
+    """Where and what to look for, where no markers tell it."""
+    return ": ".join(part for part in (entry.where, entry.look) if part)
