@@ -76,9 +76,10 @@ class SheetTable(QTableView):
         widths: Sequence[int],
         parent: QWidget,
         wraps: bool = False,
+        texts: SheetModel | None = None,
     ) -> None:
         super().__init__(parent)
-        self.texts = SheetModel(heads, self)
+        self.texts = texts or SheetModel(heads, self)
         self.setModel(self.texts)
         self.setAccessibleName(name)
         self.setShowGrid(False)
