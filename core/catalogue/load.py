@@ -25,8 +25,8 @@ FOLDER = "catalogue"
 
 @cache
 def library_ids() -> tuple[SeriesId, ...]:
-    """The ids of the series that travel with the program, sorted."""
-    return tuple(SeriesId(name) for name in resources.names(FOLDER))
+    """The ids of the series that travel with the program, sorted; each is a folder's name."""
+    return tuple(SeriesId(name) for name in resources.names(FOLDER) if "." not in name)
 
 
 @cache
