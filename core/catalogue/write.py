@@ -27,10 +27,11 @@ Table = dict[str, Value]
 
 def write_series(series: Series) -> tuple[str, str]:
     """`series.toml` and `issues.csv` as texts; reading them gives an equal series."""
-    return _toml_text(series), _csv_text(series)
+    return head_text(series), _csv_text(series)
 
 
-def _toml_text(series: Series) -> str:
+def head_text(series: Series) -> str:
+    """`series.toml` of a series as text."""
     import tomlkit
     from tomlkit.items import AoT, Array
     from tomlkit.items import Table as TomlTable
