@@ -21,7 +21,8 @@ from core.app.changes import Changes
 from core.app.collection import Collection, make_collection
 from core.app.operations import Context, Operation
 from core.errors import CollectionError, Refused
-from core.model.album import Album, AlbumId, Slot, SlotId, Target, Wish, parse_arrangement
+from core.model.album import Album, AlbumId, Slot, SlotId, Target, Wish
+from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import BANK_ISSUE, Description, SeriesId, VarietyId

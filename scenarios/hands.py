@@ -35,7 +35,8 @@ from core.app.views import AlbumView, SlotCard, SlotView
 from core.errors import InUse, Refused
 from core.fill.proposal import Proposal, propose
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, Slot, SlotId, Wish, parse_arrangement, parse_target
+from core.model.album import AlbumId, Slot, SlotId, Wish, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import Origin
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan

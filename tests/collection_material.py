@@ -11,7 +11,8 @@ from core.app.operations import add_album, add_coins
 from core.app.views import AlbumView
 from core.arrange.plan import LeafPlan
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, AlbumKind, Slot, SlotId, parse_arrangement, parse_target
+from core.model.album import AlbumId, AlbumKind, Slot, SlotId, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties

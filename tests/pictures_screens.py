@@ -13,7 +13,8 @@ from core.app.collection import Collection, make_collection
 from core.app.demo import ensure_demo
 from core.app.operations import add_album, add_and_place, add_coins, set_note, stock_slots
 from core.lookup.parse import parse_entry
-from core.model.album import Arrangement, ArrangementKind, parse_target
+from core.model.album import parse_target
+from core.model.arrangement import Arrangement, ArrangementKind
 from core.model.coin import Coin
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId

@@ -5,18 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from core.model.album import (
-    Album,
-    AlbumId,
-    AlbumKind,
+from core.model.album import Album, AlbumId, AlbumKind, Placement, Slot, SlotId, Wish, parse_target
+from core.model.arrangement import (
     Arrangement,
     ArrangementKind,
-    Placement,
+    Lead,
     ShowP,
-    Slot,
-    SlotId,
-    Wish,
-    parse_target,
+    parse_arrangement,
 )
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
@@ -79,6 +74,7 @@ def a_full_album() -> Album:
         AlbumKind.OVERVIEW,
         Arrangement(ArrangementKind.RUNNING, 7, 4, ShowP.ALWAYS),
         "a note",
+        volumes="The harbour, in volumes",
     )
 
 
@@ -100,6 +96,8 @@ def a_full_slot(album: AlbumId, position: int) -> Slot:
         parse_target("MS-65 RD FS problems allowed"),
         is_pinned=True,
         note="look at the rim",
+        lead=Lead(2, new_leaf=True),
+        has_own_label=True,
     )
 
 
@@ -126,6 +124,7 @@ def fill(store: Store) -> Small:
         coins += unit.add_coins([a_coin(1905, status=CoinStatus.ON_ORDER), a_coin(quantity=9)])
         unit.place_many(list(zip(slots[:4], coins[:4], strict=True)), DAY)
         unit.reserve(slots[4], coins[11])
+        unit.keep_arrangement("the old folder", parse_arrangement("map:9 9 / 4_4"))
     return Small(album, slots, coins)
 
 
@@ -150,6 +149,8 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "add_album": lambda u, _: u.add_album(a_full_album()),
     "update_album": lambda u, at: u.update_album(replace(a_full_album(), id=at.album)),
     "delete_album": lambda u, at: u.delete_album(at.album),
+    "keep_arrangement": lambda u, _: u.keep_arrangement("mine", parse_arrangement("by-decade")),
+    "delete_arrangement": lambda u, _: u.delete_arrangement(1),
     "add_slots": lambda u, at: u.add_slots([a_full_slot(at.album, 12), a_slot(at.album, 13)]),
     "update_slots": lambda u, at: u.update_slots(
         [replace(a_full_slot(at.album, 30), id=at.slots[0]), a_slot(at.album, 40, id=at.slots[5])]

@@ -13,16 +13,8 @@ from core.app.order import Context, Operation, changes_of, free_name
 from core.app.slot_card import coin_text
 from core.app.views import AlbumView
 from core.errors import Refused
-from core.model.album import (
-    Album,
-    AlbumId,
-    AlbumKind,
-    Arrangement,
-    ShowP,
-    Slot,
-    SlotId,
-    Target,
-)
+from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Target
+from core.model.arrangement import Arrangement, ShowP
 from core.model.coin import Coin, CoinId
 from core.model.issue import Facet, Series, VarietyId
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, plan_slots, regular_issues

@@ -8,15 +8,8 @@ from core.app.views import AlbumView, Headline, SlotView
 from core.arrange.grid import NO_LETTER, Cell, Column, GridSlot, LeafLayout, arrange
 from core.arrange.plan import SPACER_CELL, LeafPlan, PlanBuilder, PlanCell, PlanRow
 from core.glyph.codes import GlyphCode, glyph_code
-from core.model.album import (
-    Album,
-    Arrangement,
-    ArrangementKind,
-    ShowP,
-    Slot,
-    SlotId,
-    Wish,
-)
+from core.model.album import Album, Slot, SlotId, Wish
+from core.model.arrangement import Arrangement, ArrangementKind, ShowP
 from core.model.coin import Coin
 from core.model.fit import (
     Fit,
@@ -172,7 +165,7 @@ def leaf_plan(
     kind: ArrangementKind,
 ) -> LeafPlan:
     """The flat arrays that the leaf view draws from."""
-    has_two_lines = kind is ArrangementKind.RUNNING
+    has_two_lines = not kind.is_matrix
     builder = PlanBuilder(name, has_two_lines=has_two_lines)
     for leaf in leaves:
         rows = [

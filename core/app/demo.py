@@ -36,7 +36,8 @@ from core.app.operations import (
 )
 from core.errors import CollectionError, FileTrouble, Refused
 from core.lookup.parse import parse_entry
-from core.model.album import Album, SlotId, Wish, parse_arrangement, parse_target
+from core.model.album import Album, SlotId, Wish, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId, Origin
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties

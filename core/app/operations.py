@@ -23,7 +23,8 @@ from core.app.order import (
     single_of,
 )
 from core.errors import Refused
-from core.model.album import Album, AlbumId, AlbumKind, Arrangement, Slot, SlotId, Target, Wish
+from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Target, Wish
+from core.model.arrangement import Arrangement
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.fit import Fit, fit
 from core.model.grade import Grade

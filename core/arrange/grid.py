@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from core.model.album import Arrangement, ArrangementKind
+from core.model.arrangement import Arrangement
 
 MOST_ROWS = 10
 NO_LETTER = "none"
@@ -76,11 +76,9 @@ def arrange(
 
     `was_struck(date, mint)` tells not-struck places from spacers in a matrix.
     """
-    match arrangement.kind:
-        case ArrangementKind.RUNNING:
-            return _running(slots, arrangement)
-        case ArrangementKind.YEARS_BY_MINTS:
-            return _matrix(slots, arrangement, columns, was_struck)
+    if arrangement.kind.is_matrix:
+        return _matrix(slots, arrangement, columns, was_struck)
+    return _running(slots, arrangement)
 
 
 def _running(slots: Sequence[GridSlot], arrangement: Arrangement) -> tuple[LeafLayout, ...]:

@@ -88,7 +88,8 @@ def _chosen(
     arrange: str | None,
 ) -> "EditChoice":
     """The choice with what was typed in place of what is."""
-    from core.model.album import parse_arrangement, parse_target
+    from core.model.album import parse_target
+    from core.model.arrangement import parse_arrangement
     from core.model.plan_album import Varieties
 
     plan, arrangement = now.plan, now.arrangement

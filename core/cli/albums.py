@@ -113,7 +113,8 @@ def new_album(
 ) -> None:
     """Make a new album at the bottom of the shelf."""
     from core.app.operations import add_album
-    from core.model.album import parse_arrangement, parse_target
+    from core.model.album import parse_target
+    from core.model.arrangement import parse_arrangement
     from core.model.issue import SeriesId
     from core.model.plan_album import AlbumPlan, Varieties
 

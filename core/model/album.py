@@ -5,7 +5,8 @@ from datetime import date
 from enum import StrEnum
 from typing import NewType
 
-from core.errors import BadEntry, BadGrade
+from core.errors import BadGrade
+from core.model.arrangement import NO_LEAD, PLAIN, Arrangement, Lead
 from core.model.coin import CoinId
 from core.model.grade import (
     COLOUR_ORDER,
@@ -35,42 +36,6 @@ class AlbumKind(StrEnum):
 
     HOLDER = "holder"
     OVERVIEW = "overview"
-
-
-class ShowP(StrEnum):
-    """When labels show Philadelphia's P."""
-
-    NEVER = "never"
-    AS_ON_COIN = "as on the coin"
-    ALWAYS = "always"
-
-
-class ArrangementKind(StrEnum):
-    """How slots turn into leaves of rows."""
-
-    YEARS_BY_MINTS = "years by mints"
-    RUNNING = "running"
-
-
-@dataclass(frozen=True, slots=True)
-class Arrangement:
-    """An album's shape.
-
-    `per_row` and `rows_per_leaf` count cells and rows; years by mints uses only
-    `rows_per_leaf` (None: as many as make even leaves of at most ten).
-    """
-
-    kind: ArrangementKind = ArrangementKind.YEARS_BY_MINTS
-    per_row: int = 9
-    rows_per_leaf: int | None = None
-    show_p: ShowP = ShowP.AS_ON_COIN
-
-    @property
-    def text(self) -> str:
-        """As the command line writes it: years-by-mints, running:9x5."""
-        if self.kind is ArrangementKind.RUNNING:
-            return f"running:{self.per_row}x{self.rows_per_leaf or 5}"
-        return "years-by-mints" + (f":{self.rows_per_leaf}" if self.rows_per_leaf else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,29 +110,12 @@ def parse_target(text: str) -> Target | None:
     return Target(grade.low, grade.is_proof, grade.colour, grade.strike_words, allows)
 
 
-def parse_arrangement(text: str) -> Arrangement:
-    """Read an arrangement: `years-by-mints`, `years-by-mints:8`, `running:9x5`.
-
-    Raises BadEntry with what may be written.
-    """
-    kind, _, sizes = text.strip().lower().partition(":")
-    if kind == "years-by-mints" and (not sizes or (sizes.isdigit() and 0 < int(sizes) <= 60)):
-        return Arrangement(rows_per_leaf=int(sizes) if sizes else None)
-    per_row, _, rows = sizes.partition("x")
-    counts = per_row.isdigit() and rows.isdigit()
-    if kind == "running" and counts and 0 < int(per_row) <= 60 and 0 < int(rows) <= 60:
-        return Arrangement(ArrangementKind.RUNNING, int(per_row), int(rows))
-    raise BadEntry(
-        f"“{text}” is no arrangement; write years-by-mints, years-by-mints:ROWS, "
-        "or running:SLOTSxROWS such as running:9x5 (1 to 60 each)."
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class Slot:
     """One hole of a leaf: which coins it accepts, and what the collector wants there.
 
-    `label` is unique in its album; `position` counts from 0 in reading order.
+    `label` is unique in its album; `position` counts from 0 in the order of the album's list.
+    `has_own_label`: the collector wrote it, so no template and no new plan changes it.
     """
 
     id: SlotId
@@ -180,19 +128,27 @@ class Slot:
     target: Target | None = None
     is_pinned: bool = False
     note: str = ""
+    lead: Lead = NO_LEAD
+    has_own_label: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Album:
-    """The set being built. `shelf` is its place on the shelf, from 0."""
+    """The set being built. `shelf` is its place on the shelf, from 0.
+
+    `series` is its first one: a type album or year set has slots of others too (`Slot.accepts`
+    names each slot's). Albums of the same `volumes`, one after another, are one entry of the
+    shelf.
+    """
 
     id: AlbumId
     name: str
     series: SeriesId
     shelf: int
     kind: AlbumKind = AlbumKind.HOLDER
-    arrangement: Arrangement = Arrangement()
+    arrangement: Arrangement = PLAIN
     note: str = ""
+    volumes: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """How issues, descriptions and slots read: 1944, 1944-D, 1944 any mint, 1960-D small date."""
 
-from core.model.album import ShowP
+from core.model.arrangement import ShowP
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, Facet, Issue, Release, Series, Strike
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.errors import Refused
-from core.model.album import AlbumId, ShowP, Slot, SlotId, Target, Wish
+from core.model.album import AlbumId, Slot, SlotId, Target, Wish
+from core.model.arrangement import ShowP
 from core.model.issue import (
     COLLECTORS_ISSUE,
     Description,

@@ -20,13 +20,14 @@ from core.store.tables import (
     description,
     placement,
     reservation,
+    saved_arrangement,
     series,
     slot,
 )
 
 NAMED_BY_USERS = (collection, series, description)
 """Tables that the content hash does not walk: told by the rows that use them, or left out."""
-WALKED = (album, slot, coin, placement, reservation)
+WALKED = (album, slot, coin, placement, reservation, saved_arrangement)
 
 Told = Callable[[Any], str]
 

@@ -18,15 +18,20 @@ from core.model.album import (
     Album,
     AlbumId,
     AlbumKind,
-    Arrangement,
     Placement,
-    ShowP,
     Slot,
     SlotId,
     Target,
     Wish,
-    parse_arrangement,
     parse_target,
+)
+from core.model.arrangement import (
+    NO_LEAD,
+    Arrangement,
+    SavedArrangement,
+    ShowP,
+    parse_arrangement,
+    parse_lead,
 )
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import Grade, parse_grade
@@ -130,8 +135,7 @@ def read_day(text: str) -> date:
 
 
 def _arrangement(text: str, show_p: str) -> Arrangement:
-    plain = parse_arrangement(text)
-    return Arrangement(plain.kind, plain.per_row, plain.rows_per_leaf, ShowP(show_p))
+    return replace(parse_arrangement(text), show_p=ShowP(show_p))
 
 
 _STATUS = {status.value: status for status in CoinStatus}
@@ -155,6 +159,8 @@ SLOT_BY_KEY = (
     slot.c.target,
     raw(slot.c.is_pinned),
     slot.c.note,
+    slot.c.lead,
+    raw(slot.c.has_own_label),
 )
 ALBUM = (
     album.c.id,
@@ -165,6 +171,7 @@ ALBUM = (
     album.c.arrangement,
     album.c.show_p,
     album.c.note,
+    album.c.volumes,
 )
 PLACEMENT = tuple(raw(c) for c in placement.c)
 
@@ -211,7 +218,10 @@ def coin_of(row: Values, description_of: Callable[[Any], Description] = read_des
 
 def slot_of(row: Values) -> Slot:
     """A slot from SLOT_BY_KEY."""
-    number, in_album, position, label, accepts, variety, wish, target, is_pinned, note = row
+    (
+        number, in_album, position, label, accepts, variety, wish, target, is_pinned, note,
+        lead, has_own_label,
+    ) = row  # fmt: skip
     try:
         return Slot(
             number,
@@ -224,6 +234,8 @@ def slot_of(row: Values) -> Slot:
             None if target is None else read_target(target),
             bool(is_pinned),
             note,
+            parse_lead(lead) if lead else NO_LEAD,
+            bool(has_own_label),
         )
     except (LookupError, ValueError, TypeError, CollectionError) as error:
         raise unreadable(f"Slot “{label}”", error) from error
@@ -231,7 +243,7 @@ def slot_of(row: Values) -> Slot:
 
 def album_of(row: Values) -> Album:
     """An album from ALBUM."""
-    number, name, code, shelf, kind, arrangement, show_p, note = row
+    number, name, code, shelf, kind, arrangement, show_p, note, volumes = row
     try:
         return Album(
             AlbumId(number),
@@ -241,9 +253,19 @@ def album_of(row: Values) -> Album:
             AlbumKind(kind),
             _arrangement(arrangement, show_p),
             note,
+            volumes,
         )
     except (ValueError, TypeError, CollectionError) as error:
         raise unreadable(f"Album “{name}”", error) from error
+
+
+def saved_arrangement_of(row: Values) -> SavedArrangement:
+    """A kept arrangement from the columns of its table."""
+    number, name, shape = row
+    try:
+        return SavedArrangement(number, name, parse_arrangement(shape))
+    except (ValueError, TypeError, CollectionError) as error:
+        raise unreadable(f"The arrangement “{name}”", error) from error
 
 
 def placement_of(row: Values) -> Placement:
@@ -309,6 +331,8 @@ def slot_tuple(one: Slot, accepts_id: int) -> tuple[Any, ...]:
         one.target.least if one.target else None,
         int(one.is_pinned),
         one.note,
+        one.lead.text,
+        int(one.has_own_label),
     )
 
 
@@ -324,6 +348,7 @@ def album_values(one: Album, series_id: int) -> Written:
         "arrangement": arrangement.text,
         "show_p": arrangement.show_p.value,
         "note": one.note,
+        "volumes": one.volumes,
     }
 
 

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, Dialect, Select, bindparam, exists, func, sel
 
 from core.errors import NotFound
 from core.model.album import Album, AlbumId, Placement, Reservation, Slot, SlotId
+from core.model.arrangement import SavedArrangement
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.issue import Description, SeriesId
 from core.store.mapping import (
@@ -27,6 +28,7 @@ from core.store.mapping import (
     by_id,
     coin_of,
     placement_of,
+    saved_arrangement_of,
     slot_of,
 )
 from core.store.tables import (
@@ -36,6 +38,7 @@ from core.store.tables import (
     description,
     placement,
     reservation,
+    saved_arrangement,
     series,
     slot,
 )
@@ -82,6 +85,7 @@ _in_slot = exists().where(placement.c.coin_id == coin.c.id, _is_open)
 _is_spare = (coin.c.status == CoinStatus.HELD.value) & coin.c.is_genuine & ~_in_slot
 
 _ALBUMS = select(*ALBUM).join_from(album, series)
+_SAVED_ARRANGEMENTS = select(saved_arrangement).order_by(saved_arrangement.c.name)
 _SLOTS = select(*SLOT_BY_KEY).select_from(_slot_described)
 _COINS = select(*COIN_BY_KEY).select_from(_coin_described)
 
@@ -219,6 +223,10 @@ class Reader:
         for row in self._rows(_ALBUMS.where(album.c.id == album_id)):
             return album_of(row)
         raise NotFound(f"There is no album number {album_id} in this collection.")
+
+    def saved_arrangements(self) -> list[SavedArrangement]:
+        """The arrangements kept under a name, by name."""
+        return [saved_arrangement_of(row) for row in self._rows(_SAVED_ARRANGEMENTS)]
 
     def slots(self, album_id: AlbumId) -> list[Slot]:
         """An album's slots in reading order."""

@@ -19,7 +19,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_NO = 1
+SCHEMA_NO = 2
 
 metadata = MetaData(
     naming_convention={
@@ -104,9 +104,10 @@ album = Table(
     Column("arrangement", Text, nullable=False),
     Column("show_p", Text, nullable=False),
     Column("note", Text, nullable=False, server_default=""),
+    Column("volumes", Text, nullable=False, server_default=""),
 )
 
-# `target`: `Target.text`, NULL for none; `target_least` repeats its points.
+# `target`: `Target.text`, NULL for none; `target_least` repeats its points. `lead`: `Lead.text`.
 slot = Table(
     "slot",
     metadata,
@@ -121,6 +122,8 @@ slot = Table(
     Column("target_least", Integer),
     Column("is_pinned", Boolean, nullable=False),
     Column("note", Text, nullable=False, server_default=""),
+    Column("lead", Text, nullable=False, server_default=""),
+    Column("has_own_label", Boolean, nullable=False, server_default=text("0")),
     Index("ix_slot_album_position", "album_id", "position"),
 )
 
@@ -160,6 +163,15 @@ reservation = Table(
     Column("coin_id", Integer, _to("coin.id"), nullable=False, unique=True),
 )
 
+# Arrangements kept under a name; `shape`: `Arrangement.whole_text`.
+saved_arrangement = Table(
+    "saved_arrangement",
+    metadata,
+    _key(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("shape", Text, nullable=False),
+)
+
 
 def say_open_to_postgresql() -> None:
     """Give the partial indexes their condition for PostgreSQL too, before making tables there.
@@ -171,4 +183,14 @@ def say_open_to_postgresql() -> None:
             index.dialect_options["postgresql"]["where"] = _OPEN
 
 
-JOURNALLED = (collection, series, description, coin, album, slot, placement, reservation)
+JOURNALLED = (
+    collection,
+    series,
+    description,
+    coin,
+    album,
+    slot,
+    placement,
+    reservation,
+    saved_arrangement,
+)

@@ -22,6 +22,7 @@ from sqlalchemy import (
 
 from core.errors import BadEntry, NotFound, Refused, UnknownSeries
 from core.model.album import Album, AlbumId, Placement, Slot, SlotId
+from core.model.arrangement import Arrangement, parse_arrangement
 from core.model.coin import Coin, CoinId
 from core.model.issue import Description, SeriesId
 from core.store.mapping import (
@@ -40,6 +41,7 @@ from core.store.tables import (
     description,
     placement,
     reservation,
+    saved_arrangement,
     series,
     slot,
 )
@@ -247,6 +249,18 @@ class Unit:
         self._conn.execute(delete(placement).where(placement.c.slot_id.in_(mine)))
         self._conn.execute(delete(reservation).where(reservation.c.slot_id.in_(mine)))
         self._delete(album, [album_id], (slot, "album_id"))
+
+    def keep_arrangement(self, name: str, shape: Arrangement) -> None:
+        """Keep an arrangement under a name; one of that name gives way."""
+        here, written = saved_arrangement, shape.whole_text
+        parse_arrangement(written)  # refuses what could not be read back
+        changed = update(here).where(here.c.name == name).values(shape=written)
+        if self._conn.execute(changed).rowcount != 1:
+            self._conn.execute(insert(here).values(name=name, shape=written))
+
+    def delete_arrangement(self, number: int) -> None:
+        """Forget a kept arrangement; raises NotFound."""
+        self._delete(saved_arrangement, [number])
 
     def add_slots(self, slots: Sequence[Slot]) -> list[SlotId]:
         """Add slots to their albums; their ids are ignored, the new ones returned in order."""

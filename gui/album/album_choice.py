@@ -7,7 +7,8 @@ from core.app.album_view import album_view
 from core.app.views import AlbumView
 from core.errors import BadEntry
 from core.lookup.vocabulary import singular
-from core.model.album import Album, AlbumId, Arrangement, SlotId
+from core.model.album import Album, AlbumId, SlotId
+from core.model.arrangement import Arrangement
 from core.model.issue import Mint, Series
 from core.model.plan_album import AlbumPlan, plan_slots, regular_issues
 

@@ -10,7 +10,8 @@ from PySide6.QtCore import QObject, QStringListModel, Qt, Signal
 from PySide6.QtWidgets import QCompleter, QDialog, QLineEdit, QSpinBox, QWidget
 
 from core.errors import BadEntry, BadGrade
-from core.model.album import Arrangement, ArrangementKind, Target, parse_target
+from core.model.album import Target, parse_target
+from core.model.arrangement import Arrangement, ArrangementKind
 from core.model.issue import Series
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties
 from gui.album.album_choice import collectors_text, date_of, read_years, struck_mints

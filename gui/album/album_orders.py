@@ -6,7 +6,8 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
-from core.model.album import AlbumId, Arrangement, ArrangementKind
+from core.model.album import AlbumId
+from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
@@ -102,7 +103,7 @@ class AlbumOrders(QObject):
     def ask_other_size(self) -> None:
         """Ask how many slots to a row and rows to a leaf, then lay it out so."""
         from core.errors import CollectionError
-        from core.model.album import parse_arrangement
+        from core.model.arrangement import parse_arrangement
         from gui.text_dialog import TextDialog
 
         if self._centre.view is None:

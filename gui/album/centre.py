@@ -9,7 +9,8 @@ from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from core.app.views import AlbumView, SlotView
-from core.model.album import Arrangement, ArrangementKind, SlotId
+from core.model.album import SlotId
+from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.legend_bar import LegendBar
 from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over

@@ -7,7 +7,7 @@ from core.app.album_view import cell_of, slot_view
 from core.app.stocking import Act, Typed, press
 from core.app.views import AlbumView
 from core.arrange.plan import NO_CELL, PlanCell
-from core.model.album import ArrangementKind, Slot, SlotId, Wish
+from core.model.album import Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, Finding, Origin
 from core.model.grade import Grade
 
@@ -129,7 +129,7 @@ class StockRun:
         held = self._held[slot]
         if held is not shown.coin:
             shown = slot_view(view.series, shown.slot, held, self._ordered[slot], None)
-        return cell_of(shown, view.album.arrangement.kind is ArrangementKind.RUNNING)
+        return cell_of(shown, not view.album.arrangement.kind.is_matrix)
 
     def first_empty(self) -> SlotId:
         """The first empty slot of the album, NO_SLOT in a full one."""

@@ -11,7 +11,7 @@ from core.app.views import AlbumView, SlotView
 from core.fill.proposal import Compare, Move, Proposal
 from core.fill.value import FillInput, Pair
 from core.glyph.codes import STATE_BITS
-from core.model.album import AlbumId, ArrangementKind, SlotId
+from core.model.album import AlbumId, SlotId
 from core.model.coin import Coin, CoinId
 
 if TYPE_CHECKING:
@@ -170,7 +170,7 @@ def preview(task: FillTask, proposal: Proposal) -> dict[int, tuple[int, str, str
     for slot, coin in changed.items():
         view = _view_of(task, slot)
         as_drawn = _with_coin(task, view, slot, coin)
-        two_lines = view.album.arrangement.kind is ArrangementKind.RUNNING
+        two_lines = not view.album.arrangement.kind.is_matrix
         code, _name, line_1, line_2, _detail, _slot = cell_of(as_drawn, two_lines)
         shown[int(slot)] = (code, line_1, line_2)
     return shown

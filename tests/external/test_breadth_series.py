@@ -16,7 +16,7 @@ from core.catalogue.load import check_folder, load_series
 from core.cli.albums import read_mints
 from core.errors import BadEntry
 from core.lookup.parse import parse_entry, readings
-from core.model.album import Arrangement
+from core.model.arrangement import Arrangement
 from core.model.issue import BANK_ISSUE, Confidence, Description, Facet, SeriesId
 from core.model.label import describe
 from core.model.plan_album import AlbumPlan, plan_slots

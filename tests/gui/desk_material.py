@@ -6,7 +6,8 @@ from pathlib import Path
 
 from core.app.collection import Collection, make_collection
 from core.app.operations import add_album, add_coins
-from core.model.album import AlbumId, Arrangement, Target
+from core.model.album import AlbumId, Target
+from core.model.arrangement import Arrangement
 from core.model.coin import Coin
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties

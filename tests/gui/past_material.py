@@ -13,7 +13,8 @@ from core.app.operations import (
     stock_slots,
 )
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, Arrangement, Target
+from core.model.album import AlbumId, Target
+from core.model.arrangement import Arrangement
 from core.model.coin import Coin, Origin
 from core.model.plan_album import AlbumPlan
 from tests.gui.window_material import NICKELS

@@ -10,7 +10,8 @@ from core.app.collection import Collection
 from core.app.operations import add_album, add_and_place
 from core.app.operations_albums import set_album_note
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, Arrangement, Slot, Target, Wish
+from core.model.album import AlbumId, Slot, Target, Wish
+from core.model.arrangement import Arrangement
 from core.model.plan_album import AlbumPlan
 from gui.album import shelf as shelf_module
 from gui.album.by_hand import ByHand

@@ -9,7 +9,8 @@ from pytestqt.qtbot import QtBot
 
 from core.app.operations import add_and_place, order_coin, set_pinned, set_target
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, Arrangement, ArrangementKind, Target
+from core.model.album import AlbumId, Target
+from core.model.arrangement import Arrangement, ArrangementKind
 from core.model.plan_album import ANY_MINT
 from gui.album.edit_album import EditAlbumDialog
 from gui.desk import Desk

@@ -17,7 +17,8 @@ from pytestqt.qtbot import QtBot
 from core.app.changes import Changes
 from core.app.collection import Collection, make_collection
 from core.app.operations import Context, Operation, add_coins, edit_coins, set_target
-from core.model.album import Album, AlbumId, SlotId, Target, parse_arrangement
+from core.model.album import Album, AlbumId, SlotId, Target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import CoinId
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId

@@ -10,7 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from core.catalogue.load import library_ids
 from core.errors import BadEntry
-from core.model.album import ArrangementKind, Target
+from core.model.album import Target
+from core.model.arrangement import ArrangementKind
 from core.model.issue import SeriesId
 from gui.album.album_choice import free_name, read_years, suggested_name
 from gui.album.new_album import NewAlbumDialog

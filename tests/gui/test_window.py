@@ -153,7 +153,7 @@ def test_the_last_album_gone_leaves_the_empty_state(opened: OpenWindow) -> None:
 def test_a_new_album_is_shown_at_once(opened: OpenWindow, monkeypatch: pytest.MonkeyPatch) -> None:
     def make(_parent: object, desk: object) -> AlbumId:
         from core.app.operations import add_album
-        from core.model.album import Arrangement
+        from core.model.arrangement import Arrangement
         from core.model.plan_album import AlbumPlan
         from tests.gui.window_material import NICKELS
 

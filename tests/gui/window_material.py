@@ -10,7 +10,8 @@ from core.app.collection import Collection, make_collection
 from core.app.operations import add_album, add_and_place, add_coins
 from core.app.views import AlbumView
 from core.lookup.parse import parse_entry
-from core.model.album import Arrangement, Slot, Target
+from core.model.album import Slot, Target
+from core.model.arrangement import Arrangement
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan
 from gui.album.workspace import AlbumsWorkspace

@@ -20,7 +20,8 @@ from core.app.operations import (
 )
 from core.app.views import AlbumView
 from core.errors import Refused
-from core.model.album import AlbumId, Wish, parse_arrangement, parse_target
+from core.model.album import AlbumId, Wish, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import CoinId
 from core.model.issue import SeriesId
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties

@@ -47,7 +47,8 @@ from core.app.operations_past import correct_placement
 from core.errors import CollectionError
 from core.fill.proposal import propose
 from core.lookup.parse import parse_entry
-from core.model.album import AlbumId, AlbumKind, SlotId, Wish, parse_arrangement, parse_target
+from core.model.album import AlbumId, AlbumKind, SlotId, Wish, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId

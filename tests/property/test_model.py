@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.arrange.grid import Column, GridSlot, arrange
-from core.model.album import Arrangement, ArrangementKind, Target, parse_arrangement, parse_target
+from core.model.album import Target, parse_target
+from core.model.arrangement import Arrangement, ArrangementKind, parse_arrangement
 from core.model.coin import Coin, CoinId, Finding, Problem
 from core.model.fit import Fit, fit, improves, meets_target, needs_comparing, open_facets
 from core.model.grade import SCALE, STRIKE_WORDS, WORDS, Colour, Grade, parse_grade

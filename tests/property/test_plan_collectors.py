@@ -10,7 +10,8 @@ from core.app.album_edit import EditChoice, plan_edit, present_plan
 from core.app.album_view import album_view
 from core.catalogue.load import library_ids, load_series
 from core.errors import Refused
-from core.model.album import Album, AlbumId, Arrangement, SlotId
+from core.model.album import Album, AlbumId, SlotId
+from core.model.arrangement import Arrangement
 from core.model.coin import Coin, CoinId
 from core.model.fit import Fit, fit
 from core.model.issue import Description, Facet, Release, Series, Strike

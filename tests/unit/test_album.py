@@ -1,13 +1,8 @@
 import pytest
 
 from core.errors import BadEntry, BadGrade
-from core.model.album import (
-    Arrangement,
-    ArrangementKind,
-    Target,
-    parse_arrangement,
-    parse_target,
-)
+from core.model.album import Target, parse_target
+from core.model.arrangement import Arrangement, ArrangementKind, parse_arrangement
 from core.model.grade import Colour, Grade, parse_grade
 
 

@@ -10,7 +10,8 @@ from core.app.spares import SpareIndex
 from core.app.views import AlbumSummary, AlbumView, SlotView
 from core.arrange.plan import NO_CELL
 from core.glyph.codes import glyph_code
-from core.model.album import Album, AlbumId, Arrangement, Slot, SlotId, Wish, parse_arrangement
+from core.model.album import Album, AlbumId, Slot, SlotId, Wish
+from core.model.arrangement import Arrangement, parse_arrangement
 from core.model.coin import Coin, Problem
 from core.model.issue import Series
 from core.model.plan_album import AlbumPlan, Varieties, plan_slots

@@ -6,7 +6,7 @@ from core.app.collection import Collection, make_collection
 from core.app.operations import add_album, add_coins, apply_fill, place_coin
 from core.fill.proposal import Aim, propose
 from core.lookup.parse import parse_entry
-from core.model.album import parse_arrangement
+from core.model.arrangement import parse_arrangement
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan
 

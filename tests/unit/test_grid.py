@@ -1,7 +1,7 @@
 import pytest
 
 from core.arrange.grid import SPACER, Column, GridSlot, arrange
-from core.model.album import Arrangement, ArrangementKind
+from core.model.arrangement import Arrangement, ArrangementKind
 
 COLUMNS = (Column("P", "P (no letter)"), Column("D", "D"), Column("S", "S"))
 NOT_STRUCK = {("1945", "S")}

@@ -1,6 +1,6 @@
 import pytest
 
-from core.model.album import ShowP
+from core.model.arrangement import ShowP
 from core.model.coin import Finding
 from core.model.label import (
     choice_text,

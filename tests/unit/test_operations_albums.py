@@ -22,7 +22,8 @@ from core.app.operations import (
     stock_slots,
 )
 from core.errors import Ambiguous, BadEntry, CollectionError, InUse, NotFound, ReadOnly
-from core.model.album import AlbumId, AlbumKind, Arrangement, parse_arrangement
+from core.model.album import AlbumId, AlbumKind
+from core.model.arrangement import Arrangement, parse_arrangement
 from core.model.coin import CoinId
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan

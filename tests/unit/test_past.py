@@ -20,14 +20,8 @@ from core.app.operations import (
 from core.app.operations_past import correct_placement, meets, span_text
 from core.app.past import AlbumPast, CameBy, SlotChange, days_of, origin_of, stands_on
 from core.errors import NotFound, Refused
-from core.model.album import (
-    AlbumId,
-    AlbumKind,
-    Placement,
-    SlotId,
-    parse_arrangement,
-    parse_target,
-)
+from core.model.album import AlbumId, AlbumKind, Placement, SlotId, parse_target
+from core.model.arrangement import parse_arrangement
 from core.model.coin import CoinId, Origin
 from tests.builders import a_coin
 from tests.collection_material import (

@@ -4,7 +4,8 @@ from dataclasses import replace
 import pytest
 
 from core.errors import Refused
-from core.model.album import ShowP, Target, Wish
+from core.model.album import Target, Wish
+from core.model.arrangement import ShowP
 from core.model.issue import Mint, RollOdds, Sign
 from core.model.plan_album import (
     ANY_MINT,

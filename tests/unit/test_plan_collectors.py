@@ -11,7 +11,7 @@ from core.app.slot_card import accepts_text
 from core.catalogue.load import library_ids, load_series
 from core.errors import Refused
 from core.lookup.parse import parse_entry
-from core.model.album import Arrangement
+from core.model.arrangement import Arrangement
 from core.model.fit import Fit, fit
 from core.model.issue import Release, SeriesId, Strike
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, plan_slots

@@ -12,7 +12,8 @@ import pytest
 from sqlalchemy import event
 
 from core.errors import BadEntry, FileTrouble, NotFound, Refused, UnknownSeries
-from core.model.album import AlbumId, Arrangement, SlotId, Target
+from core.model.album import AlbumId, SlotId, Target
+from core.model.arrangement import Arrangement
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Problem
 from core.model.grade import Grade, parse_grade
 from core.model.issue import Description, SeriesId, VarietyId

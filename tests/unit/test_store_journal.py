@@ -1,5 +1,6 @@
 """What would go round the journal does not; what it records it gives back; migrations keep it."""
 
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -28,6 +29,7 @@ from sqlalchemy import (
     update,
 )
 
+from core.model.arrangement import NO_LEAD
 from core.store.engine import writing_engine
 from core.store.journal import Journal
 from core.store.migrate import VERSIONS, migrate, upgrade
@@ -315,10 +317,21 @@ def test_tables_that_undo_could_not_serve_are_refused():
 # The schema and its revisions
 
 
-def schema_of(path: Path) -> dict[tuple[str, str], str]:
+def schema_of(path: Path) -> dict[tuple[str, str], list[str]]:
+    """What makes each thing of a schema: a table's columns in order, then its rules in any order.
+
+    A table that a revision made anew has its name in quotes, a default in brackets and its foreign
+    keys turned round.
+    """
     with closing(sqlite3.connect(path)) as found:
         rows = found.execute("SELECT type, name, sql FROM sqlite_master").fetchall()
-    return {(kind, name): sql for kind, name, sql in rows}
+    out = {}
+    for kind, name, sql in rows:
+        plain = (sql or "").replace('"', "").replace("('')", "''")
+        parts = [part.strip(" \t\n)") for part in plain.split(", \n")]
+        rules = sorted(part for part in parts if part.startswith("CONSTRAINT"))
+        out[kind, name] = [part for part in parts if part not in rules] + rules
+    return out
 
 
 def test_a_new_file_and_the_revisions_give_the_same_schema(tmp_path: Path):
@@ -341,13 +354,14 @@ def test_the_triggers_in_a_file_are_the_generated_ones(store: Store):
     assert len(journal.triggers()) == 3 * len(JOURNALLED)
 
 
+LATER_NO = SCHEMA_NO + 1
 LATER = '''"""A later schema, for this test: coins get an edge, placements lose nothing."""
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "{no:04}"
+down_revision = "{before:04}"
 
 
 def upgrade():
@@ -359,9 +373,10 @@ def upgrade():
 
 
 def a_later_schema(folder: Path, more: str = "") -> Journal:
-    """Write a second revision; returns the journal of the schema it leads to."""
+    """Write one more revision; returns the journal of the schema it leads to."""
     folder.mkdir()
-    (folder / "r0002.py").write_text(LATER.format(more=more))
+    text = LATER.format(more=more, no=LATER_NO, before=SCHEMA_NO)
+    (folder / f"r{LATER_NO:04}.py").write_text(text)
     later = MetaData(naming_convention=metadata.naming_convention)
     tables = [table.to_metadata(later) for table in JOURNALLED]
     old = later.tables["coin"]
@@ -373,7 +388,7 @@ def a_later_schema(folder: Path, more: str = "") -> Journal:
     ]
     later.remove(old)
     new = Table("coin", later, *columns, Column("edge", Text))
-    return Journal([new if table.name == "coin" else table for table in tables], 2)
+    return Journal([new if table.name == "coin" else table for table in tables], LATER_NO)
 
 
 def test_a_migration_keeps_rows_history_and_rules_but_not_undo(tmp_path: Path):
@@ -389,9 +404,9 @@ def test_a_migration_keeps_rows_history_and_rules_but_not_undo(tmp_path: Path):
     store.close()
     before = path.read_bytes()
     later = a_later_schema(tmp_path / "versions")
-    kept = migrate(path, later, 2, (*VERSIONS, tmp_path / "versions"))
+    kept = migrate(path, later, LATER_NO, (*VERSIONS, tmp_path / "versions"))
 
-    assert kept.name == "jar before schema 2.slotleaf"
+    assert kept.name == f"jar before schema {LATER_NO}.slotleaf"
     old = open_store(kept, read_only=True)
     assert (old.undo_label, old.redo_label) == ("two", "three")
     old.close()
@@ -431,14 +446,33 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(tmp_path: Path):
     before = path.read_bytes()
     later = a_later_schema(tmp_path / "versions", more="op.execute('SELECT nonsense')")
     with pytest.raises(exc.OperationalError, match="nonsense"):
-        migrate(path, later, 2, (*VERSIONS, tmp_path / "versions"))
+        migrate(path, later, LATER_NO, (*VERSIONS, tmp_path / "versions"))
     orphans = a_later_schema(
         tmp_path / "orphans", more="op.execute('DELETE FROM slot WHERE id = 1')"
     )
     with pytest.raises(Exception, match="damaged"):
-        migrate(path, orphans, 2, (*VERSIONS, tmp_path / "orphans"))
+        migrate(path, orphans, LATER_NO, (*VERSIONS, tmp_path / "orphans"))
     assert path.read_bytes() == before
     again = open_store(path)
     assert again.undo_label == "Begin"
     assert again.check() == []
     again.close()
+
+
+def test_a_file_of_the_first_schema_is_renewed_with_all_that_is_in_it(tmp_path: Path):
+    path = tmp_path / "jar.slotleaf"
+    shutil.copy(Path(__file__).parents[1] / "old" / "schema-1.slotleaf", path)
+    store = open_store(path)
+    new = a_store(tmp_path / "new.slotleaf")
+    fill(new)
+    with new.operation("As in the old file") as unit:
+        unit.delete_arrangement(1)
+    assert store.content_hash() == new.content_hash()
+    with store.reading() as read:
+        assert {slot.lead for slot in read.slots(read.albums()[0].id)} == {NO_LEAD}
+        assert (read.name(), read.saved_arrangements()) == ("The old jar", [])
+    assert [entry.label for entry in store.history(5)] == ["Name it", "Begin"]
+    assert (store.undo_label, store.check()) == (None, [])
+    assert (tmp_path / "jar copies" / "jar before schema 2.slotleaf").exists()
+    new.close()
+    store.close()
