@@ -55,7 +55,7 @@ FOOT, MAP_FIGURE = Style(Face.REGULAR, 7.4), Style(Face.REGULAR, 6.0)
 _CORNER, _CROSS = 8.0, 2.4 * MM
 _MARK_FROM, _MARK, _DASH, _MARK_WEIGHT = 0.8 * MM, 3.0 * MM, 2.0 * MM, 0.4
 _MAP_WIDTH, _MAP_HEIGHT, _MAP_GAP = 26.0 * MM, 32.0, 12.0
-_BAR_WORDS = f"This bar is {BAR_MM} mm. If not, print at 100%, no fitting to the page."
+_BAR_WORDS = f"This bar is {BAR_MM} mm. If not, print at 100 %, no fitting to the page."
 
 
 def lay_out_real_size(
@@ -323,20 +323,28 @@ def _draw_foot(sheet: Sheet, room: Room, texts: Sequence[str], page: str) -> Non
     """The check bar with its words, what the holes are, how to join, and the page."""
     left, top = room.margin, room.height - room.margin - FOOT_HEIGHT
     end = draw_bar(sheet, left, top + 13.0)
-    words = f"This bar is {BAR_MM} mm. If not, print at 100%, no fitting to the page."
-    width = room.width - room.margin - _MAP_WIDTH - 12.0 - end - 10.0
-    lines = wrap_text(words, width, lambda part: sheet.measure(part, FOOT))
+    width = room.inner - _MAP_WIDTH - _MAP_GAP - (end - left) - 10.0
+    lines = _even_lines(_BAR_WORDS, width, sheet.measure)
     lead = FOOT.size * LEADING
     for at, line in enumerate(lines):
         y = top + 6.0 + (at - (len(lines) - 1) / 2) * lead + MIDDLE * FOOT.size
         sheet.text(end + 10.0, y, line, FOOT)
     base = room.height - room.margin - 1.8
-    whole = room.inner - _MAP_WIDTH - 12.0
     holes, joining = texts
-    at_page = left + whole - sheet.measure(page, FOOT)
-    sheet.text(at_page, base, page, FOOT)
-    sheet.short_text(left, base - lead, holes, FOOT, whole)
-    sheet.short_text(left, base, joining, FOOT, at_page - 12.0 - left)
+    at_page = sheet.text_to(room.width - room.margin, base, page, FOOT)
+    sheet.short_text(left, base - lead, holes, FOOT, room.inner - _MAP_WIDTH - _MAP_GAP)
+    sheet.short_text(left, base, joining, FOOT, at_page - _MAP_GAP - left)
+
+
+def _even_lines(text: str, width: float, measure: Measure) -> tuple[str, ...]:
+    """A text on as few lines as it needs, the longest as short as can be."""
+
+    def wrapped(room: float) -> tuple[str, ...]:
+        return wrap_text(text, room, lambda part: measure(part, FOOT))
+
+    lines = wrapped(width)
+    rooms = (width * share / 100 for share in range(50, 100, 5))
+    return next((even for room in rooms if len(even := wrapped(room)) == len(lines)), lines)
 
 
 def draw_bar(sheet: Sheet, x: float, y: float) -> float:
