@@ -1,0 +1,31 @@
+"""In which order the slots of an album are laid out; pure."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from core.model.arrangement import Arrangement, Order
+
+
+class OrderKey(NamedTuple):
+    """What the order asks of a slot: the rank of its date, from 0, and its mint ("" for any)."""
+
+    date: int
+    mint: str
+
+
+def in_order(
+    keys: Sequence[OrderKey], arrangement: Arrangement, mints: Sequence[str]
+) -> list[int]:
+    """The indexes of the slots in the order in which they are laid out.
+
+    `mints`: the series' own order; the arrangement's goes before it, slots for any mint before all.
+    Slots alike in date and mint stay as listed.
+    """
+    if arrangement.order is Order.AS_LISTED:
+        return list(range(len(keys)))
+    known = dict.fromkeys([*arrangement.mints, *mints])
+    ranks = {mint: at for at, mint in enumerate(["", *(mint for mint in known if mint)])}
+    placed = [(key.date, ranks.setdefault(key.mint, len(ranks))) for key in keys]
+    if arrangement.order is Order.MINT:
+        return sorted(range(len(keys)), key=lambda at: (placed[at][1], placed[at][0]))
+    return sorted(range(len(keys)), key=placed.__getitem__)
