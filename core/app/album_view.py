@@ -1,11 +1,12 @@
 """An album's view from what is stored: states, marks, leaves, the flat plan, the headline. Pure."""
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from core.app.spares import SpareIndex
 from core.app.views import AlbumView, Headline, SlotView
-from core.arrange.grid import NO_LETTER, Cell, Column, GridSlot, LeafLayout, arrange
+from core.arrange.grid import Cell, Column, GridSlot, LeafLayout, arrange
+from core.arrange.order import NO_LETTER, OrderKey, in_order
 from core.arrange.plan import SPACER_CELL, LeafPlan, PlanBuilder, PlanCell, PlanRow
 from core.glyph.codes import GlyphCode, glyph_code
 from core.model.album import Album, Slot, SlotId, Wish
@@ -19,7 +20,7 @@ from core.model.fit import (
     open_facets,
     state_and_level,
 )
-from core.model.issue import Description, Facet, Series, Strike
+from core.model.issue import Description, Facet, Series, SeriesId, Strike
 from core.model.label import join_or, what_differs
 from core.model.state import Mark, SlotState
 
@@ -128,6 +129,31 @@ def lay_out(
         _columns(series, arrangement.show_p),
         lambda date, mint: (date, mint) in struck,
     )
+
+
+def shown_order(
+    series_of: Callable[[SeriesId], Series], slots: Sequence[Slot], arrangement: Arrangement
+) -> list[int]:
+    """The indexes of an album's slots in the order in which they are laid out."""
+    series = list(dict.fromkeys(slot.accepts.series for slot in slots))
+    ranks: dict[str, int] = {}
+    known = [series_of(code) for code in series]
+    for date, _ in sorted((d for s in known for d in s.dates), key=lambda dated: dated[1]):
+        ranks.setdefault(date, len(ranks))
+    keys = []
+    for slot in slots:
+        date = slot.accepts.only(Facet.DATE) or _first_date(series_of(slot.accepts.series), slot)
+        mint = slot.accepts.only(Facet.MINT)
+        keys.append(
+            OrderKey(ranks.get(date, len(ranks)), "" if mint is None else mint or NO_LETTER)
+        )
+    mints = list(dict.fromkeys(mint.id for one in known for mint in one.mints))
+    return in_order(keys, arrangement, mints)
+
+
+def _first_date(series: Series, slot: Slot) -> str:
+    """The first date that a slot takes, "" where it takes none."""
+    return next((issue.date for issue in series.matching(slot.accepts)), "")
 
 
 def _grid_slot(series: Series, slot: Slot) -> GridSlot:

@@ -4,11 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from core.arrange.order import NO_LETTER
 from core.model.arrangement import Arrangement
 
 MOST_ROWS = 10
-NO_LETTER = "none"
-"""Stands for a mint to which the trade gives no letter, where "" stands for any mint."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,26 +5,28 @@ from typing import NamedTuple
 
 from core.model.arrangement import Arrangement, Order
 
+NO_LETTER = "none"
+"""Stands for a mint to which the trade gives no letter, where "" stands for any mint."""
+
 
 class OrderKey(NamedTuple):
-    """What the order asks of a slot: the rank of its date, from 0, and its mint ("" for any)."""
+    """What the order asks of a slot: the rank of its date, from 0, and its mint as a `GridSlot` has it."""
 
     date: int
     mint: str
 
 
-def in_order(
-    keys: Sequence[OrderKey], arrangement: Arrangement, mints: Sequence[str]
-) -> list[int]:
+def in_order(keys: Sequence[OrderKey], arrangement: Arrangement, mints: Sequence[str]) -> list[int]:
     """The indexes of the slots in the order in which they are laid out.
 
-    `mints`: the series' own order; the arrangement's goes before it, slots for any mint before all.
+    `mints`: the ids in the series' own order; the arrangement's goes before it, slots for any mint
+    before all.
     Slots alike in date and mint stay as listed.
     """
     if arrangement.order is Order.AS_LISTED:
         return list(range(len(keys)))
-    known = dict.fromkeys([*arrangement.mints, *mints])
-    ranks = {mint: at for at, mint in enumerate(["", *(mint for mint in known if mint)])}
+    known = dict.fromkeys(mint or NO_LETTER for mint in (*arrangement.mints, *mints))
+    ranks = {mint: at for at, mint in enumerate(["", *known])}
     placed = [(key.date, ranks.setdefault(key.mint, len(ranks))) for key in keys]
     if arrangement.order is Order.MINT:
         return sorted(range(len(keys)), key=lambda at: (placed[at][1], placed[at][0]))
