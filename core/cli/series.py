@@ -1,10 +1,15 @@
 """Commands on series: list the library, show one with its sources, check a folder."""
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from core.cli.show import A_PATH, Row, as_json, write_rows
+
+if TYPE_CHECKING:
+    from core.model.issue import Marker, Series, Sign, Variety
 
 
 @click.group("series")
@@ -38,14 +43,21 @@ def list_series(as_json: bool) -> None:
 
 @series_group.command()
 @click.argument("series_id", metavar="ID")
+@click.option("--varieties", is_flag=True, help="Only its varieties, with what to look for.")
 @as_json
-def show(series_id: str, as_json: bool) -> None:
-    """Every issue of a series, with its source and how sure it is."""
+def show(series_id: str, varieties: bool, as_json: bool) -> None:
+    """Every issue of a series and its varieties, with their sources and how sure they are."""
     from core.app.series_shelf import SeriesShelf
     from core.catalogue.shares import confidence_shares
     from core.model.issue import SeriesId
 
     series = SeriesShelf().get(SeriesId(series_id))
+    if varieties:
+        if as_json:
+            write_rows(list(marker_rows(series)), as_json, "")
+        else:
+            _tell_varieties(series)
+        return
     rows: list[Row] = [
         {
             "date": issue.date,
@@ -72,6 +84,75 @@ def show(series_id: str, as_json: bool) -> None:
         click.echo(f"  {confidence_shares(series).text}")
         click.echo("  recalled: from memory, not read in a publication\n")
     write_rows(rows, as_json, "This series has no issues.")
+    if not as_json:
+        click.echo()
+        _tell_varieties(series)
+
+
+def _tell_varieties(series: "Series") -> None:
+    """Print each variety and sign with its markers, as a text to read."""
+    if not series.varieties and not series.signs:
+        click.echo("This series has no varieties.")
+    for one in _signs_and_varieties(series):
+        named, name, applies = _named(one)
+        click.echo(f"{named}  {name}; {applies}; in rolls: {one.odds.value}")
+        for marker in one.markers:
+            where = f"{marker.place} ({marker.face.value})"
+            click.echo(f"  {marker.evidence.value:<8}  {where}: {marker.see}  [{_rests(marker)}]")
+        if not one.markers:
+            click.echo(f"  {one.where}: {one.look}  [{_rests(one)}]")
+
+
+def _rests(fact: "Marker | Sign | Variety") -> str:
+    """What a fact rests on: how sure it is, and the work it is from."""
+    return ", ".join(dict.fromkeys(filter(None, (fact.confidence.value, fact.source))))
+
+
+def marker_rows(series: "Series") -> Iterator[Row]:
+    """A row a marker; of what has none, one row with where to look and what to see."""
+    for one in _signs_and_varieties(series):
+        head: Row = {
+            **dict(zip(("id", "name", "applies"), _named(one), strict=True)),
+            "odds": one.odds.value,
+        }
+        for marker in one.markers:
+            yield {
+                **head,
+                "evidence": marker.evidence.value,
+                "place": marker.place,
+                "see": marker.see,
+                "face": marker.face.value,
+                "x": marker.x if marker.face.has_spots else None,
+                "y": marker.y if marker.face.has_spots else None,
+                "source": marker.source,
+                "confidence": marker.confidence.value,
+            }
+        if not one.markers:
+            yield {
+                **head,
+                "evidence": None,
+                "place": one.where,
+                "see": one.look,
+                "face": None,
+                "x": None,
+                "y": None,
+                "source": one.source,
+                "confidence": one.confidence.value,
+            }
+
+
+def _signs_and_varieties(series: "Series") -> tuple["Variety | Sign", ...]:
+    return (*series.signs, *series.varieties)
+
+
+def _named(one: "Variety | Sign") -> tuple[str, str, str]:
+    """The id of a variety, or facet=value of a sign; its name; the facets of its issues."""
+    from core.model.issue import Variety
+
+    applies = ", ".join(f"{facet}={'|'.join(values)}" for facet, values in one.applies)
+    if isinstance(one, Variety):
+        return str(one.id), one.name, applies
+    return f"{one.facet}={one.value}", f"{one.facet} {one.value}".strip(), applies
 
 
 @series_group.command("check")

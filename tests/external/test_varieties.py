@@ -39,7 +39,7 @@ LISTED = {("US", "1c"): 68}
 OWN_VARIETIES: dict[str, tuple[str, ...]] = {"us-cent-lincoln": ()}
 """By series: the varieties that are ours and stand in no row of the reference."""
 
-WHOLE_SIDES = ("reverse",)
+WHOLE_SIDES = ("picture",)
 """Places whose spot may be the centre, as they are all of a side."""
 
 Row = dict[str, str]

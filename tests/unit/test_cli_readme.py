@@ -26,7 +26,7 @@ def key_table() -> dict[str, list[str]]:
     found = {}
     for row in re.findall(r"^\| (`.+?`) \| (`.+) \|$", README, re.MULTILINE):
         keys = re.findall(r"`([a-z_]+)`", re.sub(r"\([^)]*\)", "", row[1]))
-        for name in re.findall(r"`([a-z ]+)`", row[0]):
+        for name in re.findall(r"`([a-z -]+)`", row[0]):
             found[name] = keys
     return found
 
@@ -60,6 +60,7 @@ LISTINGS = {
     "history": ("history", "FILE"),
     "series list": ("series", "list"),
     "series show": ("series", "show", "harbour-token"),
+    "series show --varieties": ("series", "show", "harbour-token", "--varieties"),
     "series check": ("series", "check", "nowhere"),
 }
 

@@ -7,8 +7,10 @@ import pytest
 
 from core.catalogue.load import load_series, read_series
 from core.catalogue.write import write_series
+from core.cli.series import marker_rows
 from core.errors import CatalogueFault
 from core.model.issue import Confidence, Evidence, Face, Marker, Series, SeriesId
+from tests.cli_material import slotleaf
 
 
 def _with(markers: str, table: str = "variety") -> tuple[str, str]:
@@ -162,3 +164,30 @@ def test_a_marker_of_a_sign_is_told_as_one_of_a_sign() -> None:
     head, rows = _with(text, "sign")
     (fault,) = _faults(head, rows)
     assert "[[sign.marker]] 1 of [[sign]] " in fault
+
+
+def test_the_command_prints_each_variety_and_sign_with_its_markers() -> None:
+    series = load_series(SeriesId("us-cent-lincoln"))
+    rows = slotleaf("series", "show", series.id, "--varieties", "--json").rows
+    told = [s.markers for s in series.signs] + [v.markers for v in series.varieties]
+    assert [r["see"] for r in rows] == [m.see for markers in told for m in markers]
+    (shadow,) = [r for r in rows if r["id"] == "1956-d-shadow-d" and r["evidence"] == "decides"]
+    assert (shadow["face"], shadow["x"], shadow["y"], shadow["confidence"]) == (
+        "obverse",
+        0.55,
+        0.74,
+        "published",
+    )
+    scale = [r for r in rows if r["id"] == "1983-bronze"]
+    assert {(r["face"], r["x"], r["y"]) for r in scale} == {("whole coin", None, None)}
+    plain = slotleaf("series", "show", series.id).out
+    assert "1956-d-shadow-d  D with a separate shadow D; date=1956, mint=D" in plain
+    assert "  supports  below the mint mark (obverse): the faint D lies below" in plain
+
+
+def test_what_has_no_markers_is_told_with_where_to_look() -> None:
+    series = _series(())
+    rows = list(marker_rows(series))
+    assert [(r["place"], r["see"], r["evidence"]) for r in rows] == [
+        (one.where, one.look, None) for one in (*series.signs, *series.varieties)
+    ]
