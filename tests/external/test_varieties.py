@@ -8,6 +8,7 @@ stands for it in the library, or why nothing does.
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator
 from math import hypot
@@ -29,6 +30,7 @@ from core.model.issue import (
     Variety,
     VarietyId,
 )
+from tests.unit.test_catalogue_data import MAY_BE_NAMED
 
 COLUMNS = [
     *("row", "country", "denomination", "year", "mint", "name"),
@@ -137,6 +139,12 @@ def test_the_table_has_its_columns_and_each_row_once() -> None:
     assert numbers == sorted(set(numbers))
     for kind, many in LISTED.items():
         assert sum((r["country"], r["denomination"]) == kind for r in rows) == many
+
+
+def test_the_table_names_works_and_nobody_else() -> None:
+    for row in _rows():
+        named = set(re.findall(r"\b[A-Za-z]*[A-Z][A-Za-z]*", row["source"]))
+        assert named <= MAY_BE_NAMED, (row["row"], named - MAY_BE_NAMED)
 
 
 def test_no_variety_of_a_mapped_series_stands_outside_the_table_unless_it_is_named_here() -> None:

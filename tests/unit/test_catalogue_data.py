@@ -32,6 +32,8 @@ def sourced(series):
     yield from ((f"total {t.date} {t.mint}", t) for t in series.totals)
     yield from ((f"variety {v.id}", v) for v in series.varieties)
     yield from ((f"sign {s.facet} {s.value}", s) for s in series.signs)
+    told = (*series.varieties, *series.signs)
+    yield from ((f"marker {m.place}", m) for one in told for m in one.markers if m.source)
     yield from ((f"design {d.id}", d) for d in series.designs)
     yield from ((f"composition {c.id}", c) for c in series.compositions)
 
