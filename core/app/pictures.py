@@ -2,22 +2,25 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
 from core.app.checklists import day_text, state_counts
 from core.app.past import SlotChange
-from core.app.picture_order import PALETTES, Kind, PictureOrder, What
+from core.app.picture_order import PALETTES, Kind, PictureOrder, RealOrder, What
+from core.app.real_size import real_size_of
 from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
 from core.glyph.legend import MARKS, counted, key
 from core.model.album import AlbumId, SlotId
+from core.model.issue import Series, SeriesId
 from core.printing.drawn_page import check_least, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
 from core.printing.leaf_sheets import lay_out_leaves
 from core.printing.pdf import measure, pages_pdf
 from core.printing.placed import Page
+from core.printing.real_size import lay_out_real_size
 from core.printing.share_card import CardNews, NewOnCard, card_page
 from core.printing.svg import page_svg
 
@@ -37,7 +40,7 @@ _WORDS = {
 class Drawn:
     """What is drawn and said: the view, the day it is of, and what changed since another.
 
-    `is_past` where that day is gone by.
+    `is_past` where that day is gone by; `other_series` are those of slots beside the album's own.
     """
 
     view: AlbumView
@@ -46,6 +49,7 @@ class Drawn:
     is_past: bool = False
     since: date | None = None
     changes: Mapping[SlotId, SlotChange] | None = None
+    other_series: Mapping[SeriesId, Series] = field(default_factory=dict)
 
     @property
     def shown_changes(self) -> dict[SlotId, SlotChange]:
@@ -69,19 +73,28 @@ def drawn_of(
             "day to tell what changed since."
         )
     if as_of is None and since is None:
-        return Drawn(collection.album_view(album), day, collection.name)
+        view = collection.album_view(album)
+        others = _other_series(collection, view)
+        return Drawn(view, day, collection.name, other_series=others)
     past = collection.album_past(album)
     view = past.present if as_of is None else past.view_on(as_of)
     changes = None
     if since is not None:
         changes = past.changed_since(since, as_of) if as_of else past.changed_since(since)
-    return Drawn(view, day, collection.name, day < today, since, changes)
+    others = _other_series(collection, view)
+    return Drawn(view, day, collection.name, day < today, since, changes, others)
+
+
+def _other_series(collection: "Collection", view: AlbumView) -> dict[SeriesId, Series]:
+    """The series of an album's slots beside its own."""
+    used = {slot.slot.accepts.series for slot in view.slots} - {view.series.id}
+    return {code: collection.series(code) for code in used}
 
 
 def draw(drawn: Drawn, order: PictureOrder) -> bytes:
     """The file. Raises BadEntry for a leaf that is not there or a size that cannot be drawn."""
     if order.kind is Kind.PDF and order.what is What.ALBUM:
-        return _sheets(drawn, order)
+        return _sheets(drawn, order) if order.real is None else _real_sheets(drawn, order)
     page = picture_page(drawn, order)
     name = drawn.view.album.name
     palette = PALETTES[order.theme]
@@ -199,6 +212,16 @@ def _sheets(drawn: Drawn, order: PictureOrder) -> bytes:
         _changed_cells(drawn),
     )
     return pages_pdf(pages, f"{view.album.name}: leaves", _created(drawn), "Leaf sheets")
+
+
+def _real_sheets(drawn: Drawn, order: PictureOrder) -> bytes:
+    view = drawn.view
+    leaf = _leaf_index(view, order.leaf)
+    look = real_size_of(view, drawn.other_series, order.real or RealOrder())
+    leaves = None if leaf is None else {leaf}
+    pages = lay_out_real_size(view.plan, heading_of(drawn), leaves, order.paper, measure, look)
+    title = f"{view.album.name}: leaves at real size"
+    return pages_pdf(pages, title, _created(drawn), "Leaf sheets at real size")
 
 
 def _created(drawn: Drawn) -> str:

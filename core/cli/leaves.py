@@ -1,12 +1,17 @@
 """`leaves`: an album as drawn, as leaf sheets (PDF), as a picture (PNG, SVG), or as a card."""
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from core.cli.past import as_of_option, day_gone_by
 from core.cli.show import A_PATH, file_argument, opened
 from core.errors import BadEntry
+
+if TYPE_CHECKING:
+    from core.app.picture_order import RealOrder
 
 
 @click.command()
@@ -41,6 +46,19 @@ from core.errors import BadEntry
     type=click.Choice(["light", "dark", "paper"]),
     help="Colours of a picture; light if left. Paper is black on white, as sheets always are.",
 )
+@click.option(
+    "--real-size",
+    is_flag=True,
+    help="Sheets of holes as large as the coins, cut over several where a leaf needs them.",
+)
+@click.option("--hole", metavar="MM", help="A hole's diameter; the coin's own if left.")
+@click.option("--clearance", metavar="MM", help="How much wider than its coin a hole is; 0.4.")
+@click.option(
+    "--landscape/--portrait",
+    "is_wide",
+    default=None,
+    help="How the paper lies; as fewer sheets need it if left.",
+)
 @as_of_option
 def leaves(
     file: Path,
@@ -54,6 +72,10 @@ def leaves(
     scale: float | None,
     transparent: bool,
     theme: str | None,
+    real_size: bool,
+    hole: str | None,
+    clearance: str | None,
+    is_wide: bool | None,
     as_of: str,
 ) -> None:
     """Draw an album: sheets to print, a picture of its leaves, or a card to show."""
@@ -73,6 +95,13 @@ def leaves(
         {"--card": card, "--leaf": leaf, "--paper": paper, "--width": width, "--scale": scale},
         {"--transparent": transparent, "--theme": theme},
     )
+    is_sheets = ending == "pdf" and not card
+    _check_real(
+        real_size,
+        is_sheets and not since,
+        {"--hole": hole, "--clearance": clearance, "--landscape and --portrait": is_wide},
+    )
+    real = _real_order(hole, clearance, is_wide) if real_size else None
     order = PictureOrder(
         Kind(ending),
         What.CARD if card else What.ALBUM,
@@ -82,6 +111,7 @@ def leaves(
         scale or 1.0,
         transparent,
         Paper(paper or "a4"),
+        real,
     )
     with opened(file, read_only=True) as collection:
         days = day_gone_by(collection, as_of), day_gone_by(collection, since)
@@ -91,6 +121,26 @@ def leaves(
     write_whole(output, data, ending.upper(), what)
     told = f", {len(drawn.shown_changes):,} changed since {since}" if since else ""
     click.echo(f"Wrote {output}: {drawn.view.album.name}, {drawn.view.headline.text}{told}.")
+
+
+def _check_real(is_asked: bool, is_apt: bool, sizes: dict[str, object]) -> None:
+    """Raise BadEntry where --real-size and its options do not go with the others."""
+    given = next((name for name, value in sizes.items() if value is not None), None)
+    if given and not is_asked:
+        raise BadEntry(f"{given} is for sheets at real size: add --real-size, or leave it out.")
+    if is_asked and not is_apt:
+        raise BadEntry(
+            "--real-size makes sheets of empty holes to print: let the name end in .pdf, without "
+            "--card and --since."
+        )
+
+
+def _real_order(hole: str | None, clearance: str | None, is_wide: bool | None) -> "RealOrder":
+    from core.app.picture_order import RealOrder, read_clearance
+    from core.model.arrangement import read_hole
+
+    real = RealOrder(read_hole(hole) if hole is not None else None, is_wide=is_wide)
+    return replace(real, clearance_mm=read_clearance(clearance)) if clearance is not None else real
 
 
 def _check_options(is_pdf: bool, sizes: dict[str, object], looks: dict[str, object]) -> None:

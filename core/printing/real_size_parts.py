@@ -7,16 +7,16 @@ where a leaf is cut between places, so that every cut is straight and meets no h
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
-from math import isfinite
 
 from core.arrange.plan import LeafPlan
 from core.errors import BadEntry
+from core.model.arrangement import HOLE_MM
 from core.printing.checklist import Paper
 from core.printing.placed import MM, Measure, Style, short
 from core.printing.text_runs import Face, wrap_text
 
 CLEARANCE_MM, GAP_MM = 0.4, 4.0
-MOST_HOLE_MM, MOST_CLEARANCE_MM = 280.0, 20.0
+MOST_CLEARANCE_MM, MOST_GAP_MM = 20.0, 60.0
 PAPERS = (Paper.A4, Paper.LETTER, Paper.A5)
 
 TITLE, COLUMN_HEAD = Style(Face.BOLD, 12.0), Style(Face.BOLD, 9.0)
@@ -165,18 +165,21 @@ def _check(paper: Paper, look: RealSize) -> None:
     if paper not in PAPERS:
         raise BadEntry(f"{paper.shown_name} is too small for real size; choose A4, Letter or A5.")
     for hole in (look.hole_mm, *look.diameters.values()):
-        if not isfinite(hole) or not 0 < hole <= MOST_HOLE_MM:
+        least, most = HOLE_MM
+        if not least <= hole <= most:
             raise BadEntry(
-                f"A hole of {hole:g} mm cannot be printed; give its diameter in millimetres, more "
-                f"than 0 and at most {MOST_HOLE_MM:g}."
+                f"A hole of {hole:g} mm cannot be printed; choose {least:g} to {most:g} mm."
             )
-    if not isfinite(look.clearance_mm) or not 0 <= look.clearance_mm <= MOST_CLEARANCE_MM:
+    if not 0 <= look.clearance_mm <= MOST_CLEARANCE_MM:
         raise BadEntry(
-            f"A clearance of {look.clearance_mm:g} mm cannot be printed; give 0 to "
+            f"A clearance of {look.clearance_mm:g} mm cannot be printed; choose 0 to "
             f"{MOST_CLEARANCE_MM:g} mm, such as {CLEARANCE_MM:g}."
         )
-    if not isfinite(look.gap_mm) or not 0 <= look.gap_mm <= MOST_HOLE_MM:
-        raise BadEntry(f"A gap of {look.gap_mm:g} mm cannot be printed; give 0 mm or more.")
+    if not 0 <= look.gap_mm <= MOST_GAP_MM:
+        raise BadEntry(
+            f"A gap of {look.gap_mm:g} mm between holes cannot be printed; choose 0 to "
+            f"{MOST_GAP_MM:g} mm."
+        )
 
 
 # --- the leaf --------------------------------------------------------------------------------
