@@ -233,7 +233,7 @@ class Grid(QTableView):
         self.editor.given.connect(self._on_given)
         self.editor.left.connect(self.leave)
         self.editor.typed.connect(self._on_typed)
-        self.editor.wandered.connect(lambda: self.take())
+        self.editor.wandered.connect(self.take)
         self.doubleClicked.connect(lambda _index: self.begin())
         for bar in (self.verticalScrollBar(), self.horizontalScrollBar()):
             bar.valueChanged.connect(lambda _value: self._follow())
@@ -478,7 +478,7 @@ class Grid(QTableView):
         is_typed = not event.modifiers() & ~_SHIFT and event.text().isprintable()
         control, alt = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
         matches = event.matches
-        if key in _ENTER and not held or key == _Key.Key_F2 and not held:
+        if key in (*_ENTER, _Key.Key_F2) and not held:
             self.begin()
         elif key in (_Key.Key_Delete, _Key.Key_Backspace) and not held:
             self.clear()

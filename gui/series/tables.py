@@ -60,9 +60,7 @@ def pasted(table: Table, place: Place, last: Place, block: Table, width: int) ->
     if len(block) == 1 and len(block[0]) == 1:
         text = block[0][0]
         spread = {
-            (at, column): text
-            for at in range(top, bottom + 1)
-            for column in range(left, right + 1)
+            (at, column): text for at in range(top, bottom + 1) for column in range(left, right + 1)
         }
         return with_cells(table, spread, width)
     cells = {

@@ -1,0 +1,132 @@
+"""The rows of a series to read: sorted by any column, found by words and what they rest on."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtWidgets import QWidget
+
+from gui.exchange.sheet_table import SheetModel, SheetTable
+from gui.series.known import (
+    DATE,
+    HEADS,
+    KIND,
+    MINTAGE,
+    NOT_KNOWN,
+    RESTS_ON,
+    SOURCE,
+    IssueRow,
+)
+from gui.theme import current_palette
+
+_Index = QModelIndex | QPersistentModelIndex
+_RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+_MUTE = frozenset({SOURCE, RESTS_ON})
+WIDTHS = (76, 148, 148, 120, 128, 124, 150, 120)
+
+
+class _IssueModel(SheetModel):
+    """Figures at the right; what is not known, and where it stands, muted."""
+
+    column, is_descending = DATE, False
+
+    def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() == MINTAGE:
+            return _RIGHT
+        if role == Qt.ItemDataRole.ForegroundRole and index.isValid():
+            text = self.rows[index.row()][index.column()]
+            is_mute = index.column() in _MUTE or text == NOT_KNOWN or text.startswith("part of")
+            return QColor(current_palette().mute) if is_mute else None
+        return super().data(index, role)
+
+    def headerData(
+        self,
+        section: int,
+        orientation: Qt.Orientation,
+        role: int = Qt.ItemDataRole.DisplayRole,
+    ) -> Any:
+        if orientation is not Qt.Orientation.Horizontal:
+            return None
+        is_sorted = section == self.column
+        if role == Qt.ItemDataRole.DisplayRole:
+            arrow = ("  ↓" if self.is_descending else "  ↑") if is_sorted else ""
+            return HEADS[section] + arrow
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            way = "descending" if self.is_descending else "ascending"
+            return f"{HEADS[section]}, sorted {way}" if is_sorted else HEADS[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole and section == MINTAGE:
+            return _RIGHT
+        return super().headerData(section, orientation, role)
+
+
+class IssueTable(SheetTable):
+    """The table; `shown` rows of all are on screen."""
+
+    def __init__(self, parent: QWidget) -> None:
+        self._issues = _IssueModel(HEADS, parent)
+        super().__init__("Rows of the series", HEADS, WIDTHS, parent, texts=self._issues)
+        self._rows: Sequence[IssueRow] = ()
+        self._words: Sequence[str] = ()
+        self._kept = "all"
+        head = self.horizontalHeader()
+        head.setSectionsClickable(True)
+        head.setToolTip("A click sorts; Alt+S sorts by the column of the current cell")
+        head.sectionClicked.connect(self.sort_by)
+
+    def show_issues(self, rows: Sequence[IssueRow]) -> None:
+        """Another series, in its own order, by the filter as it is."""
+        self._rows = rows
+        self._issues.column, self._issues.is_descending = DATE, False
+        self.setColumnHidden(KIND, not any(row.cells[KIND] for row in rows))
+        self._find()
+
+    def show_kept(self, typed: str, kept: str) -> None:
+        """Only rows that have these words, of one of FILTERS."""
+        self._words, self._kept = typed.casefold().split(), kept
+        self._find()
+
+    def sort_by(self, column: int) -> None:
+        """Sort by a column; by the same one again, the other way."""
+        model = self._issues
+        is_same = model.column == column
+        model.is_descending = not model.is_descending if is_same else column == MINTAGE
+        model.column = column
+        self._find()
+        self.selectionModel().setCurrentIndex(
+            model.index(0, column), self.selectionModel().SelectionFlag.ClearAndSelect
+            | self.selectionModel().SelectionFlag.Rows,
+        )  # fmt: skip
+
+    @property
+    def shown(self) -> int:
+        """How many rows are shown."""
+        return len(self._issues.rows)
+
+    def _find(self) -> None:
+        met = [row for row in self._rows if row.is_met_by(self._words, self._kept)]
+        column = self._issues.column
+        met.sort(key=_key(column), reverse=self._issues.is_descending)
+        self.show_rows([row.cells for row in met])
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        is_alt = event.modifiers() == Qt.KeyboardModifier.AltModifier
+        if is_alt and event.key() == Qt.Key.Key_S and self.shown:
+            self.sort_by(max(0, self.currentIndex().column()))
+            return
+        super().keyPressEvent(event)
+
+    def keyboardSearch(self, search: str) -> None:
+        """Typing finds a date."""
+        for at, cells in enumerate(self._issues.rows):
+            if cells[DATE].casefold().startswith(search.casefold()):
+                self.setCurrentIndex(self._issues.index(at, max(0, self.currentIndex().column())))
+                return
+
+
+def _key(column: int) -> Callable[[IssueRow], tuple[object, ...]]:
+    if column == DATE:
+        return lambda row: (row.number,)
+    if column == MINTAGE:
+        return lambda row: (-1 if row.mintage is None else row.mintage, row.number)
+    return lambda row: (row.cells[column].casefold(), row.number)

@@ -1,0 +1,148 @@
+"""What an edit brings with it: ids, letters, years, rows that follow their rule. No Qt here."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from core.catalogue.draft import ROW_COLUMNS, ROWS, id_of
+from core.catalogue.draft_rows import BY_HAND
+from core.errors import BadEntry
+from core.model.issue import Confidence, Release, Strike
+from gui.series.sheets import A_YEAR, COLUMNS, DESIGNS, METALS, MINTS, VARIETIES, Sheets
+from gui.series.sheets_check import Reading, made_rows, spans_of
+from gui.series.tables import Row, Table, is_blank
+
+_GROUPED = re.compile(r"\d{1,3}(?:[ ,.'’\u00a0\u202f]\d{3})+")
+_KEY = tuple(ROW_COLUMNS.index(name) for name in ("date", "mint", "design", "composition"))
+
+
+def merged(rows: Table, made: Table) -> Table:
+    """What the rule makes, each row as it stood where there was one like it."""
+    before: dict[Row, Row] = {}
+    for row in rows:
+        before.setdefault(tuple(row[at] for at in _KEY), row)
+    return tuple(before.get(tuple(row[at] for at in _KEY), row) for row in made)
+
+
+def made_text(rows: Table, made: Table) -> str:
+    """What making the rows would do: adds 6, takes out 2, keeps 76."""
+    old = {tuple(row[at] for at in _KEY) for row in rows if not is_blank(row)}
+    new = {tuple(row[at] for at in _KEY) for row in made}
+    gone = sum(not is_blank(row) for row in rows) - len(old & new)
+    count = f"{len(made):,} row{'' if len(made) == 1 else 's'}"
+    words = [f"{len(new - old):,} new"] * bool(new - old)
+    words += [f"{gone:,} of now would go"] * (gone > 0)
+    return f"makes {count}" + (f": {', '.join(words)}" if old and words else "")
+
+
+def edited(sheets: Sheets, part: str, table: Table) -> Sheets:
+    """The sheets with another table, and what follows from it: ids, letters, years, renames."""
+    before = sheets.table(part)
+    if part == ROWS:
+        return sheets.with_table(ROWS, _rows_completed(sheets, before, table))
+    if part in (DESIGNS, METALS, VARIETIES):
+        table = _with_ids(part, table)
+    after = sheets.with_table(part, table)
+    if part in (MINTS, DESIGNS, METALS):
+        after = _renamed(after, part, before, table)
+        if sheets.follows_rule and sheets.made:
+            after = followed(after)
+    return after
+
+
+def followed(sheets: Sheets) -> Sheets:
+    """The sheets with the rows that the rule now makes, where it makes sense."""
+    try:
+        made = made_rows(sheets)
+    except BadEntry:
+        return sheets
+    return replace(sheets, rows=made, made=made)
+
+
+def _with_ids(part: str, table: Table) -> Table:
+    """An id for each row that has a title or name and none yet."""
+    columns = COLUMNS[part]
+    at, named = columns.index("id"), columns.index("name" if part == VARIETIES else "title")
+    taken = [row[at] for row in table if row[at]]
+    found = []
+    for row in table:
+        if row[named].strip() and not row[at].strip():
+            code = id_of(row[named], taken)
+            taken.append(code)
+            row = (*row[:at], code, *row[at + 1 :])  # noqa: PLW2901 - the row with its id
+        found.append(row)
+    return tuple(found)
+
+
+def _renamed(sheets: Sheets, part: str, before: Table, after: Table) -> Sheets:
+    """Rows go on naming a mint, design or composition whose id was typed anew."""
+    at = COLUMNS[part].index("id")
+    if len(before) != len(after):
+        return sheets
+    changed = [(a[at], b[at]) for a, b in zip(before, after, strict=True) if a[at] != b[at]]
+    ids = {row[at] for row in before}
+    if len(changed) != 1 or changed[0][1] in ids or is_blank(before[0]):
+        return sheets
+    old, new = changed[0]
+    column = ROW_COLUMNS.index(part)
+    rows = tuple(
+        (*row[:column], new, *row[column + 1 :])
+        if row[column] == old and not is_blank(row)
+        else row
+        for row in sheets.rows
+    )
+    is_made = sheets.rows is sheets.made
+    return replace(sheets, rows=rows, made=rows if is_made else sheets.made)
+
+
+def _rows_completed(sheets: Sheets, before: Table, after: Table) -> Table:
+    """Cells that follow from what was typed: only in rows that are new or whose date or mint is."""
+    known = set(before)
+    marks = {row[0].strip(): row[2].strip() for row in sheets.mints if not is_blank(row)}
+    is_same_long = len(before) == len(after)
+    found = []
+    for at, row in enumerate(after):
+        if row in known or is_blank(row):
+            found.append(row)
+            continue
+        old = before[at] if is_same_long or at < len(before) else None
+        is_new = old is None or is_blank(old)
+        found.append(_completed(sheets, marks, row, None if is_new else old))
+    return tuple(found)
+
+
+def _completed(sheets: Sheets, marks: Mapping[str, str], row: Row, old: Row | None) -> Row:
+    cells = dict(zip(ROW_COLUMNS, row, strict=True))
+    if _GROUPED.fullmatch(cells["mintage"]):
+        cells["mintage"] = re.sub(r"\D", "", cells["mintage"])
+    was = dict(zip(ROW_COLUMNS, old, strict=True)) if old is not None else {}
+    if A_YEAR.fullmatch(cells["date"]) and cells["year"] in ("", was.get("date")):
+        cells["year"] = cells["date"]
+    if was:
+        if cells["mint"] != was["mint"] and cells["mark"] == marks.get(was["mint"], ""):
+            cells["mark"] = marks.get(cells["mint"], "")
+        return tuple(cells.values())
+    if not cells["date"]:
+        return tuple(cells.values())
+    year = int(cells["year"]) if A_YEAR.fullmatch(cells["year"]) else None
+    for part in (MINTS, DESIGNS, METALS):
+        if not cells[part]:
+            cells[part] = _likely(sheets, part, year)
+    cells["mark"] = cells["mark"] or marks.get(cells["mint"], "")
+    for name, usual in (
+        ("strike", Strike.CIRCULATION.value),
+        ("release", Release.BANKS.value),
+        ("source", BY_HAND),
+        ("confidence", Confidence.RECALLED.value),
+    ):
+        cells[name] = cells[name] or usual
+    return tuple(cells.values())
+
+
+def _likely(sheets: Sheets, part: str, year: int | None) -> str:
+    """The only mint, or the first design or composition of a year; "" where none is meant."""
+    ids = sheets.ids(part)
+    if part == MINTS or len(ids) < 2:
+        return ids[0] if len(ids) == 1 else ""
+    spans = spans_of(Reading(sheets), part)
+    return next((s.id for s in spans if year is not None and s.first <= year <= s.last), "")
