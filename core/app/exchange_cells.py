@@ -205,6 +205,11 @@ class BadCell(BadEntry):
         self.column = column
 
 
+def is_usual_meant(cells: Mapping[Column, str]) -> bool:
+    """Whether a row says nothing of strike and release."""
+    return not any(cells.get(column, "").strip() for column in (Column.STRIKE, Column.RELEASE))
+
+
 def facets_meant(cells: Mapping[Column, str], usual: Mapping[str, str] = BANK_ISSUE) -> Facets:
     """The facets that cells say, their values unchecked; raises BadCell.
 
@@ -218,7 +223,7 @@ def facets_meant(cells: Mapping[Column, str], usual: Mapping[str, str] = BANK_IS
             raise BadCell(column.value, str(bad)) from bad
         if values:
             found[name] = values
-    if not cells.get(Column.STRIKE, "").strip() and not cells.get(Column.RELEASE, "").strip():
+    if is_usual_meant(cells):
         found.update({name: (value,) for name, value in usual.items()})
     try:
         choices = read_choices(cells.get(Column.CHOICES, ""))

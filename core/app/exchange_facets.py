@@ -2,10 +2,18 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from core.app.exchange_cells import FACETS, NO_LETTER, BadCell, Column, Facets, facets_meant
+from core.app.exchange_cells import (
+    FACETS,
+    NO_LETTER,
+    BadCell,
+    Column,
+    Facets,
+    facets_meant,
+    is_usual_meant,
+)
 from core.app.exchange_here import same
 from core.errors import BadEntry
-from core.model.issue import Description, Facet, Series, SeriesId
+from core.model.issue import COLLECTORS_ISSUE, Description, Facet, Series, SeriesId
 
 _FIXED = {facet: column.value for column, facet in FACETS.items()}
 
@@ -40,10 +48,18 @@ class SeriesWords:
                 found.setdefault(_dashed(word), set()).add(value)
         return {word: next(iter(meant)) for word, meant in found.items() if len(meant) == 1}
 
-    def description(self, facets: Facets) -> Description:
-        """The description that facets make; raises BadCell for one that no issue meets."""
+    def description(self, facets: Facets, *, may_be_collectors: bool = False) -> Description:
+        """The description that facets make; raises BadCell for one that no issue meets.
+
+        `may_be_collectors`: strike and release were not said. Then, where no issue for banks meets
+        the rest but circulation strikes sold to collectors do, those are meant.
+        """
         checked = {name: [self._value(name, v) for v in values] for name, values in facets}
         made = Description.of(self.series.id, checked)
+        if may_be_collectors and Facet.DATE in checked and not self.series.may_be(made):
+            theirs = Description.of(self.series.id, {**checked, **COLLECTORS_ISSUE})
+            if self.series.may_be(theirs):
+                return theirs
         try:
             return self.series.require(made)
         except BadEntry as bad:
@@ -121,9 +137,20 @@ class Describer:
         made = self._made.get(key)
         if made is None:
             made = self._made[key] = self._words_of(series).description(
-                facets_meant(cells, series.usual)
+                facets_meant(cells, series.usual), may_be_collectors=is_usual_meant(cells)
             )
         return made
+
+    def remark(self, series: Series, cells: Mapping[Column, str], description: Description) -> str:
+        """What is worth telling of how a row was read; "" for nothing."""
+        release = Facet.RELEASE.value
+        if not is_usual_meant(cells) or description.only(release) == series.usual.get(release):
+            return ""
+        name = description.only(Facet.DATE) or "such a coin"
+        letters = {issue.mark for issue in series.matching(description)}
+        if description.only(Facet.MINT) and len(letters) == 1:
+            name += "".join(f"-{letter}" for letter in letters if letter)
+        return f"no {name} went to banks: read as the one sold to collectors."
 
     def _words_of(self, series: Series) -> SeriesWords:
         if series.id not in self._words:

@@ -235,6 +235,9 @@ class _Reading:
                 )
             known = self._series(row, album, slot)
             description = self._describer.description(known, row.cells)
+            said = self._describer.remark(known, row.cells, description)
+            if said:
+                row.note(said)
         except BadCell as bad:
             row.fault(bad.column, str(bad))
             row.properties(_NOWHERE, number)
