@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from core.app.finding import CoinPlaces, SlotFinds
     from core.app.operations import Operation
     from core.app.outline import Outline
+    from core.app.own_series import SeriesDifference
     from core.app.past import AlbumPast, SlotChange
     from core.fill.offers import Known
     from core.fill.value import FillInput
@@ -283,6 +284,16 @@ class Collection:
     def all_series(self) -> Sequence[Series]:
         """Every series a new album may use."""
         return self._shelf.all_known()
+
+    def series_texts(self, series_id: SeriesId) -> tuple[str, str] | None:
+        """`series.toml` and `issues.csv` as this collection carries them, None where it has none."""
+        return self._shelf.texts(series_id)
+
+    def series_differences(self) -> "tuple[SeriesDifference, ...]":
+        """What the library says otherwise now than the copies of its series that are here."""
+        from core.app.own_series import series_differences
+
+        return series_differences(self)
 
     def series(self, series_id: SeriesId) -> Series:
         """A series by id."""

@@ -42,6 +42,10 @@ class SeriesShelf:
             self._read[code] = series
         return series
 
+    def texts(self, code: SeriesId) -> tuple[str, str] | None:
+        """The two texts that the collection carries of a series, None where it carries none."""
+        return self._texts.get(code)
+
     @property
     def in_use(self) -> Sequence[Series]:
         """The collection's own series."""

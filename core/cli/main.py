@@ -6,7 +6,18 @@ import traceback
 
 import click
 
-from core.cli import album_edit, albums, checklist, coins, exchange, files, leaves, past, series
+from core.cli import (
+    album_edit,
+    albums,
+    checklist,
+    coins,
+    exchange,
+    files,
+    leaves,
+    own_series,
+    past,
+    series,
+)
 from core.errors import Cancelled, CollectionError
 
 
@@ -51,7 +62,9 @@ def cli() -> None:
     """
 
 
-for _module in (files, series, albums, album_edit, checklist, coins, past, leaves, exchange):
+for _module in (
+    files, series, own_series, albums, album_edit, checklist, coins, past, leaves, exchange,
+):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)
 

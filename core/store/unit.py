@@ -92,6 +92,21 @@ class Unit:
                 )
             )
 
+    def put_series(self, code: SeriesId, title: str, series_toml: str, issues_csv: str) -> None:
+        """Carry a series with these texts, instead of those it had here."""
+        texts = {"title": title, "series_toml": series_toml, "issues_csv": issues_csv}
+        changed = update(series).where(series.c.code == code).values(texts)
+        if self._conn.execute(changed).rowcount != 1:
+            self.add_series(code, title, series_toml, issues_csv)
+
+    def delete_series(self, code: SeriesId) -> None:
+        """Carry a series no more; no album, coin or slot may be of it. Raises UnknownSeries."""
+        number = self._series_id(code)
+        self._conn.execute(delete(description).where(description.c.series_id == number))
+        self._conn.execute(delete(series).where(series.c.id == number))
+        self._series.pop(code)
+        self._described.clear()
+
     def _series_id(self, code: SeriesId) -> int:
         if code not in self._series:
             there = select(series.c.id).where(series.c.code == code)

@@ -39,6 +39,8 @@ def test_the_commands_shown_run_one_after_the_other(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shutil.copytree(ROOT / "resources/catalogue/harbour-token", tmp_path / "my-series")
+    head = tmp_path / "my-series/series.toml"  # a series of one's own has an id of its own
+    head.write_text(head.read_text("utf-8").replace('"harbour-token"', '"my-tokens"', 1), "utf-8")
     monkeypatch.chdir(tmp_path)
     for words in commands():
         said = slotleaf(*words)
