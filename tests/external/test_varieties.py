@@ -233,6 +233,32 @@ def test_spots_lie_where_the_feature_lies_on_a_cent(what: str, place: dict[str, 
             assert marker.x * right + marker.y * down > 0.5, marker
 
 
+@pytest.mark.parametrize(
+    ("series_id", "what", "places"),
+    [
+        # Where the features lie on these coins: coins in hand, common practice.
+        ("us-nickel-jefferson", "1954-s-over-d", {"mint mark, right of the house": "right"}),
+        ("us-nickel-jefferson", "1944-no-p-counterfeit", {"above the dome": "top"}),
+        ("us-nickel-buffalo", "1938-d-over-s", {"mint mark, under FIVE CENTS": "bottom"}),
+        ("us-dime-roosevelt", "1953-s-over-s", {"mint mark, left of the torch": "bottom"}),
+        ("us-quarter-washington", "1937-ddo", {"IN GOD WE TRUST": "left", "LIBERTY": "top"}),
+        ("us-quarter-washington", "1950-s-over-d", {"mint mark, below the wreath": "bottom"}),
+        ("us-half-kennedy", "1964-ddo", {"LIBERTY": "top", "date": "bottom"}),
+    ],
+)
+def test_spots_lie_where_the_feature_lies_on_other_coins(
+    series_id: str, what: str, places: dict[str, str]
+) -> None:
+    variety = load_series(SeriesId(series_id)).variety(VarietyId(what))
+    assert variety is not None
+    sides = {"right": (1, 0), "left": (-1, 0), "top": (0, -1), "bottom": (0, 1)}
+    seen = {m.place: (m.x, m.y) for m in variety.markers if m.place in places}
+    assert set(seen) == set(places)
+    for place, (x, y) in seen.items():
+        right, down = sides[places[place]]
+        assert x * right + y * down > 0.5, place
+
+
 def test_mint_mark_lies_below_the_date_on_every_cent() -> None:
     series = load_series(SeriesId("us-cent-lincoln"))
     markers = [m for v in series.varieties for m in v.markers if m.face is Face.OBVERSE]
