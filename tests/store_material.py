@@ -141,6 +141,14 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
         ]
     ),
     "add_series": lambda u, _: u.add_series(SeriesId("ferry-token"), "Ferry tokens", "", ""),
+    "put_series": lambda u, _: u.put_series(
+        TOKENS, "Harbour tokens, told anew", "x = 1\n", "row\n"
+    ),
+    "delete_series": lambda u, at: (
+        u.delete_album(at.album),
+        u.delete_coins(at.coins),
+        u.delete_series(TOKENS),
+    ),
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(
         [replace(a_full_coin(), id=at.coins[8]), a_coin(1904, "ms60", id=at.coins[1])]
