@@ -15,14 +15,15 @@ from core.app.operations import add_album, add_and_place, add_coins, set_note, s
 from core.lookup.parse import parse_entry
 from core.model.album import parse_target
 from core.model.arrangement import Arrangement, ArrangementKind
-from core.model.coin import Coin
+from core.model.coin import Coin, Finding
 from core.model.grade import parse_grade
-from core.model.issue import SeriesId
+from core.model.issue import SeriesId, VarietyId
 from core.model.plan_album import AlbumPlan, Varieties
 from gui.app import Program
 from gui.portrait import settle
 from gui.settings import Settings
 from gui.theme import load_later_fonts
+from gui.widgets import ScrollColumn
 from gui.work import InlineRunner
 
 LONG = "Everything my great-grandmother kept in the blue biscuit tin behind the stove, 1909–2025"
@@ -395,6 +396,60 @@ def grades(screens: Screens) -> None:
         screens.save(program, "grades-coins")
 
 
+def _make_looks(path: Path) -> None:
+    """Coins with much to look at: cents of 1955 and 1972, nickels of the war and of 1939."""
+    make_collection(path, "Under the glass")
+    shelf = (
+        ("Cents 1955", "us-cent-lincoln", (1955, 1955), ("1955 vf20",)),
+        ("Cents 1972", "us-cent-lincoln", (1972, 1972), ("1972 au50",)),
+        ("Nickels", "us-nickel-jefferson", (1939, 1943), ("1943 xf40",)),
+    )
+    with Collection.open(path) as collection:
+        for title, series, years, lines in shelf:
+            plan = AlbumPlan(years, (), Varieties.NONE, None)
+            made = collection.run(
+                add_album(title, SeriesId(series), plan, Arrangement())
+            ).made_album
+            assert made is not None
+            view = collection.album_view(made)
+            for line in lines:
+                coin = parse_entry(line, [view.series]).coin
+                if title.startswith("Cents 1955"):
+                    coin = coin.with_finding(VarietyId("1955-ddo"), Finding.SUSPECTED)
+                if line.startswith("1943"):
+                    coin = coin.with_finding(VarietyId("1943-doubled-eye"), Finding.RULED_OUT)
+                year = line.partition(" ")[0]
+                slot = next(v.slot for v in view.slots if v.slot.label.startswith(year))
+                collection.run(add_and_place(coin, slot.id))
+
+
+def look_closer(screens: Screens) -> None:
+    path = screens.files / "looks.slotleaf"
+    if not path.exists():
+        _make_looks(path)
+    for album, label, name in (
+        (1, "1955", "look-cent"),
+        (2, "1972", "look-many"),
+        (3, "1943", "look-nickel"),
+        (3, "1939", "look-gap"),
+    ):
+        with screens.window(path, album) as program:
+            workspace = program.window.duties.make_albums()
+            view = workspace.centre.view
+            assert view is not None
+            slot = next(v for v in view.slots if v.slot.label.startswith(label))
+            workspace.centre.leaf.go_to_slot(int(slot.slot.id))
+            workspace.open_card()
+            settle(100)
+            card = workspace.card
+            column = card.findChild(ScrollColumn)
+            assert column is not None
+            column.verticalScrollBar().setValue(card.look_closer.parentWidget().parentWidget().y())
+            if name == "look-nickel":
+                card.look_closer.disc.setFocus()
+            screens.save(program, name)
+
+
 def menus(screens: Screens) -> None:
     from gui.leaf.slot_menu import slot_menu
     from gui.leaf.slot_orders import SlotOrders
@@ -441,7 +496,7 @@ def dialogs(screens: Screens) -> None:
 
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time,
-    history, coins, grades, menus, dialogs,
+    history, coins, grades, look_closer, menus, dialogs,
 )  # fmt: skip
 
 

@@ -18,7 +18,8 @@ from gui.leaf.spot_disc import EvidenceKey, SpotBadge, SpotDisc, spots_of
 from gui.theme import XS, M, S, current_palette
 from gui.widgets import Card, Label, clear_layout, column, row
 
-MOST_LINES = 3
+MOST_LINES, MOST_MARKERS = 3, 8
+"""How many lines, and markers in them, are shown before the rest is asked for."""
 _ODDS = {"findable": "findable in rolls", "possible": "possible in rolls"}
 _NONE: frozenset[int] = frozenset()
 
@@ -180,7 +181,7 @@ class LookCloserList(QWidget):
         self.entries = []
         if lines:
             makers = [partial(self._entry, line) for line in lines]
-            shown = ShortList(makers, MOST_LINES, S, self)
+            shown = ShortList(makers, shown_at_once(lines), S, self)
             shown.unfolded.connect(self._show_spots)
             self._lines.addWidget(shown)
         self._show_spots()
@@ -207,6 +208,16 @@ class LookCloserList(QWidget):
         self.disc.pick_out(picked)
         for entry in self.entries:
             entry.pick(picked)
+
+
+def shown_at_once(lines: Sequence[LookCloser]) -> int:
+    """How many lines come before “Show n more”: few where each has many markers, but one."""
+    markers = 0
+    for at, line in enumerate(lines[:MOST_LINES]):
+        markers += len(line.markers) if line.is_open else 0
+        if at and markers > MOST_MARKERS:
+            return at
+    return min(len(lines), MOST_LINES)
 
 
 def spoken(marker: MarkerLine) -> str:
