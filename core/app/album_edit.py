@@ -17,7 +17,14 @@ from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Target
 from core.model.arrangement import Arrangement, ShowP
 from core.model.coin import Coin, CoinId
 from core.model.issue import Facet, Series, VarietyId
-from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, plan_slots, regular_issues
+from core.model.plan_album import (
+    ANY_MINT,
+    AlbumPlan,
+    Varieties,
+    numbered,
+    plan_slots,
+    regular_issues,
+)
 from core.store.unit import Unit
 
 Hole = tuple[int, VarietyId | None]
@@ -89,12 +96,12 @@ def usual_target(slots: Sequence[Slot]) -> Target | None:
 def present_plan(series: Series, slots: Sequence[Slot]) -> AlbumPlan:
     """The plan that gives these slots, or comes nearest to them."""
     target = usual_target(slots)
-    here = Counter(_hole(series, slot) for slot in slots)
+    here = Counter(hole_of(series, slot) for slot in slots)
     best, least = AlbumPlan(target=target), -1
     for plan in _likely_plans(series, slots):
         if not regular_issues(series, plan):
             continue
-        there = Counter(_hole(series, slot) for slot in plan_slots(series, plan))
+        there = Counter(hole_of(series, slot) for slot in plan_slots(series, plan))
         off = (there - here).total() + (here - there).total()
         if least < 0 or off < least:
             best, least = replace(plan, target=target), off
@@ -127,7 +134,8 @@ def _with_letters(series: Series, plan: AlbumPlan, slots: Sequence[Slot]) -> Alb
     return plan
 
 
-def _hole(series: Series, slot: Slot) -> Hole:
+def hole_of(series: Series, slot: Slot) -> Hole:
+    """What makes the slot the same hole."""
     return series.may_be(slot.accepts), slot.variety
 
 
@@ -192,22 +200,30 @@ def _planned(
     planned = slots if is_same else plan_slots(series, choice.plan)
     standing: dict[Hole, list[Slot]] = {}
     for slot in slots:
-        standing.setdefault(_hole(series, slot), []).append(slot)
-    out, kept, added = [], [], []
+        standing.setdefault(hole_of(series, slot), []).append(slot)
+    stays: dict[SlotId, Slot] = {}
+    news: dict[SlotId | None, list[Slot]] = {}
+    before: SlotId | None = None
     for slot in planned:
-        old = standing.get(_hole(series, slot))
+        old = standing.get(hole_of(series, slot))
         if old:
-            stays = _as_planned(old.pop(0), slot, now.target, choice.plan.target)
-            kept.append(stays)
-            out.append(stays)
+            same = _as_planned(old.pop(0), slot, now.target, choice.plan.target)
+            stays[same.id] = same
+            before = same.id
         else:
-            new = replace(slot, album=album.id)
-            added.append(new)
-            out.append(new)
-    gone = {slot.id for left in standing.values() for slot in left}
+            news.setdefault(before, []).append(replace(slot, album=album.id))
+    if not is_same:
+        stays = {s.id: s for s in _by_hand(series, slots, choice.plan, now)} | stays
+    listed = news.get(None, [])
+    for slot in slots:
+        if slot.id in stays:
+            listed += [stays[slot.id], *news.get(slot.id, ())]
+    out = numbered(listed)
+    kept = [slot for slot in out if slot.id]
+    added = [slot for slot in out if not slot.id]
+    gone = {slot.id for slot in slots if slot.id not in stays}
     dropped = tuple(slot for slot in slots if slot.id in gone)
     is_holder = album.kind is AlbumKind.HOLDER
-    falling = [s for s in dropped if s.id in coins] if is_holder else []
     named = replace(
         album,
         name=" ".join(choice.name.split()),
@@ -220,24 +236,48 @@ def _planned(
         tuple(kept),
         tuple(added),
         dropped,
-        tuple(_falling(s, coins[s.id]) for s in falling),
+        out_of_slots(dropped, coins if is_holder else {}),
         tuple(s for s in dropped if s.id in waiting),
     )
+
+
+def _by_hand(series: Series, slots: Sequence[Slot], plan: AlbumPlan, now: AlbumPlan) -> list[Slot]:
+    """The slots that no plan has put there: added by hand, they stay.
+
+    Save those of which every year lies outside the new plan's.
+    """
+    try:
+        usual = Counter(hole_of(series, slot) for slot in plan_slots(series, now))
+    except Refused:  # the album is so unlike any plan that all of it was made by hand
+        usual = Counter()
+    first, last = plan.years or (-(10**6), 10**6)
+    stay = []
+    for slot in slots:
+        hole = hole_of(series, slot)
+        if usual[hole] > 0:
+            usual[hole] -= 1
+        elif any(first <= issue.year <= last for issue in series.issues_of(hole[0])):
+            stay.append(slot)
+    return stay
 
 
 def _as_planned(old: Slot, new: Slot, usual: Target | None, target: Target | None) -> Slot:
     """A slot that stays, where the new plan has it and as it calls it."""
     return replace(
         old,
-        position=new.position,
-        label=new.label,
+        label=old.label if old.has_own_label else new.label,
         accepts=new.accepts,
         target=target if old.target == usual else old.target,
     )
 
 
-def _falling(slot: Slot, coin: Coin) -> FallingOut:
-    return FallingOut(slot.id, slot.label, coin.id, coin_text(coin), slot.is_pinned)
+def out_of_slots(slots: Sequence[Slot], coins: Mapping[SlotId, Coin]) -> tuple[FallingOut, ...]:
+    """The coins that fall out where slots go; `coins` by the slot in which they sit."""
+    return tuple(
+        FallingOut(slot.id, slot.label, coin.id, coin_text(coin), slot.is_pinned)
+        for slot in slots
+        if (coin := coins.get(slot.id)) is not None
+    )
 
 
 def falling_text(falling: Sequence[FallingOut]) -> str:
@@ -279,8 +319,8 @@ def edit_album(
             choice,
             present_plan(series, before),
         )
-        _require_none_waiting(album, edit)
-        _require_agreed(album, edit, may_fall_out)
+        require_none_waiting(album, edit.waiting)
+        require_agreed(album, edit.falling_out, may_fall_out)
         old = {slot.id: slot for slot in before}
         changed = [slot for slot in edit.kept if slot != old[slot.id]]
         made = unit.add_slots(edit.added)  # before any goes: an id is never that of another hole
@@ -301,18 +341,20 @@ def edit_album(
     return Operation("edit the album", work)
 
 
-def _require_none_waiting(album: Album, edit: AlbumEdit) -> None:
-    if edit.waiting:
-        where = ", ".join(slot.label for slot in edit.waiting)
-        many = "A coin is" if len(edit.waiting) == 1 else f"{len(edit.waiting)} coins are"
+def require_none_waiting(album: Album, waiting: Sequence[Slot]) -> None:
+    """Refuse where a coin is on order for slots that would go."""
+    if waiting:
+        where = ", ".join(slot.label for slot in waiting)
+        many = "A coin is" if len(waiting) == 1 else f"{len(waiting)} coins are"
         raise Refused(
             f"{many} on order for slots of {album.name} that would go ({where}); "
             "mark what has arrived and cancel the other orders first."
         )
 
 
-def _require_agreed(album: Album, edit: AlbumEdit, agreed: Collection[CoinId]) -> None:
-    unnamed = [f for f in edit.falling_out if f.coin not in agreed]
+def require_agreed(album: Album, falling: Sequence[FallingOut], agreed: Collection[CoinId]) -> None:
+    """Refuse where a coin would fall out that was not agreed to."""
+    unnamed = [f for f in falling if f.coin not in agreed]
     if unnamed:
         coins = "A coin" if len(unnamed) == 1 else f"{len(unnamed)} coins"
         raise Refused(

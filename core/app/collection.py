@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from core.app.past import AlbumPast, SlotChange
     from core.fill.offers import Known
     from core.fill.value import FillInput
+    from core.model.arrangement import SavedArrangement
     from core.printing.checklist import Checklist
 
 Listener = Callable[[Changes], None]
@@ -333,6 +334,11 @@ class Collection:
         if with_marks:
             self._albums[album_id] = view
         return view
+
+    def saved_arrangements(self) -> "list[SavedArrangement]":
+        """The arrangements kept under a name, by name."""
+        with self._store.reading() as reader:
+            return reader.saved_arrangements()
 
     def album_past(self, album_id: AlbumId) -> "AlbumPast":
         """An album's whole past, read once: any day's view without reading again."""

@@ -8,7 +8,7 @@ from core.arrange.grid import LeafLayout
 from core.arrange.plan import LeafPlan
 from core.model.album import Album, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId
-from core.model.issue import Evidence, Face, Series
+from core.model.issue import Evidence, Face, Series, SeriesId
 from core.model.state import Mark, SlotState
 
 
@@ -83,7 +83,10 @@ class AlbumSummary:
 
 @dataclass(frozen=True, slots=True)
 class AlbumView:
-    """An album as drawn: its slots in order, its leaves, and the flat plan for the leaf view."""
+    """An album as drawn: its slots in order, its leaves, and the flat plan for the leaf view.
+
+    `series` is the first one; `others` are those that only some slots take coins of.
+    """
 
     album: Album
     series: Series
@@ -93,6 +96,11 @@ class AlbumView:
     headline: Headline
     by_id: Mapping[SlotId, SlotView]
     places: Mapping[SlotId, tuple[int, int, int]]
+    others: Mapping[SeriesId, Series] = field(default_factory=dict)
+
+    def series_of(self, slot: Slot) -> Series:
+        """The series that a slot takes coins of."""
+        return self.others.get(slot.accepts.series, self.series)
 
     def place_text(self, slot: SlotId) -> str:
         """Where a slot lies: leaf 3, row 4, place 2 (each from 1)."""

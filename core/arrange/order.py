@@ -10,7 +10,7 @@ NO_LETTER = "none"
 
 
 class OrderKey(NamedTuple):
-    """What the order asks of a slot: the rank of its date, from 0, and its mint as a `GridSlot` has it."""
+    """What the order asks of a slot: the rank of its date, from 0; its mint, as in a `GridSlot`."""
 
     date: int
     mint: str

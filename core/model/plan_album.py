@@ -1,6 +1,6 @@
 """The slots of a new album: which issues get one, what each accepts, and its label."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -101,18 +101,22 @@ def _nothing_left(series: Series, plan: AlbumPlan) -> str:
 
 def numbered(slots: Sequence[Slot]) -> list[Slot]:
     """Slots with their positions from 0 and labels made unique."""
-    seen: dict[str, int] = {}
+    taken = {slot.label for slot in slots if slot.has_own_label}
     out = []
     for position, slot in enumerate(slots):
-        count = seen[slot.label] = seen.get(slot.label, 0) + 1
-        label = slot.label if count == 1 else f"{slot.label} ({count})"
-        out.append(
-            Slot(
-                slot.id, slot.album, position, label, slot.accepts, slot.variety, slot.wish,
-                slot.target, slot.is_pinned, slot.note,
-            )
-        )  # fmt: skip
+        label = slot.label if slot.has_own_label else free_label(slot.label, taken)
+        taken.add(label)
+        out.append(replace(slot, position=position, label=label))
     return out
+
+
+def free_label(usual: str, taken: Collection[str]) -> str:
+    """1943-D, or where that is taken 1943-D (2)."""
+    label, count = usual, 1
+    while label in taken:
+        count += 1
+        label = f"{usual} ({count})"
+    return label
 
 
 def _slot(
