@@ -123,7 +123,7 @@ def _draw_part(pen: _Pen, part: Part) -> None:
         top = grid.rows_at[down] + pen.look.gap_mm * MM / 2
         middle = top + grid.holes[down] / 2
         if not part.columns.start:
-            _draw_row_head(pen, row, middle, grid.left - PAD - 4.0)
+            _draw_row_head(pen, row, middle, grid.left - PAD - 2.0)
         indent = pen.plan.row_indent[row]
         first = indent // 2 if part.is_cut_across else indent / 2
         for at, cell in enumerate(pen.plan.cells_of_row(row)):
@@ -146,9 +146,10 @@ def _draw_cell(pen: _Pen, grid: Grid, cell: int, at: tuple[float, float, float])
     top = middle + row_hole / 2 + LABEL_GAP
     lines = lines_of(label_of(plan, cell, look), LABEL, grid.pitch, pen.sheet.measure)
     pen.centred(x, top, lines, LABEL)
-    note = look.notes.get(slot, "")
-    if note and pen.sheet.measure(note, NOTE) <= grid.pitch - 2.0:
-        pen.centred(x, top + len(lines) * LABEL.size * LEADING, (note,), NOTE, "mute")
+    note, below = look.notes.get(slot, ""), len(lines) * LABEL.size * LEADING
+    has_room = below + NOTE.size * LEADING <= grid.under + 0.01
+    if note and has_room and pen.sheet.measure(note, NOTE) <= grid.pitch - 2.0:
+        pen.centred(x, top + below, (note,), NOTE, "mute")
 
 
 def _draw_hole(sheet: Sheet, x: float, y: float, diameter: float) -> None:

@@ -82,7 +82,7 @@ class Grid:
     """A leaf in points from its top left corner.
 
     `left` and `top` are where the first place and the first row begin; `holes` are the largest of
-    each row, `heights` what a row takes with its labels.
+    each row, `heights` what a row takes with its labels, `under` what stands below a hole.
     """
 
     leaf: int
@@ -92,7 +92,7 @@ class Grid:
     top: float
     holes: tuple[float, ...]
     heights: tuple[float, ...]
-    head_lines: int
+    under: float
 
     @property
     def rows_at(self) -> tuple[float, ...]:
@@ -197,8 +197,8 @@ def _grid(plan: LeafPlan, number: int, measure: Measure, look: RealSize) -> Grid
     labels = [label_of(plan, cell, look) for row in slots for cell in row]
     lines = max((len(lines_of(text, LABEL, pitch, measure)) for text in labels), default=0)
     under = lines * LABEL.size * LEADING
-    if any(look.notes.get(plan.slot_ids[c]) for row in slots for c in row):
-        under += NOTE.size * LEADING
+    if any(look.notes.get(plan.slot_ids[cell]) for row in slots for cell in row):
+        under = max(under, (LABEL.size + NOTE.size) * LEADING)
     between = gap + (LABEL_GAP + under if under else 0.0)
     heads = [lines_of(head, COLUMN_HEAD, pitch, measure) for head in leaf.heads if head]
     head_lines = max(map(len, heads), default=0)
@@ -207,7 +207,7 @@ def _grid(plan: LeafPlan, number: int, measure: Measure, look: RealSize) -> Grid
     heights = tuple(hole + between for hole in holes)
     left = PAD + _row_head_width(plan, rows, measure)
     columns = max(1, (leaf.width + 1) // 2)
-    return Grid(number, columns, pitch, left, top, tuple(holes), heights, head_lines)
+    return Grid(number, columns, pitch, left, top, tuple(holes), heights, under)
 
 
 def _row_head_width(plan: LeafPlan, rows: range, measure: Measure) -> float:
