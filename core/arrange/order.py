@@ -21,13 +21,14 @@ def in_order(keys: Sequence[OrderKey], arrangement: Arrangement, mints: Sequence
 
     `mints`: the ids in the series' own order; the arrangement's goes before it, slots for any mint
     before all.
-    Slots alike in date and mint stay as listed.
+    Slots alike in date and mint stay as listed. In a matrix the mints stand side by side, so it goes
+    by date.
     """
     if arrangement.order is Order.AS_LISTED:
         return list(range(len(keys)))
     known = dict.fromkeys(mint or NO_LETTER for mint in (*arrangement.mints, *mints))
     ranks = {mint: at for at, mint in enumerate(["", *known])}
     placed = [(key.date, ranks.setdefault(key.mint, len(ranks))) for key in keys]
-    if arrangement.order is Order.MINT:
+    if arrangement.order is Order.MINT and not arrangement.kind.is_matrix:
         return sorted(range(len(keys)), key=lambda at: (placed[at][1], placed[at][0]))
     return sorted(range(len(keys)), key=placed.__getitem__)
