@@ -235,6 +235,8 @@ class SpotDisc(QWidget):
         self._speak()
         self.updateGeometry()
         self.update()
+        if self.hasFocus():
+            self._reach(0)
 
     def pick_out(self, numbers: Iterable[int]) -> None:
         """Let these spots stand out."""
@@ -309,7 +311,8 @@ class SpotDisc(QWidget):
     def _point(self, number: int) -> None:
         if number != self._under:
             self._under = number
-            self.pointed.emit(number)
+            reached = self.spots[self._at].number if self.hasFocus() and self.spots else 0
+            self.pointed.emit(number or reached)
 
     def event(self, event: QEvent) -> bool:
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:

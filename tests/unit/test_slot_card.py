@@ -17,11 +17,19 @@ from core.app.operations import (
     set_pinned,
     set_wish,
 )
-from core.app.slot_card import MOST_SPARES, came_from, coin_text, mintage_text, silver_text
-from core.app.views import SlotCard
+from core.app.slot_card import (
+    MOST_SPARES,
+    came_from,
+    coin_text,
+    look_closer,
+    mintage_text,
+    numbered,
+    silver_text,
+)
+from core.app.views import LookCloser, MarkerLine, SlotCard
 from core.model.album import Wish
 from core.model.coin import CoinId, Finding, Origin
-from core.model.issue import Composition
+from core.model.issue import Composition, Evidence, Face
 from tests.builders import a_coin
 from tests.collection_material import (
     CENTS,
@@ -216,6 +224,59 @@ def test_what_is_settled_stands_last(jar: Collection) -> None:
     jar.run(place_coin(number, slot(jar, "1944-D", "War cents")))
     last = card(jar, "1944-D", "War cents").look_closer[-1]
     assert (last.name, last.known) == (first.name, "ruled out")
+
+
+def marker(face: Face, x: float, y: float) -> MarkerLine:
+    return MarkerLine(0, "place", "see", Evidence.SUPPORTS, face, x, y)
+
+
+def look(*markers: MarkerLine, is_open: bool = True) -> LookCloser:
+    return LookCloser("name", "", "", "possible", "", "", markers, is_open)
+
+
+def test_markers_at_one_place_share_a_number_and_others_have_their_own() -> None:
+    date, mint = marker(Face.OBVERSE, 0.6, 0.4), marker(Face.OBVERSE, 0.6, 0.66)
+    lines = numbered(
+        [
+            look(date, marker(Face.WHOLE, 0, 0), mint),
+            look(marker(Face.REVERSE, 0.6, 0.4), marker(Face.OBVERSE, 0.62, 0.43)),
+            look(marker(Face.EDGE, 0, 0)),
+        ]
+    )
+    assert [[m.number for m in line.markers] for line in lines] == [[1, 0, 2], [3, 1], [0]]
+
+
+def test_what_is_settled_takes_no_number() -> None:
+    date = marker(Face.OBVERSE, 0.6, 0.4)
+    lines = numbered([look(marker(Face.OBVERSE, 0, 0)), look(date, is_open=False)])
+    assert [m.number for line in lines for m in line.markers] == [1, 0]
+
+
+def test_a_sign_is_settled_by_a_coin_that_is_described_so_and_by_no_other(jar: Collection) -> None:
+    series = jar.series(CENTS)
+    coin = read_coin(jar, "1982", CENTS)
+    mask = series.may_be(coin.description)
+    assert all(line.is_open for line in look_closer(series, mask, coin))
+    zinc = coin.description.with_facet("composition", "zinc")
+    told = look_closer(series, series.may_be(zinc), replace(coin, description=zinc))
+    settled = [line for line in told if not line.is_open]
+    assert [line.known for line in settled] == ["as described"]
+    assert "zinc" in settled[0].name
+    assert settled == told[-1:]
+    gap = look_closer(series, series.may_be(zinc), None)
+    assert all(line.is_open for line in gap), "of an empty slot nothing is settled"
+
+
+def test_what_is_suspected_or_sought_stands_first(jar: Collection) -> None:
+    series = jar.series(CENTS)
+    coin = read_coin(jar, "1972", CENTS)
+    mask = series.may_be(coin.description)
+    plain = look_closer(series, mask, coin)
+    last = next(v for v in series.varieties_open_to(mask) if v.name == plain[-1].name)
+    assert plain[0].name != last.name
+    suspected = coin.with_finding(last.id, Finding.SUSPECTED)
+    assert look_closer(series, mask, suspected)[0].known == "suspected"
+    assert look_closer(series, mask, coin, last.id)[0].name == last.name
 
 
 def test_marks_and_wishes_are_spoken(jar: Collection) -> None:
