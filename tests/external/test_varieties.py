@@ -189,6 +189,20 @@ def test_every_row_stands_for_something_in_the_library_or_says_why_not() -> None
     assert wrong == []
 
 
+def test_every_variety_and_sign_of_the_library_has_sound_markers() -> None:
+    wrong = [
+        f"{series_id} {name}: {told}"
+        for series_id in library_ids()
+        for series in [load_series(SeriesId(series_id))]
+        for name, markers in [
+            *((str(v.id), v.markers) for v in series.varieties),
+            *((f"{s.facet} {s.value}", s.markers) for s in series.signs),
+        ]
+        for told in _wrong_markers(markers)
+    ]
+    assert wrong == []
+
+
 def test_the_table_has_its_columns_and_each_row_once() -> None:
     rows = _rows()
     assert list(rows[0]) == COLUMNS
