@@ -6,6 +6,14 @@ from typing import NamedTuple
 
 from core.errors import CatalogueFault
 
+MOST_FAULTS = 1_000
+"""So many faults of a file are told; a file with more is no series yet."""
+
+CONTROL = re.compile(
+    "[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029\\u202a-\\u202e\\u2066-\\u2069\\ufeff\\ud800-\\udfff]"
+)
+"""What no cell and no text may have: line breaks, and signs that turn or break what is shown."""
+
 _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_.\-]+)\s*\]\]?")
 _KEY = re.compile(r"\s*(?:\"([^\"]*)\"|([A-Za-z0-9_\-]+))\s*[.=]")
 
@@ -33,7 +41,19 @@ class Faults:
 
     def add(self, line: int, text: str, column: str = "") -> None:
         """Note one fault: `text` says what is wrong and what to do."""
-        self.found.append(Told(line, text, key=column))
+        self._note(Told(line, text, key=column))
+
+    @property
+    def are_too_many(self) -> bool:
+        """Whether so many were found that looking further is of no use."""
+        return len(self.found) > MOST_FAULTS
+
+    def _note(self, told: Told) -> None:
+        if len(self.found) < MOST_FAULTS:
+            self.found.append(told)
+        elif len(self.found) == MOST_FAULTS:
+            more = f"there are more than {MOST_FAULTS:,} faults; correct those told here first"
+            self.found.append(Told(told.line, more))
 
     def lines(self) -> list[str]:
         """One line of text a fault, by line number, each once."""
@@ -52,13 +72,16 @@ class TomlFaults(Faults):
 
     def at(self, table: str, index: int, key: str, text: str) -> None:
         """Note a fault of a key in the index-th table of that name ("" and 0: the top)."""
-        self.found.append(Told(self.line_of(table, index, key), text, table, index, key))
+        if not self.are_too_many:
+            self._note(Told(self.line_of(table, index, key), text, table, index, key))
 
     def line_of(self, table: str, index: int, key: str) -> int:
         """The line of a key, or of its table where the key is not written, or 1."""
         if self._places is None:
             self._places = _places(self._text)
         tries = [(table, index, key), (table, index, ""), ("", 0, table)]
+        if not table:
+            tries.append((key, 0, ""))  # a table that stands where a key is meant
         if table.count(".") == 2:  # a table within another, see `within`
             name, at, below = table.split(".")
             tries += [(name, int(at), below), (name, int(at), "")]

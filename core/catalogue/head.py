@@ -6,13 +6,13 @@ paint, and importing one would take ten times as long as the reading.
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from math import hypot, isnan
 from typing import TypeVar
 
-from core.catalogue.faults import TomlFaults, within
+from core.catalogue.faults import CONTROL, TomlFaults, within
 from core.model.issue import (
     Composition,
     Confidence,
@@ -32,12 +32,13 @@ MOST_BYTES = 256 * 1024
 MOST_LINE = 2_000
 MOST_NUMBER = 10_000
 MOST_WHOLE = 10**12
+MOST_DEPTH = 20
 
 Applies = tuple[tuple[str, tuple[str, ...]], ...]
 _Word = TypeVar("_Word", bound=StrEnum)
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _CURRENCY = re.compile(r"[A-Z][A-Z0-9]{1,7}")
-_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
+_DOTTED = re.compile(r"""[\s\[]*(?:(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*\.\s*){9}""")
 _PLACE = re.compile(r"\(at line (\d+), column \d+\)")
 _LISTS = ("mint", "design", "composition", "variety", "sign")
 _LEAST_ONE = ("mint", "design", "composition")
@@ -63,6 +64,8 @@ class Head:
     compositions: list[Composition] = field(default_factory=list)
     varieties: list[Variety] = field(default_factory=list)
     signs: list[Sign] = field(default_factory=list)
+    unread: frozenset[str] = frozenset()
+    """Lists of which an id or a letter could not be read, so that rows cannot be held to them."""
 
     @property
     def series_id(self) -> SeriesId:
@@ -108,7 +111,7 @@ class _Table:
             self.fault(key, f"{key} is not text; put it in double quotes")
             return ""
         value = value.strip()
-        if _CONTROL.search(value):
+        if CONTROL.search(value):
             self.fault(key, f"{key} has a line break or control character; write it on one line")
         if not value and is_needed and not may_be_empty:
             self.fault(key, f"{key} is empty; fill it in")
@@ -173,7 +176,7 @@ class _Table:
             return ()
         if not value and is_needed:
             self.fault(key, f"{key} is empty; name at least one")
-        if any(_CONTROL.search(v) for v in value):
+        if any(CONTROL.search(v) for v in value):
             self.fault(key, f"{key} has a line break or control character; write one line each")
         return tuple(v.strip() for v in value)
 
@@ -257,9 +260,14 @@ def read_head(text: str, faults: TomlFaults) -> Head | None:
         note=top.text("note", is_needed=False),
     )
     if head.id and not _ID.fullmatch(head.id):
-        top.fault("id", f"id {head.id!r} must be small letters, digits and single hyphens")
+        top.fault(
+            "id", f"id {head.id!r} must be small letters, digits and single hyphens; write it so"
+        )
     if head.currency and not _CURRENCY.fullmatch(head.currency):
-        top.fault("currency", f"currency {head.currency!r} must be a code such as USD")
+        top.fault(
+            "currency",
+            f"currency {head.currency!r} must be a code such as USD; write 2 to 8 capitals",
+        )
     tables = {name: _tables(top, values, name, faults) for name in _LISTS}
     head.mints = [_mint(table) for table in tables["mint"]]
     head.designs = [_design(table) for table in tables["design"]]
@@ -269,6 +277,9 @@ def read_head(text: str, faults: TomlFaults) -> Head | None:
     for table in (t for many in tables.values() for t in many):
         table.finish()
     top.finish()
+    head.unread = frozenset(
+        told.table for told in faults.found if told.table and told.key in ("id", "mark")
+    )
     _note_twice("mint", [m.id for m in head.mints], tables["mint"])
     _note_twice("design", [d.id for d in head.designs], tables["design"])
     _note_twice("composition", [c.id for c in head.compositions], tables["composition"])
@@ -281,10 +292,14 @@ def _parse(text: str, faults: TomlFaults) -> dict[str, object] | None:
     if len(text.encode("utf-8", "replace")) > MOST_BYTES:
         faults.add(1, f"the file is larger than {MOST_BYTES // 1024} KB; shorten it")
         return None
-    too_long = [n for n, line in enumerate(text.split("\n"), 1) if len(line) > MOST_LINE]
-    for number in too_long:
-        faults.add(number, f"the line has more than {MOST_LINE:,} characters; break or shorten it")
-    if too_long:
+    lines = list(enumerate(text.split("\n"), start=1))
+    for number, line in lines:
+        if len(line) > MOST_LINE:
+            told = f"the line has more than {MOST_LINE:,} characters; break or shorten it"
+            faults.add(number, told)
+        elif _DOTTED.match(line):  # reading such keys takes the square of their depth
+            faults.add(number, "names are nested too deeply; write the tables without nesting")
+    if faults.found:
         return None
     try:
         return dict(tomllib.loads(text))
@@ -296,8 +311,17 @@ def _parse(text: str, faults: TomlFaults) -> dict[str, object] | None:
         line = int(place[1]) if place else last
         faults.add(line, f"this is not TOML ({what}); correct this line or the one before")
     except RecursionError:
-        faults.add(1, "brackets are nested too deeply; write the tables without nesting")
+        deepest = next((n for n, depth in _depths(lines) if depth > MOST_DEPTH), 1)
+        faults.add(deepest, "brackets are nested too deeply; write the tables without nesting")
     return None
+
+
+def _depths(lines: Iterable[tuple[int, str]]) -> Iterator[tuple[int, int]]:
+    """Each line's number with how many brackets are open at its end, those in texts included."""
+    depth = 0
+    for number, line in lines:
+        depth += sum(map(line.count, "[{")) - sum(map(line.count, "]}"))
+        yield number, depth
 
 
 def _tables(
@@ -411,7 +435,9 @@ def _marker(table: _Table, source: str, confidence: Confidence) -> Marker:
 def _variety(table: _Table) -> Variety:
     variety_id = table.text("id")
     if variety_id and not _ID.fullmatch(variety_id):
-        table.fault("id", f"id {variety_id!r} must be small letters, digits and single hyphens")
+        table.fault(
+            "id", f"id {variety_id!r} must be small letters, digits and single hyphens; write it so"
+        )
     source, confidence = table.text("source"), _confidence(table)
     return Variety(
         id=VarietyId(variety_id),

@@ -7,6 +7,7 @@ once, each fault with its file, its line and what to do.
 from collections.abc import Collection
 from functools import cache
 from pathlib import Path
+from stat import S_ISREG
 
 import resources
 from core.catalogue.faults import Faults, Told, TomlFaults, raise_if_any
@@ -69,6 +70,10 @@ def read_series(
 
 def check_folder(folder: Path) -> Series:
     """The series in a folder on disk. Raises CatalogueFault, as `read_series` does."""
+    if folder.exists() and not folder.is_dir():
+        raise CatalogueFault(
+            f"{folder.name} is a file; name the folder that has {HEAD_FILE} and {ROWS_FILE}"
+        )
     head_faults, row_faults = Faults(HEAD_FILE), Faults(ROWS_FILE)
     head = _text_of(folder / HEAD_FILE, MOST_TOML_BYTES, head_faults)
     rows = _text_of(folder / ROWS_FILE, MOST_CSV_BYTES, row_faults)
@@ -109,13 +114,21 @@ def _examined(
         return None
     series = _series(head, body)
     if rows_text is not None:
-        _check_together(series, head_faults, {fault.key for fault in row_faults.found})
+        faulty = {fault.key for fault in row_faults.found} | head.unread
+        _check_together(series, head_faults, faulty)
     return series
 
 
 def _text_of(path: Path, most_bytes: int, faults: Faults) -> str | None:
     """The text of a file, None where a fault was noted."""
     try:
+        about = path.stat()
+        if not S_ISREG(about.st_mode):  # opening a pipe would wait for ever
+            faults.add(1, "this is a folder or a device and cannot be read; put a file there")
+            return None
+        if about.st_size > most_bytes:
+            faults.add(1, f"the file is larger than {most_bytes // 1024} KB; shorten it")
+            return None
         with path.open("rb") as file:
             content = file.read(most_bytes + 1)
     except FileNotFoundError:
@@ -178,7 +191,7 @@ def _check_together(series: Series, faults: TomlFaults, faulty: Collection[str])
         for text in wrong:
             faults.at("variety", at, "applies", f"variety {str(variety.id)!r} {text}")
     for at, sign in enumerate(series.signs):
-        if not _rests_on((*sign.applies, (sign.facet, (sign.value,))), faulty):
+        if sign.facet and not _rests_on((*sign.applies, (sign.facet, (sign.value,))), faulty):
             _check_sign(series, faults, facets, at, sign)
 
 

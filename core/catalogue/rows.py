@@ -8,7 +8,7 @@ from enum import StrEnum
 from io import StringIO
 from typing import TypeVar
 
-from core.catalogue.faults import Faults
+from core.catalogue.faults import CONTROL, Faults
 from core.catalogue.head import Head
 from core.model.issue import Confidence, Facet, Issue, Release, Strike, Total
 
@@ -30,6 +30,7 @@ COLUMNS = (
 )
 MOST_BYTES = 4 * 1024 * 1024
 MOST_DIGITS = 15
+MOST_CELL = 2_000
 MOST_QUOTED = 60
 MOST_ISSUES = 10_000
 NOT_IN_A_TOTAL = ("year", "mark", "design", "composition", "strike", "release", "choices")
@@ -37,8 +38,8 @@ NOT_IN_A_TOTAL = ("year", "mark", "design", "composition", "strike", "release", 
 Row = dict[str, str]
 Choices = tuple[tuple[str, str], ...]
 _Word = TypeVar("_Word", bound=StrEnum)
-_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 _CHOICE_NAME = re.compile(r"[^\W_][\w .'-]*")
+_SEPARATORS = {";": "semicolons", "\t": "tabs", "|": "bars"}
 _FIXED = frozenset(f.value for f in Facet)
 _STRIKES = {word.value: word for word in Strike}
 _RELEASES = {word.value: word for word in Release}
@@ -69,6 +70,8 @@ def read_rows(text: str, head: Head | None, faults: Faults) -> Body:
                 columns = _columns(cells, line, faults)
                 if columns is None:
                     return reading.body
+            elif faults.are_too_many:
+                return reading.body
             elif len(reading.body.issues) > MOST_ISSUES:
                 faults.add(line, f"there are more than {MOST_ISSUES:,} issues; split the series")
                 return reading.body
@@ -94,6 +97,10 @@ def read_rows(text: str, head: Head | None, faults: Faults) -> Body:
 def _columns(cells: list[str], line: int, faults: Faults) -> list[str] | None:
     """The names of the columns, None where one is missing or stands twice."""
     names = [cell.strip() for cell in cells]
+    if len(names) == 1 and (cut := next((s for s in _SEPARATORS if s in names[0]), "")):
+        text = f"the cells are separated by {_SEPARATORS[cut]}; save the file with commas"
+        faults.add(line, text)
+        return None
     missing = [name for name in COLUMNS if name not in names]
     twice = sorted(name for name, times in Counter(names).items() if times > 1)
     extra = [name for name in dict.fromkeys(names) if name not in COLUMNS]
@@ -116,11 +123,14 @@ class _Reading:
     def __init__(self, head: Head | None, faults: Faults) -> None:
         self.body = Body()
         self._faults = faults
-        self._mints = {m.id: m for m in head.mints} if head else {}
+        known = Head() if head is None else head
+        self._mints = {m.id: m for m in known.mints if "mint" not in known.unread}
         self._known = {
             "mint": tuple(self._mints),
-            "design": tuple(d.id for d in head.designs) if head else (),
-            "composition": tuple(c.id for c in head.compositions) if head else (),
+            "design": tuple(d.id for d in known.designs if "design" not in known.unread),
+            "composition": tuple(
+                c.id for c in known.compositions if "composition" not in known.unread
+            ),
         }
         self._seen: dict[tuple[object, ...], int] = {}
         self._years: dict[str, tuple[int, int]] = {}
@@ -129,8 +139,12 @@ class _Reading:
 
     def take(self, line: int, row: Row) -> None:
         """Read one row of either kind."""
-        if _CONTROL.search("".join(row.values())):
-            for name in (name for name, cell in row.items() if _CONTROL.search(cell)):
+        for name, cell in row.items():
+            if len(cell) > MOST_CELL:
+                text = f"{name} has more than {MOST_CELL:,} characters; shorten it"
+                self._faults.add(line, text, name)
+        if CONTROL.search("".join(row.values())):
+            for name in (name for name, cell in row.items() if CONTROL.search(cell)):
                 self._faults.add(
                     line,
                     f"{name} has a line break or control character; write it on one line",
@@ -207,6 +221,9 @@ class _Reading:
         if year is None:
             if not row["year"]:
                 self._faults.add(line, "year is empty; write the Gregorian year", "year")
+            return self._last_year or 0
+        if year == 0:
+            self._faults.add(line, "year 0 is no year; write the Gregorian year", "year")
             return self._last_year or 0
         if self._last_year is not None and year < self._last_year:
             self._faults.add(
@@ -295,7 +312,7 @@ class _Reading:
                 text = f"choice {name!r} has a column of its own; put it there"
                 self._faults.add(line, text, "choices")
             elif not _CHOICE_NAME.fullmatch(name):
-                text = f"choice name {_short(name)!r} must be letters, digits and spaces"
+                text = f"choice name {_short(name)!r} must be letters, digits and spaces; rename it"
                 self._faults.add(line, text, "choices")
             elif name in found:
                 text = f"choice {_short(name)!r} stands twice; keep one"
