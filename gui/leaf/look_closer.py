@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QWidget
 from core.app.views import LookCloser, MarkerLine
 from gui.leaf.card_parts import ShortList
 from gui.leaf.spot_disc import EvidenceKey, SpotBadge, SpotDisc, spots_of
-from gui.theme import XS, M, S, current_palette
+from gui.theme import XS, M, S, current_palette, set_style
 from gui.widgets import Card, Label, clear_layout, column, row
 
 MOST_LINES, MOST_MARKERS = 3, 8
@@ -201,6 +201,7 @@ class LookCloserList(QWidget):
         used = {marker.evidence for line in shown for marker in line.markers}
         self.key.show_used(used)
         self.key.setVisible(bool(used))
+        set_style(self.ground, "kind", "inset" if spots else "clear")
         self.ground.setVisible(bool(used))
 
     def _pick(self, numbers: Iterable[int]) -> None:
