@@ -13,15 +13,17 @@ from core.printing.checklist import Paper
 from gui.checklist.preview import default_paper
 from gui.day_words import local_today, typed_day
 from gui.form_field import FormField
+from gui.pictures.real_choices import RealChoices
 from gui.theme import L, S
 from gui.widgets import Chip, Label, QuietButton, ScrollColumn, SectionLabel, Segmented, column, row
 
-LEAF, ALBUM, CARD = "leaf", "album", "card"
-WHATS = {LEAF: "This leaf", ALBUM: "Whole album", CARD: "16:9 card"}
+LEAF, ALBUM, CARD, REAL = "leaf", "album", "card", "real"
+WHATS = {LEAF: "This leaf", ALBUM: "Whole album", CARD: "16:9 card", REAL: "Real size"}
 HINTS = {
     LEAF: "The leaf of the slot you are on.",
     ALBUM: "Every leaf, as on the screen.",
     CARD: "The album in small, its counts and what is new, ready to post.",
+    REAL: "Holes as large as the coins, to lay coins on or to cut out.",
 }
 PAPERS = (Paper.A4, Paper.LETTER, Paper.A5)
 KINDS = (Kind.PNG, Kind.SVG, Kind.PDF)
@@ -52,6 +54,9 @@ class Choices(ScrollColumn):
         self.box.addSpacing(S)
         self._build_whats()
         self._build_kinds()
+        self.real = RealChoices(self.inside, leaf is not None)
+        self.real.changed.connect(self.changed)
+        self.box.addWidget(self.real)
         self._build_size()
         self._build_colours()
         self._build_since()
@@ -81,7 +86,8 @@ class Choices(ScrollColumn):
         self.box.addSpacing(S)
 
     def _build_kinds(self) -> None:
-        self.box.addWidget(SectionLabel("As", self.inside))
+        self._as = SectionLabel("As", self.inside)
+        self.box.addWidget(self._as)
         self.kind = self._segmented(["PNG", "SVG", "PDF"], "File")
         self.paper = self._segmented([paper.shown_name for paper in PAPERS], "Paper")
         self.paper.choose(PAPERS.index(default_paper()))
@@ -167,6 +173,8 @@ class Choices(ScrollColumn):
 
     def order(self) -> PictureOrder:
         """The picture asked for."""
+        if self.what == REAL:
+            return self._real_order()
         kind = KINDS[max(0, self.kind.choice())]
         width = self.width_px.text().strip()
         return PictureOrder(
@@ -179,6 +187,24 @@ class Choices(ScrollColumn):
             self.clear.isChecked(),
             PAPERS[max(0, self.paper.choice())],
         )
+
+    def _real_order(self) -> PictureOrder:
+        return PictureOrder(
+            Kind.PDF,
+            leaf=self._leaf if self.real.is_this_leaf else None,
+            paper=PAPERS[max(0, self.paper.choice())],
+            real=self.real.order(),
+        )
+
+    @property
+    def fault(self) -> str:
+        """Why nothing can be drawn, "" where it can."""
+        return self.real.fault if self.what == REAL else ""
+
+    @property
+    def typed_fields(self) -> tuple[QLineEdit, ...]:
+        """The lines where Enter takes over what was typed."""
+        return self.since, self.width_px, self.real.hole, self.real.clearance
 
     def _on_choice(self) -> None:
         self._hint.setText(HINTS[self.what])
@@ -203,6 +229,9 @@ class Choices(ScrollColumn):
     def take_typed(self) -> None:
         """Take over what was typed: the width, and the day where it is one."""
         self._timer.stop()
+        if self.what == REAL:
+            self.real.take_typed()
+            return
         typed = self.since.text().strip()
         try:
             day = typed_day(typed, local_today()) if typed else None
@@ -219,6 +248,11 @@ class Choices(ScrollColumn):
         """Only what has a meaning for the file asked for."""
         order = self.order()
         is_sheets = order.kind is Kind.PDF and order.what is not What.CARD
+        is_real = self.what == REAL
+        self.real.setVisible(is_real)
+        self.kind.setVisible(not is_real)
+        self._as.setText("PAPER" if is_real else "AS")
+        self.since_field.setVisible(not is_real)
         self.paper.setVisible(is_sheets)
         self.size_field.setVisible(order.kind is Kind.PNG)
         self.colours_field.setVisible(not is_sheets)

@@ -17,7 +17,7 @@ from core.model.album import AlbumId
 from gui.checklist.pages_view import PagesView
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
-from gui.pictures.choices import CARD, LEAF, Choices
+from gui.pictures.choices import CARD, LEAF, REAL, Choices
 from gui.pictures.picture_view import PictureView
 from gui.theme import XL, XS, L, S
 from gui.widgets import IconButton, Label, PrimaryButton, QuietButton, SaidLine, column, row
@@ -58,7 +58,8 @@ class _Pages:
 
 def file_name(album: str, what: str, leaf: int | None, kind: Kind) -> str:
     """A name that every system takes: “Nickels 1938–1964, leaf 2.png”."""
-    part = {LEAF: f", leaf {leaf}", CARD: ", card"}.get(what, "")
+    of_leaf = f", leaf {leaf}" if leaf is not None else ""
+    part = {LEAF: of_leaf, CARD: ", card", REAL: f"{of_leaf}, real size"}.get(what, "")
     safe = "".join("-" if c in _BARRED or not c.isprintable() else c for c in album)
     return f"{safe.strip(' .')[:100]}{part}.{kind}"
 
@@ -206,14 +207,18 @@ class PicturesDialog(QDialog):
             return
         album, as_of = self._album, self._as_of
 
-        def work(collection: "Collection") -> "Drawn":
+        def work(collection: "Collection") -> "tuple[Drawn, tuple[str, str]]":
             from core.app.pictures import drawn_of
+            from core.app.real_size import hole_source
 
-            return drawn_of(collection, album, as_of, since)
+            drawn = drawn_of(collection, album, as_of, since)
+            return drawn, hole_source(drawn.view, drawn.other_series)
 
-        def arrived(drawn: "Drawn") -> None:
+        def arrived(read: "tuple[Drawn, tuple[str, str]]") -> None:
+            drawn, source = read
             self._drawn, self._drawn_since = drawn, since
             self.choices.album.setText(drawn.view.album.name)
+            self.choices.real.show_source(*source)
             self._draw(drawn)
 
         self._job = self._desk.ask(work, arrived, self._failed)
@@ -221,6 +226,9 @@ class PicturesDialog(QDialog):
     def _draw(self, drawn: "Drawn") -> None:
         order = self.choices.order()
         runner = self._desk.runner
+        if self.choices.fault:
+            self._show_no_pages(self.choices.fault)
+            return
         if self.choices.is_sheets:
             self._job = runner.submit_drawing(
                 lambda _progress: _pages(drawn, order), self._show_pages, self._failed
@@ -238,8 +246,10 @@ class PicturesDialog(QDialog):
         self.pages.show_pdf(made.data, made.sizes)
         self._show_page(self.pages.page)
         count = len(made.sizes)
-        paper = self.choices.order().paper.shown_name
-        self._told.setText(f"{count:,} page{'' if count == 1 else 's'} on {paper}, black on white")
+        order = self.choices.order()
+        look = "black on white" if order.real is None else "to be printed at 100 %"
+        pages = f"{count:,} page{'' if count == 1 else 's'}"
+        self._told.setText(f"{pages} on {order.paper.shown_name}, {look}")
         self._is_ready = True
         self._allow_keeping()
 
@@ -276,7 +286,8 @@ class PicturesDialog(QDialog):
             return
         order = self.choices.order()
         folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation)
-        name = file_name(self._drawn.view.album.name, self.choices.what, self._leaf, order.kind)
+        what_leaf = self._leaf if order.real is None else order.leaf
+        name = file_name(self._drawn.view.album.name, self.choices.what, what_leaf, order.kind)
         title = "Save the leaf sheets" if self.choices.is_sheets else "Save the picture"
         start = str(Path(folder) / name)
         path = choose_new_file(self, title, start, _KINDS[order.kind], f".{order.kind}")
@@ -333,6 +344,14 @@ class PicturesDialog(QDialog):
             return
         self._told.setText("")
         self._said.say(str(error), is_fault=True)
+        if self.choices.is_sheets and not self._is_ready:
+            self._show_no_pages("No sheets to show")
+
+    def _show_no_pages(self, why: str) -> None:
+        self._told.setText(why)
+        self.stack.setCurrentWidget(self.pages)
+        self._steps.setVisible(False)
+        self.pages.show_pdf(b"", ())
 
     # --- keys
 
@@ -349,7 +368,7 @@ class PicturesDialog(QDialog):
         elif (
             key in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
             and isinstance(self.focusWidget(), QWidget)
-            and self.focusWidget() in (self.choices.since, self.choices.width_px)
+            and self.focusWidget() in self.choices.typed_fields
         ):
             self.choices.take_typed()
         else:

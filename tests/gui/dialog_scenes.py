@@ -40,7 +40,7 @@ from gui.leaf.view import LeafView
 from gui.pictures.dialog import PicturesDialog
 from gui.theme import current_palette
 from tests.builders import a_coin
-from tests.gui import exchange_scenes
+from tests.gui import exchange_scenes, series_scenes
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
 
 
@@ -518,6 +518,33 @@ def pictures_sheets(folder: Path) -> QWidget:
     return dialog
 
 
+def pictures_real(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.choices.whats["real"].click()
+    settle()
+    return dialog
+
+
+def pictures_real_fault(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.resize(1000, 640)
+    dialog.choices.whats["real"].click()
+    dialog.choices.real.hole.setText("wide")
+    dialog.choices.take_typed()
+    settle()
+    return dialog
+
+
+def pictures_real_too_large(folder: Path) -> QWidget:
+    dialog = _pictures(folder)
+    dialog.choices.whats["real"].click()
+    dialog.choices.paper.buttons[2].click()
+    dialog.choices.real.hole.setText("119.5")
+    dialog.choices.take_typed()
+    settle()
+    return dialog
+
+
 def pictures_fault(folder: Path) -> QWidget:
     dialog = _pictures(folder)
     dialog.resize(1000, 640)
@@ -595,6 +622,10 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "pictures-leaf-clear": pictures_leaf_clear,
     "pictures-card": pictures_card,
     "pictures-sheets": pictures_sheets,
+    "pictures-real": pictures_real,
+    "pictures-real-fault": pictures_real_fault,
+    "pictures-real-too-large": pictures_real_too_large,
     "pictures-fault": pictures_fault,
     **exchange_scenes.SCENES,
+    **series_scenes.SCENES,
 }

@@ -2,8 +2,10 @@
 
 import io
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pypdf
 import pytest
@@ -12,15 +14,19 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from pytestqt.qtbot import QtBot
 
+from core.app import pictures
 from core.app.operations import stock_slots
 from core.app.picture_order import Kind
+from core.catalogue.load import load_series
 from core.model.album import AlbumId, Target
 from core.model.grade import parse_grade
+from core.model.issue import SeriesId
 from core.printing.png import page_sizes
 from gui.desk import Desk
 from gui.pictures import dialog as dialog_module
-from gui.pictures.choices import ALBUM, CARD, LEAF
+from gui.pictures.choices import ALBUM, CARD, LEAF, REAL
 from gui.pictures.dialog import PicturesDialog, file_name
+from gui.pictures.real_choices import NO_DIAMETER
 from gui.work import Runner
 from tests.gui.desk_material import a_desk, an_album, collection_of
 
@@ -238,3 +244,90 @@ def test_every_control_can_be_reached_and_has_a_name(qtbot: QtBot, desk: Desk) -
 def test_file_names_are_fit_for_every_system() -> None:
     assert file_name('A/B: "C"?', LEAF, 3, Kind.PNG) == "A-B- -C--, leaf 3.png"
     assert file_name("x" * 300, CARD, None, Kind.SVG) == f"{'x' * 100}, card.svg"
+
+
+def test_holes_at_real_size_are_shown_and_saved_as_chosen(
+    qtbot: QtBot, desk: Desk, chosen: list[str], tmp_path: Path
+) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.choices.whats[REAL].click()
+    real, pages = dialog.choices.real, dialog.pages
+    assert dialog.stack.currentWidget() is pages
+    assert not dialog.choices.kind.isVisible()
+    assert not dialog.choices.since_field.isVisible()
+    diameter = load_series(SeriesId("us-nickel-jefferson")).diameter_mm
+    assert real.hole.placeholderText() == f"{diameter:g}"
+    assert real._source.text() == f"Where none is typed: {diameter:g} mm, from the series."
+    dialog.choices.paper.buttons[1].click()
+    assert dialog._told.text() == f"{pages.pages} pages on Letter, to be printed at 100 %"
+    assert f"a coin of {diameter:g} mm and 0.4 mm of clearance" in text_of(pages._data)
+    real.leaves.buttons[1].click()
+    real.lying.buttons[2].click()
+    for line, typed in ((real.hole, "30,61"), (real.clearance, "0.5")):
+        line.setFocus()
+        qtbot.keyClicks(line, typed)
+        qtbot.keyClick(line, Key.Key_Return)
+        assert dialog.isVisible()
+    assert all(wide > high for wide, high in page_sizes(pages._data))
+    dialog.save_button.click()
+    assert chosen == ["Nickels 1938–1964, leaf 2, real size.pdf"]
+    data = (tmp_path / chosen[0]).read_bytes()
+    assert data == pages._data
+    assert "Holes of 31.11 mm: a coin of 30.61 mm and 0.5 mm of clearance." in text_of(data)
+    assert "leaf 1" not in text_of(data)
+
+
+def test_a_hole_that_is_none_or_too_large_is_told_and_nothing_is_saved(
+    qtbot: QtBot, desk: Desk
+) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.choices.whats[REAL].click()
+    real = dialog.choices.real
+    for line, typed, said in (
+        (real.hole, "wide", "is no hole"),
+        (real.clearance, "-1", "is no cle"),
+    ):
+        line.setText(typed)
+        dialog.choices.take_typed()
+        assert said in dialog._told.text()
+        assert dialog.pages.pages == 0
+        assert not dialog.save_button.isEnabled()
+        line.clear()
+        dialog.choices.take_typed()
+        assert dialog.save_button.isEnabled()
+        assert dialog.pages.pages > 1
+    real.hole.setText("120")
+    dialog.choices.paper.buttons[2].click()
+    dialog.choices.take_typed()
+    assert "is too large for A5" in dialog._said.text()
+    assert dialog._told.text() == "No sheets to show"
+    assert not dialog.save_button.isEnabled()
+    dialog.choices.whats[ALBUM].click()
+    assert dialog._said.text() == ""
+    assert dialog.save_button.isEnabled()
+
+
+def test_where_no_diameter_is_known_the_hole_is_asked_for(
+    qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    series = replace(load_series(SeriesId("us-nickel-jefferson")), diameter_mm=None)
+    real_drawn_of = pictures.drawn_of
+
+    def without_diameter(*asked: Any) -> pictures.Drawn:
+        drawn = real_drawn_of(*asked)
+        return replace(drawn, view=replace(drawn.view, series=series))
+
+    monkeypatch.setattr(pictures, "drawn_of", without_diameter)
+    dialog = opened(qtbot, desk, None)
+    dialog.choices.whats[REAL].click()
+    assert not dialog.choices.real.leaves.buttons[1].isEnabled()
+    assert dialog.choices.real._source.text() == NO_DIAMETER
+    assert "is not known; choose the hole" in dialog._said.text()
+    dialog.choices.real.hole.setText("21.2")
+    dialog.choices.take_typed()
+    assert dialog._said.text() == ""
+    assert dialog.pages.pages > 1
+
+
+def text_of(data: bytes) -> str:
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
