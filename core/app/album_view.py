@@ -1,16 +1,35 @@
 """An album's view from what is stored: states, marks, leaves, the flat plan, the headline. Pure."""
 
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
+from core.app.grid_slots import (
+    SeriesOf,
+    columns,
+    date_ranks,
+    grid_slots,
+    mint_of,
+    rank_of,
+    series_of_slots,
+    struck_pairs,
+)
+from core.app.slot_label import has_labels, label_text
 from core.app.spares import SpareIndex
 from core.app.views import AlbumView, Headline, SlotView
-from core.arrange.grid import Cell, Column, GridSlot, LeafLayout, arrange
-from core.arrange.order import NO_LETTER, OrderKey, in_order
-from core.arrange.plan import SPACER_CELL, LeafPlan, PlanBuilder, PlanCell, PlanRow
+from core.arrange.grid import arrange
+from core.arrange.layout import Cell, LeafLayout
+from core.arrange.order import OrderKey, in_order
+from core.arrange.plan import (
+    SPACER_CELL,
+    LeafPlan,
+    PlanBuilder,
+    PlanCell,
+    PlanRow,
+    caption_cell,
+)
 from core.glyph.codes import GlyphCode, glyph_code
 from core.model.album import Album, Slot, SlotId, Wish
-from core.model.arrangement import Arrangement, ArrangementKind, ShowP
+from core.model.arrangement import PLAIN, Arrangement
 from core.model.coin import Coin
 from core.model.fit import (
     Fit,
@@ -20,8 +39,8 @@ from core.model.fit import (
     open_facets,
     state_and_level,
 )
-from core.model.issue import Description, Facet, Series, SeriesId, Strike
-from core.model.label import join_or, what_differs
+from core.model.issue import Series, SeriesId
+from core.model.label import join_or
 from core.model.state import Mark, SlotState
 
 
@@ -31,8 +50,9 @@ def slot_view(
     coin: Coin | None,
     ordered: Coin | None,
     spares: SpareIndex | None,
+    arrangement: Arrangement = PLAIN,
 ) -> SlotView:
-    """A slot with its state, marks and the texts drawn with it."""
+    """A slot with its state, marks and the texts drawn with it; the arrangement labels it."""
     state, level = state_and_level(series, slot, coin, ordered is not None)
     marks = set()
     if slot.is_pinned:
@@ -42,7 +62,9 @@ def slot_view(
             marks.add(Mark.SPARE_WAITING)
         if coin is not None and ordered is not None and does_better(series, slot, coin, ordered):
             marks.add(Mark.BETTER_ON_ORDER)
-    label = f"[{slot.label}]" if slot.wish is Wish.OPTIONAL else slot.label
+    label = label_text(series, slot, arrangement)
+    if slot.wish is Wish.OPTIONAL:
+        label = f"[{label}]"
     return SlotView(
         slot,
         coin,
@@ -103,14 +125,17 @@ def album_view(
     spares: SpareIndex | None,
 ) -> AlbumView:
     """The whole album as drawn; `spares` None leaves the marks for later."""
-    views = tuple(slot_view(series, s, coins.get(s.id), ordered.get(s.id), spares) for s in slots)
-    leaves = lay_out(series, slots, album.arrangement)
+    shape = album.arrangement
+    views = tuple(
+        slot_view(series, s, coins.get(s.id), ordered.get(s.id), spares, shape) for s in slots
+    )
+    leaves = lay_out(series, slots, shape)
     return AlbumView(
         album,
         series,
         views,
         leaves,
-        leaf_plan(album.name, leaves, views, album.arrangement.kind),
+        leaf_plan(album.name, leaves, views, shape),
         headline(views),
         {v.slot.id: v for v in views},
         places(leaves, slots),
@@ -118,80 +143,43 @@ def album_view(
 
 
 def lay_out(
-    series: Series, slots: Sequence[Slot], arrangement: Arrangement
+    series: Series,
+    slots: Sequence[Slot],
+    arrangement: Arrangement,
+    others: Mapping[SeriesId, Series] | None = None,
 ) -> tuple[LeafLayout, ...]:
-    """Slots to leaves of rows."""
-    struck = _struck_pairs(series)
-    grid_slots = [_grid_slot(series, slot) for slot in slots]
+    """Slots to leaves of rows; `others` are series that only some of the slots take coins of."""
+    known = {series.id: series, **(others or {})}
+    struck = struck_pairs(list(known.values()))
     return arrange(
-        grid_slots,
+        grid_slots(known.__getitem__, slots, arrangement),
         arrangement,
-        _columns(series, arrangement.show_p),
+        columns(list(known.values()), arrangement.show_p),
         lambda date, mint: (date, mint) in struck,
     )
 
 
-def shown_order(
-    series_of: Callable[[SeriesId], Series], slots: Sequence[Slot], arrangement: Arrangement
-) -> list[int]:
+def shown_order(series_of: SeriesOf, slots: Sequence[Slot], arrangement: Arrangement) -> list[int]:
     """The indexes of an album's slots in the order in which they are laid out."""
-    series = list(dict.fromkeys(slot.accepts.series for slot in slots))
-    ranks: dict[str, int] = {}
-    known = [series_of(code) for code in series]
-    for date, _ in sorted((d for s in known for d in s.dates), key=lambda dated: dated[1]):
-        ranks.setdefault(date, len(ranks))
-    keys = []
-    for slot in slots:
-        date = slot.accepts.only(Facet.DATE) or _first_date(series_of(slot.accepts.series), slot)
-        mint = slot.accepts.only(Facet.MINT)
-        keys.append(
-            OrderKey(ranks.get(date, len(ranks)), "" if mint is None else mint or NO_LETTER)
-        )
-    mints = list(dict.fromkeys(mint.id for one in known for mint in one.mints))
-    return in_order(keys, arrangement, mints)
-
-
-def _first_date(series: Series, slot: Slot) -> str:
-    """The first date that a slot takes, "" where it takes none."""
-    return next((issue.date for issue in series.matching(slot.accepts)), "")
-
-
-def _grid_slot(series: Series, slot: Slot) -> GridSlot:
-    date = slot.accepts.only(Facet.DATE) or slot.label
-    variety = series.variety(slot.variety) if slot.variety else None
-    differs = what_differs(series, slot.accepts, variety.name if variety else "")
-    mint = slot.accepts.only(Facet.MINT)
-    return GridSlot(date, "" if mint is None else mint or NO_LETTER, differs, slot.label)
-
-
-def _columns(series: Series, show_p: ShowP) -> list[Column]:
-    """A column a mint, headed by its letter; where coins bear none, or another, it says so."""
-    columns = []
-    for mint in series.mints:
-        marks = {i.mark for i in series.issues if i.mint == mint.id}
-        head = mint.id
-        if marks == {""} or show_p is ShowP.NEVER:
-            head = f"{mint.id} (no letter)".strip()
-        elif len(marks) == 1 and mint.id not in marks:
-            head = f"{mint.id} ({marks.pop()})"
-        columns.append(Column(mint.id or NO_LETTER, head))
-    return columns
-
-
-def _struck_pairs(series: Series) -> set[tuple[str, str]]:
-    """Dates and mints struck for circulation, whether let go to banks or to collectors."""
-    struck = series.may_be(Description.of(series.id, {Facet.STRIKE: Strike.CIRCULATION}))
-    return {(i.date, i.mint or NO_LETTER) for i in series.issues_of(struck)}
+    known = series_of_slots(series_of, slots)
+    ranks = date_ranks(known)
+    keys = [
+        OrderKey(rank_of(ranks, series_of(slot.accepts.series), slot), mint_of(slot))
+        for slot in slots
+    ]
+    return in_order(
+        keys, arrangement, list(dict.fromkeys(m.id for one in known for m in one.mints))
+    )
 
 
 def leaf_plan(
     name: str,
     leaves: Sequence[LeafLayout],
     views: Sequence[SlotView],
-    kind: ArrangementKind,
+    arrangement: Arrangement,
 ) -> LeafPlan:
     """The flat arrays that the leaf view draws from."""
-    has_two_lines = not kind.is_matrix
+    has_two_lines = has_labels(arrangement)
     builder = PlanBuilder(name, has_two_lines=has_two_lines)
     for leaf in leaves:
         rows = [
@@ -210,6 +198,8 @@ def leaf_plan(
 def plan_cell(cell: Cell, views: Sequence[SlotView], has_two_lines: bool) -> PlanCell:
     """One place of the plan."""
     if cell.slot is None:
+        if cell.is_caption:
+            return caption_cell(cell.name, cell.sub)
         if cell.is_spacer:
             return SPACER_CELL
         return PlanCell(int(GlyphCode.NOT_STRUCK), cell.name)

@@ -99,7 +99,7 @@ class AlbumPast:
             now.series,
             views,
             now.leaves,
-            leaf_plan(now.album.name, now.leaves, views, now.album.arrangement.kind),
+            leaf_plan(now.album.name, now.leaves, views, now.album.arrangement),
             headline(views),
             {view.slot.id: view for view in views},
             now.places,
@@ -110,7 +110,8 @@ class AlbumPast:
         key = now.slot.id, coin.id if coin else None
         view = self._seen.get(key)
         if view is None:
-            view = slot_view(self.present.series, now.slot, coin, None, None)
+            shape = self.present.album.arrangement
+            view = slot_view(self.present.series, now.slot, coin, None, None, shape)
             self._seen[key] = view
         return view
 

@@ -20,9 +20,8 @@ def in_order(keys: Sequence[OrderKey], arrangement: Arrangement, mints: Sequence
     """The indexes of the slots in the order in which they are laid out.
 
     `mints`: the ids in the series' own order; the arrangement's goes before it, slots for any mint
-    before all.
-    Slots alike in date and mint stay as listed. In a matrix the mints stand side by side, so it goes
-    by date.
+    before all. Slots alike in date and mint stay as listed. In a matrix the mints stand side by
+    side, so it goes by date.
     """
     if arrangement.order is Order.AS_LISTED:
         return list(range(len(keys)))

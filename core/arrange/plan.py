@@ -2,8 +2,8 @@
 
 The cells of all rows stand one after another. A **row** is its first cell, its indent in half cells
 (which centres uneven rows) and its head; a **leaf** is a run of rows. A spacer is a cell where
-nothing is drawn; a not-struck cell is drawn but is no slot. Texts are numbers into one list of
-distinct lines.
+nothing is drawn; a caption is a spacer with a text, which may reach over the free places after it.
+A not-struck cell is drawn but is no slot. Texts are numbers into one list of distinct lines.
 """
 
 from array import array
@@ -54,6 +54,11 @@ class PlanCell(NamedTuple):
 SPACER_CELL = PlanCell(SPACER_CODE)
 
 
+def caption_cell(text: str, sub: str = "") -> PlanCell:
+    """A text that stands where no slot is, and a second, quieter line of it."""
+    return PlanCell(SPACER_CODE, " ".join(filter(None, (text, sub))), text or sub, text and sub)
+
+
 @dataclass(frozen=True, slots=True)
 class PlanRow:
     """One row: its cells, its indent in half cells, its head ("1960") and what differs under it."""
@@ -100,6 +105,8 @@ class LeafPlan:
     l2: "array[int]" = field(default_factory=lambda: array("I"))
     details: "array[int]" = field(default_factory=lambda: array("I"))
     slot_ids: "array[int]" = field(default_factory=lambda: array("q"))
+    captions: "array[int]" = field(default_factory=lambda: array("I"))
+    """The cells that are captions, in reading order."""
     lines: list[str] = field(default_factory=lambda: [""])
     _numbers: dict[str, int] = field(default_factory=lambda: {"": 0})
     _by_slot: "array[int] | None" = None
@@ -164,6 +171,27 @@ class LeafPlan:
         """Whether a coin could ever stand there: neither a spacer nor not struck."""
         return self.codes[cell] & STATE_BITS not in (SPACER_CODE, NOT_STRUCK_CODE)
 
+    def is_caption(self, cell: int) -> bool:
+        """Whether a text stands there instead of a slot."""
+        return self.codes[cell] & STATE_BITS == SPACER_CODE and self.names[cell] != 0
+
+    def caption_room(self, cell: int) -> int:
+        """The half cells a caption may take: its own place and the free ones after it.
+
+        At the end of a row it reaches as far as the leaf's widest row.
+        """
+        row, column = self.where(cell)
+        end = self.row_first[row + 1]
+        for other in range(cell + 1, end):
+            if self.is_drawn(other) or self.names[other]:
+                return 2 * (other - cell)
+        width = self.leaves[self.row_leaf[row]].width
+        return max(2 * (end - cell), width - self.row_indent[row] - 2 * column)
+
+    def is_title_row(self, row: int) -> bool:
+        """Whether nothing but captions stands in a row."""
+        return next(self.drawn_in_row(row), NO_CELL) == NO_CELL
+
     def drawn_in_row(self, row: int) -> Iterator[int]:
         """The cells of a row in which something stands."""
         return (cell for cell in self.cells_of_row(row) if self.is_drawn(cell))
@@ -195,7 +223,7 @@ class LeafPlan:
     def sentence(self, cell: int) -> str:
         """What a screen reader says: "1943-D, below target, VG-8, target VF-20, pinned"."""
         if not self.is_drawn(cell):
-            return "no slot here"
+            return self.lines[self.names[cell]] or "no slot here"
         return say(self.lines[self.names[cell]], self.codes[cell], self.lines[self.details[cell]])
 
     def find_date(self, typed: str) -> int:
@@ -260,6 +288,8 @@ class PlanBuilder:
     def _add_row(self, row: PlanRow) -> None:
         plan, line = self._plan, self._plan.line
         for code, name, line_1, line_2, detail, slot_id in row.cells:
+            if name and code == SPACER_CODE:
+                plan.captions.append(len(plan.codes))
             plan.codes.append(code)
             plan.names.append(line(name))
             plan.l1.append(line(line_1))

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from core.app.album_view import cell_of, slot_view
+from core.app.slot_label import has_labels
 from core.app.stocking import Act, Typed, press
 from core.app.views import AlbumView
 from core.arrange.plan import NO_CELL, PlanCell
@@ -128,8 +129,9 @@ class StockRun:
         shown = view.by_id[slot]
         held = self._held[slot]
         if held is not shown.coin:
-            shown = slot_view(view.series, shown.slot, held, self._ordered[slot], None)
-        return cell_of(shown, not view.album.arrangement.kind.is_matrix)
+            shape = view.album.arrangement
+            shown = slot_view(view.series, shown.slot, held, self._ordered[slot], None, shape)
+        return cell_of(shown, has_labels(view.album.arrangement))
 
     def first_empty(self) -> SlotId:
         """The first empty slot of the album, NO_SLOT in a full one."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from core.app.album_view import cell_of, slot_view
 from core.app.slot_card import coin_text
+from core.app.slot_label import has_labels
 from core.app.views import AlbumView, SlotView
 from core.fill.proposal import Compare, Move, Proposal
 from core.fill.value import FillInput, Pair
@@ -170,7 +171,7 @@ def preview(task: FillTask, proposal: Proposal) -> dict[int, tuple[int, str, str
     for slot, coin in changed.items():
         view = _view_of(task, slot)
         as_drawn = _with_coin(task, view, slot, coin)
-        two_lines = not view.album.arrangement.kind.is_matrix
+        two_lines = has_labels(view.album.arrangement)
         code, _name, line_1, line_2, _detail, _slot = cell_of(as_drawn, two_lines)
         shown[int(slot)] = (code, line_1, line_2)
     return shown
@@ -188,7 +189,7 @@ def _view_of(task: FillTask, slot: SlotId) -> AlbumView:
 def _with_coin(task: FillTask, view: AlbumView, slot: SlotId, coin: CoinId | None) -> SlotView:
     shown = view.by_id[slot]
     held = task.coins[coin] if coin is not None else None
-    return slot_view(view.series, shown.slot, held, shown.ordered, None)
+    return slot_view(view.series, shown.slot, held, shown.ordered, None, view.album.arrangement)
 
 
 def _move_line(task: FillTask, view: AlbumView, move: Move, is_ticked: bool) -> FillLine:
