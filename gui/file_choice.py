@@ -1,4 +1,4 @@
-"""Asks for a file to open or a name to save under; tests replace both functions."""
+"""Asks for a file to open, a name to save under, or a folder; tests replace these functions."""
 
 from pathlib import Path
 
@@ -11,6 +11,12 @@ _DRAWN = (".pdf", ".png", ".svg")
 def choose_file(parent: QWidget | None, title: str, folder: str, kinds: str) -> Path | None:
     """A file that is there, or None."""
     name, _kind = QFileDialog.getOpenFileName(parent, title, str(_there(Path(folder))), kinds)
+    return Path(name) if name else None
+
+
+def choose_folder(parent: QWidget | None, title: str, folder: str) -> Path | None:
+    """A folder that is there, or None."""
+    name = QFileDialog.getExistingDirectory(parent, title, str(_there(Path(folder))))
     return Path(name) if name else None
 
 

@@ -1,10 +1,11 @@
 """The card of a series: what it is, what its figures rest on, every row, its varieties."""
 
 from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QFontMetrics, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
+    QPushButton,
     QSizePolicy,
     QStackedWidget,
     QWidget,
@@ -110,7 +111,7 @@ class SeriesCard(Card):
         self.tabs.choose(0)
         self.tabs.chosen.connect(self.show_tab)
         for place, button in enumerate(self.tabs.buttons):
-            button.setMinimumWidth(button.sizeHint().width() + M)
+            button.setMinimumWidth(bold_width(button) + 2 * M)
             button.setToolTip(f"{TABS[place]} (Alt+{place + 1})")
         self.tabs.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         line.addWidget(self.tabs)
@@ -153,7 +154,7 @@ class SeriesCard(Card):
         self.varieties = SheetTable(
             "Varieties and signs",
             ("Name", "Kind", "Known on", "In rolls", "Rests on"),
-            (190, 130, 150, 96, 100),
+            (164, 108, 108, 76, 72),
             both,
         )
         self.varieties.selectionModel().currentRowChanged.connect(self._show_look)
@@ -192,7 +193,9 @@ class SeriesCard(Card):
                 text.setAccessibleName(": ".join(facts.facts[place]))
         self.note.show_text(facts.note)
         for place, count in ((ROWS, len(facts.rows)), (VARIETIES, len(facts.varieties))):
-            self.tabs.buttons[place].setText(f"{TABS[place]}  {count:,}")
+            button = self.tabs.buttons[place]
+            button.setText(f"{TABS[place]}  {count:,}")
+            button.setMinimumWidth(bold_width(button) + 2 * M)
         self.table.show_issues(facts.rows)
         self.details.show_rows(facts.details)
         self.varieties.show_rows([line.cells for line in facts.varieties])
@@ -238,3 +241,10 @@ class SeriesCard(Card):
         self.show_tab(ROWS)
         self.find.setFocus(Qt.FocusReason.OtherFocusReason)
         self.find.selectAll()
+
+
+def bold_width(button: QPushButton) -> int:
+    """How wide the words of a button are once it is chosen, logical pixels."""
+    font = button.font()
+    font.setBold(True)
+    return QFontMetrics(font).horizontalAdvance(button.text())

@@ -9,11 +9,15 @@ from PySide6.QtWidgets import QWidget
 
 from gui.exchange.sheet_table import SheetModel, SheetTable
 from gui.series.known import (
+    COMPOSITION,
     DATE,
+    DESIGN,
     HEADS,
     KIND,
+    MINT,
     MINTAGE,
     NOT_KNOWN,
+    PART_OF,
     RESTS_ON,
     SOURCE,
     IssueRow,
@@ -23,7 +27,7 @@ from gui.theme import current_palette
 _Index = QModelIndex | QPersistentModelIndex
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _MUTE = frozenset({SOURCE, RESTS_ON})
-WIDTHS = (76, 148, 148, 120, 128, 124, 150, 120)
+WIDTHS = (72, 128, 132, 108, 104, 112, 116, 72)
 
 
 class _IssueModel(SheetModel):
@@ -36,7 +40,11 @@ class _IssueModel(SheetModel):
             return _RIGHT
         if role == Qt.ItemDataRole.ForegroundRole and index.isValid():
             text = self.rows[index.row()][index.column()]
-            is_mute = index.column() in _MUTE or text == NOT_KNOWN or text.startswith("part of")
+            is_mute = (
+                index.column() in _MUTE
+                or text == NOT_KNOWN
+                or (index.column() == MINTAGE and text.startswith(PART_OF))
+            )
             return QColor(current_palette().mute) if is_mute else None
         return super().data(index, role)
 
@@ -79,6 +87,8 @@ class IssueTable(SheetTable):
         self._rows = rows
         self._issues.column, self._issues.is_descending = DATE, False
         self.setColumnHidden(KIND, not any(row.cells[KIND] for row in rows))
+        for column in (MINT, DESIGN, COMPOSITION):
+            self.setColumnHidden(column, len({row.cells[column] for row in rows}) < 2)
         self._find()
 
     def show_kept(self, typed: str, kept: str) -> None:

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from core.app.slot_card import look_closer, numbered, sign_name
 from core.app.views import LookCloser
 from core.catalogue.shares import confidence_shares
+from core.model.album import Album
 from core.model.issue import Confidence, Issue, Release, Series, SeriesId, Strike
 from gui.album.album_choice import SeriesChoice, span_text
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from core.app.own_series import SeriesDifference
 
 MARKS: Mapping[Confidence, str] = {
     Confidence.PUBLISHED: "■",
@@ -20,20 +22,24 @@ MARKS: Mapping[Confidence, str] = {
     Confidence.INVENTED: "○",
 }
 """A shape before the word, so that no colour has to tell them apart."""
-NOT_KNOWN = "not known"
-HEADS = ("Date", "Mint", "Design", "Composition", "What it is", "Mintage", "Source", "Rests on")
-DATE, MINT, DESIGN, COMPOSITION, KIND, MINTAGE, SOURCE, RESTS_ON = range(len(HEADS))
+NOT_KNOWN, PART_OF = "not known", "of "
+HEADS = ("Date", "Mint", "Design", "Composition", "What it is", "Mintage", "Rests on", "Source")
+DATE, MINT, DESIGN, COMPOSITION, KIND, MINTAGE, RESTS_ON, SOURCE = range(len(HEADS))
 FILTERS = ("all", "published", "recalled", "no figure")
 
 
 @dataclass(frozen=True, slots=True)
 class SeriesLine:
-    """A series in the list. `is_own`: not of the library; `update`: what the library has newer."""
+    """A series in the list. `is_own`: not of the library; `update`: what the library has newer.
+
+    `albums` use it; `followers` are those of them that grow with it, known where it can grow now.
+    """
 
     choice: SeriesChoice
     is_own: bool
-    update: str = ""
+    update: "SeriesDifference | None" = None
     albums: tuple[str, ...] = ()
+    followers: tuple[str, ...] = ()
 
     @property
     def series(self) -> Series:
@@ -52,7 +58,7 @@ class SeriesLine:
             words.append("in use")
         elif self.choice.is_in_use and not self.is_own:
             words.append("in this collection")
-        if self.update:
+        if self.update is not None:
             words.append("newer figures in the library")
         return " · ".join(words)
 
@@ -137,7 +143,7 @@ def _facts(series: Series) -> tuple[tuple[str, str], ...]:
         ("Mints", mints),
         ("Designs", _counted([d.title for d in series.designs])),
         ("Compositions", metals),
-        ("Rests on", "; ".join(series.sources)),
+        ("Sources", "; ".join(series.sources)),
     ]
     return tuple((name, text) for name, text in found if text)
 
@@ -163,8 +169,8 @@ def issue_rows(series: Series) -> tuple[IssueRow, ...]:
             series.composition(issue.composition).title,
             kind_text(issue),
             _mintage_text(issue, totals.get((issue.date, issue.mint))),
-            issue.source,
             _mark(issue.confidence),
+            issue.source,
         )
         hay = " ".join((*cells, issue.mint, issue.note)).casefold()
         found.append(IssueRow(cells, issue.confidence, issue.mintage, issue.number, hay))
@@ -173,8 +179,8 @@ def issue_rows(series: Series) -> tuple[IssueRow, ...]:
 
 def _mint_text(series: Series, issue: Issue) -> str:
     mint = series.mint(issue.mint)
-    letter = issue.mark or "no letter"
-    return f"{mint.name}, {letter}"
+    is_usual = issue.mark == mint.mark
+    return mint.name if is_usual else f"{mint.name}, {issue.mark or 'no letter'}"
 
 
 def kind_text(issue: Issue) -> str:
@@ -191,7 +197,7 @@ def _mintage_text(issue: Issue, total: int | None) -> str:
         return f"{issue.mintage:,}"
     is_part = total is not None and issue.strike is Strike.CIRCULATION
     if is_part and issue.release is Release.BANKS:
-        return f"part of {total:,}"
+        return f"{PART_OF}{total:,}"
     return NOT_KNOWN
 
 
@@ -208,12 +214,13 @@ def _details(series: Series) -> tuple[tuple[str, ...], ...]:
         silver = f"{c.silver_ozt:g} oz of fine silver" if c.silver_ozt else ""
         more = "; ".join(part for part in (weight, silver, c.sign) if part)
         rows.append(("composition", c.title, more, _rests(c.confidence, c.source)))
-    rows += [("rests on", work, "", "") for work in series.sources]
+    rows += [("source", work, "", "") for work in series.sources]
     return tuple(rows)
 
 
 def _rests(confidence: Confidence, source: str) -> str:
-    return f"{MARKS[confidence]} {confidence.value}: {source}" if source else confidence.value
+    told = _mark(confidence)
+    return f"{told}: {source}" if source and source != confidence.value else told
 
 
 def _varieties(series: Series) -> tuple[LookRow, ...]:
@@ -251,19 +258,44 @@ def applies_text(applies: Sequence[tuple[str, tuple[str, ...]]]) -> str:
 
 def read_known(collection: "Collection") -> tuple[SeriesLine, ...]:
     """Every series: those of this collection first; asked on the worker."""
+    from core.app.own_series import series_differences
     from core.catalogue.load import library_ids
 
     in_use = {series.id for series in collection.series_in_use}
-    albums: dict[SeriesId, list[str]] = {}
+    albums: dict[SeriesId, list[Album]] = {}
     for album in collection.albums():
-        albums.setdefault(album.series, []).append(album.name)
+        albums.setdefault(album.series, []).append(album)
+    updates = {d.series: d for d in series_differences(collection) if is_newer(d)}
     of_library = set(library_ids())
     return tuple(
         SeriesLine(
             SeriesChoice(series, series.id in in_use),
             series.id not in of_library,
-            "",
-            tuple(albums.get(series.id, ())),
+            updates.get(series.id),
+            tuple(album.name for album in albums.get(series.id, ())),
+            following(collection, albums.get(series.id, ())) if series.id in updates else (),
         )
         for series in collection.all_series()
     )
+
+
+def is_newer(update: "SeriesDifference") -> bool:
+    """Whether the library has more than the copy here; what was added here by hand is no more."""
+    more = (update.added, update.corrected, update.varieties_added, update.varieties_removed)
+    return any(more) or update.is_other
+
+
+def following(collection: "Collection", albums: "Sequence[Album]") -> tuple[str, ...]:
+    """The names of those albums that grow with their series."""
+    from core.app.own_series import albums_that_follow
+
+    views = albums_that_follow(*(collection.album_view(album.id) for album in albums))
+    return tuple(view.album.name for view in views)
+
+
+def grow_text(names: Sequence[str]) -> str:
+    """Which albums grow, as a sentence; "" where none does."""
+    if not names:
+        return ""
+    told = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{told} {'grows' if len(names) == 1 else 'grow'} by the new slots."

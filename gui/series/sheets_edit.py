@@ -13,26 +13,33 @@ from gui.series.sheets_check import Reading, made_rows, spans_of
 from gui.series.tables import Row, Table, is_blank
 
 _GROUPED = re.compile(r"\d{1,3}(?:[ ,.'’\u00a0\u202f]\d{3})+")
-_KEY = tuple(ROW_COLUMNS.index(name) for name in ("date", "mint", "design", "composition"))
+_DATE, _MINT = ROW_COLUMNS.index("date"), ROW_COLUMNS.index("mint")
+_KIND = tuple(ROW_COLUMNS.index(name) for name in ("date", "mint", "design", "composition"))
 
 
 def merged(rows: Table, made: Table) -> Table:
-    """What the rule makes, each row as it stood where there was one like it."""
-    before: dict[Row, Row] = {}
+    """What the rule makes, with all rows that there are of its dates and mints as they stand."""
+    there: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
-        before.setdefault(tuple(row[at] for at in _KEY), row)
-    return tuple(before.get(tuple(row[at] for at in _KEY), row) for row in made)
+        there.setdefault((row[_DATE], row[_MINT]), []).append(row)
+    kinds = {tuple(row[at] for at in _KIND) for row in rows}
+    found: list[Row] = []
+    for row in made:
+        found += there.pop((row[_DATE], row[_MINT]), ())
+        if tuple(row[at] for at in _KIND) not in kinds:
+            found.append(row)
+    return tuple(found)
 
 
 def made_text(rows: Table, made: Table) -> str:
-    """What making the rows would do: adds 6, takes out 2, keeps 76."""
-    old = {tuple(row[at] for at in _KEY) for row in rows if not is_blank(row)}
-    new = {tuple(row[at] for at in _KEY) for row in made}
-    gone = sum(not is_blank(row) for row in rows) - len(old & new)
-    count = f"{len(made):,} row{'' if len(made) == 1 else 's'}"
-    words = [f"{len(new - old):,} new"] * bool(new - old)
-    words += [f"{gone:,} of now would go"] * (gone > 0)
-    return f"makes {count}" + (f": {', '.join(words)}" if old and words else "")
+    """What making the rows would do: 81 rows: 6 new, 2 of now would go."""
+    old = [row for row in rows if not is_blank(row)]
+    after = merged(rows, made)
+    new = len(set(after) - set(old))
+    gone = len(set(old) - set(after))
+    count = f"{len(after):,} row{'' if len(after) == 1 else 's'}"
+    words = [f"{new:,} new"] * bool(new) + [f"{gone:,} of now would go"] * bool(gone)
+    return f"{count}: {', '.join(words)}" if old and words else count
 
 
 def edited(sheets: Sheets, part: str, table: Table) -> Sheets:

@@ -1,0 +1,581 @@
+"""The editor of a series of one's own: what it is, rows by a rule and by hand, varieties."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QPushButton,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from core.app.work import Progress
+from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, DraftRow, SeriesDraft, id_of, in_order
+from core.errors import BadEntry, CollectionError
+from core.model.issue import SeriesId
+from gui.desk import Desk
+from gui.series.fault_list import FaultList
+from gui.series.grid import Grid
+from gui.series.head_page import HeadPage
+from gui.series.rows_page import RowsPage
+from gui.series.sheets import RULE_PART, VARIETIES, Checked, Fault, Sheets, sheets_of
+from gui.series.sheets_check import check_sheets, made_rows
+from gui.series.sheets_edit import edited, made_text, merged
+from gui.series.tables import Table, is_blank
+from gui.series.timeline import Timeline
+from gui.series.varieties_page import VarietiesPage
+from gui.theme import XL, L, M, S
+from gui.widgets import (
+    Card,
+    ElidedLabel,
+    IconButton,
+    KeyHint,
+    Label,
+    PrimaryButton,
+    QuietButton,
+    SaidLine,
+    Segmented,
+    column,
+    row,
+)
+from gui.work import Job
+
+if TYPE_CHECKING:
+    from core.app.changes import Changes
+
+PAGES = ("The series", "Rows", "Varieties")
+HEAD_AT, ROWS_AT, VARIETIES_AT = range(len(PAGES))
+CHECK_AFTER_MS = 80
+UNDO_KEYS = (("Ctrl+Z", "undo"), ("Ctrl+Shift+Z", "redo"), ("Ctrl+Y", "redo"))
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """Sheets that were checked, and the rows that their rule makes (None: it makes no sense)."""
+
+    sheets: Sheets
+    checked: Checked
+    made: Table | None
+    would: str
+
+
+def _look(sheets: Sheets, series_id: str, progress: Progress) -> _Looked:
+    made: Table | None = None
+    would = ""
+    if not is_blank(sheets.rule):
+        try:
+            made = made_rows(sheets)
+            would = made_text(sheets.rows, made)
+        except BadEntry:
+            would = ""
+    progress.check()
+    return _Looked(sheets, check_sheets(sheets, series_id), made, would)
+
+
+class SeriesEditor(QDialog):
+    """Edits a draft; `saved` is the id under which the collection then carries it."""
+
+    def __init__(
+        self,
+        parent: QWidget | None,
+        desk: Desk,
+        draft: SeriesDraft,
+        taken: Sequence[str],
+        is_new: bool,
+    ) -> None:
+        """`taken`: ids of other series, which a new one may not have."""
+        super().__init__(parent)
+        self._desk, self._taken, self._is_new = desk, tuple(taken), is_new
+        self._id = draft.id
+        self.saved: SeriesId | None = None
+        self.time = Timeline(sheets_of(draft), not is_new)
+        self._looked: _Looked | None = None
+        self._then: Callable[[Checked], None] | None = None
+        self._job: Job | None = None
+        self.setWindowTitle("A series of your own")
+        self.setAccessibleName("A series of your own")
+        self.resize(1216, 752)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(CHECK_AFTER_MS)
+        self._timer.timeout.connect(self._check)
+        box = column(self, (XL, L, XL, L), M)
+        box.addLayout(self._build_head())
+        box.addWidget(self._build_pages(), 1)
+        self.faults = FaultList(self)
+        self.faults.chosen.connect(self.go_to)
+        box.addWidget(self.faults)
+        box.addWidget(self._build_question())
+        self._build_foot(box)
+        for button in self.findChildren(QPushButton):
+            button.setAutoDefault(False)
+            button.setDefault(False)
+        self._bind_keys()
+        self._show()
+        self._check()
+        self.head_page.focus_field(0)
+
+    @classmethod
+    def ask(
+        cls,
+        parent: QWidget | None,
+        desk: Desk,
+        draft: SeriesDraft,
+        taken: Sequence[str],
+        is_new: bool,
+    ) -> SeriesId | None:
+        """Edit a draft; the id of what was saved, None where it was left."""
+        dialog = cls(parent, desk, draft, taken, is_new)
+        dialog.exec()
+        saved = dialog.saved
+        dialog.deleteLater()
+        return saved
+
+    # ---- building -----------------------------------------------------------------------------
+
+    def _build_head(self) -> QHBoxLayout:
+        line = row(spacing=M)
+        self.title = ElidedLabel("", "title", self)
+        line.addWidget(self.title, 1)
+        self.undo_button = IconButton("undo-2", "Undo", self)
+        self.redo_button = IconButton("redo-2", "Redo", self)
+        self.undo_button.clicked.connect(self.undo)
+        self.redo_button.clicked.connect(self.redo)
+        line.addWidget(self.undo_button)
+        line.addWidget(self.redo_button)
+        self.tabs = Segmented(PAGES, "Page", self)
+        self.tabs.choose(0)
+        self.tabs.chosen.connect(self.show_page)
+        for place, button in enumerate(self.tabs.buttons):
+            button.setToolTip(f"{PAGES[place]} (Alt+{place + 1})")
+            button.setMinimumWidth(116)
+        line.addWidget(self.tabs)
+        return line
+
+    def _build_pages(self) -> QStackedWidget:
+        self.pages = QStackedWidget(self)
+        self.head_page = HeadPage(self)
+        self.rows_page = RowsPage(self)
+        self.varieties_page = VarietiesPage(self)
+        self.head_page.typed.connect(self._on_field)
+        self.head_page.edited.connect(self._on_edited)
+        self.rows_page.typed.connect(self._on_rule)
+        self.rows_page.edited.connect(self._on_edited)
+        self.rows_page.make_asked.connect(self.make_rows)
+        self.rows_page.order_asked.connect(self.put_in_order)
+        self.varieties_page.edited.connect(self._on_edited)
+        for page in (self.head_page, self.rows_page, self.varieties_page):
+            self.pages.addWidget(page)
+        for grid in self.grids:
+            grid.said.connect(self._on_said)
+            grid.left.connect(self._on_left)
+        return self.pages
+
+    @property
+    def grids(self) -> tuple[Grid, ...]:
+        """All tables."""
+        return (*self.head_page.grids.values(), self.rows_page.grid, self.varieties_page.grid)
+
+    def _build_question(self) -> Card:
+        self.question = Card(self, "band", (L, M, M, M), S)
+        self.question.setAccessibleName("Leave without saving?")
+        line = row(spacing=S)
+        self.asks = Label("", "body", self.question, wraps=True)
+        line.addWidget(self.asks, 1)
+        self.stay = QuietButton("Go on editing", self.question)
+        self.stay.clicked.connect(self._stay)
+        self.drop = QuietButton("Leave without saving", self.question)
+        self.drop.clicked.connect(self._leave)
+        line.addWidget(self.drop)
+        line.addWidget(self.stay)
+        self.question.box.addLayout(line)
+        self.question.hide()
+        return self.question
+
+    def _build_foot(self, box: QVBoxLayout) -> None:
+        line = row(spacing=S)
+        self.export_button = QuietButton("Export…", self)
+        self.export_button.setToolTip("Write it as two files into a folder (Ctrl+E)")
+        self.export_button.clicked.connect(self.export)
+        line.addWidget(self.export_button)
+        self.said = SaidLine(self)
+        line.addWidget(self.said, 1)
+        line.addStretch(0)
+        cancel = QuietButton("Close", self)
+        cancel.clicked.connect(self.reject)
+        self.save_button = PrimaryButton("Save in this collection", self)
+        self.save_button.setToolTip("Save in this collection (Ctrl+S)")
+        self.save_button.clicked.connect(self.save)
+        line.addWidget(KeyHint("Esc", self))
+        line.addWidget(cancel)
+        line.addSpacing(S)
+        line.addWidget(KeyHint("Ctrl+S", self))
+        line.addWidget(self.save_button)
+        box.addLayout(line)
+
+    def _bind_keys(self) -> None:
+        keys: list[tuple[str, Callable[[], object]]] = [
+            ("Ctrl+S", self.save),
+            ("Ctrl+E", self.export),
+            ("Ctrl+R", self.make_rows),
+            ("Ctrl+Shift+O", self.put_in_order),
+            ("F8", partial(self.faults.go, 1)),
+            ("Shift+F8", partial(self.faults.go, -1)),
+            ("F6", partial(self._next_part, 1)),
+            ("Shift+F6", partial(self._next_part, -1)),
+            ("Ctrl+PgDown", partial(self._turn, 1)),
+            ("Ctrl+PgUp", partial(self._turn, -1)),
+        ]
+        keys += [(key, getattr(self, name)) for key, name in UNDO_KEYS]
+        keys += [(f"Alt+{at + 1}", partial(self.show_page, at)) for at in range(len(PAGES))]
+        for key, handler in keys:
+            QShortcut(QKeySequence(key), self, lambda handler=handler: handler())
+
+    # ---- what is typed ------------------------------------------------------------------------
+
+    @property
+    def sheets(self) -> Sheets:
+        """All that is typed."""
+        return self.time.present
+
+    def _on_field(self, name: str, text: str) -> None:
+        self._put(self.sheets.with_text(name, text), "type", HEAD, f"head {name}")
+
+    def _on_rule(self, name: str, text: str) -> None:
+        self._put(self.sheets.with_rule(name, text), "the rule", RULE_PART, RULE_PART)
+
+    def _on_edited(self, part: str, table: Table, what: str) -> None:
+        self._put(edited(self.sheets, part, table), what, part)
+
+    def _put(self, sheets: Sheets, what: str, part: str, key: str = "") -> None:
+        self.said.say("")
+        self.time.put(sheets, what, part, key)
+        self._show()
+        self._timer.start()
+
+    def _on_said(self, text: str) -> None:
+        self.said.say(text)
+
+    def make_rows(self) -> None:
+        """Make the rows of the rule; those that are there of its dates and mints stay."""
+        self.take()
+        try:
+            made = made_rows(self.sheets)
+        except BadEntry as fault:
+            self.said.say(str(fault), True)
+            return
+        rows = merged(self.sheets.rows, made)
+        after = replace(self.sheets, rows=rows, made=made if rows == made else self.sheets.made)
+        self._put(after, "make the rows", ROWS)
+        self.show_page(ROWS_AT)
+
+    def put_in_order(self) -> None:
+        """The rows by year, as a series wants them."""
+        self.take()
+        filled = [DraftRow(*cells) for cells in self.sheets.rows if not is_blank(cells)]
+        rows = tuple(tuple(getattr(one, name) for name in ROW_COLUMNS) for one in in_order(filled))
+        self._put(self.sheets.with_table(ROWS, rows), "put in order", ROWS)
+        self.show_page(ROWS_AT)
+
+    def undo(self) -> None:
+        """Take back the last step."""
+        self._move(self.time.undo)
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        self._move(self.time.redo)
+
+    def _move(self, step: Callable[[], str | None]) -> None:
+        self.take()
+        part = step()
+        if part is not None:
+            self._show()
+            self.show_page(_page_of(part))
+            self._timer.start()
+
+    def take(self) -> None:
+        """Put what is typed in a cell into it."""
+        for grid in self.grids:
+            grid.take()
+
+    # ---- what is shown ------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        sheets = self.sheets
+        self.head_page.show_sheets(sheets)
+        self.rows_page.show_sheets(sheets)
+        self.varieties_page.show_sheets(sheets)
+        self.title.show_text(sheets.text("title") or "A series of your own")
+        for button, name, label in (
+            (self.undo_button, "Undo", self.time.undo_label),
+            (self.redo_button, "Redo", self.time.redo_label),
+        ):
+            button.setEnabled(bool(label))
+            told = f"{name}: {label}" if label else f"Nothing to {name.lower()}"
+            button.setToolTip(f"{told} ({'Ctrl+Z' if name == 'Undo' else 'Ctrl+Shift+Z'})")
+            button.setAccessibleName(told)
+
+    def show_page(self, place: int) -> None:
+        """The series, its rows, its varieties."""
+        if place != self.pages.currentIndex():
+            self.take()
+            self.tabs.choose(place)
+            self.pages.setCurrentIndex(place)
+            self._focus_page()
+        self.tabs.choose(place)
+
+    def _focus_page(self) -> None:
+        match self.pages.currentIndex():
+            case 0:
+                self.head_page.focus_field(0)
+            case 1 if not self.sheets.rows:
+                self.rows_page.fields["first"].setFocus(Qt.FocusReason.OtherFocusReason)
+            case 1:
+                self.rows_page.grid.setFocus(Qt.FocusReason.OtherFocusReason)
+            case _:
+                self.varieties_page.grid.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _turn(self, step: int) -> None:
+        self.show_page((self.pages.currentIndex() + step) % len(PAGES))
+
+    def _stops(self) -> list[QWidget]:
+        """The parts of the page shown, for F6."""
+        match self.pages.currentIndex():
+            case 0:
+                return [self.head_page.fields["title"], *self.head_page.grids.values()]
+            case 1:
+                return [self.rows_page.fields["first"], self.rows_page.grid]
+        return [self.varieties_page.grid]
+
+    def _next_part(self, step: int) -> None:
+        """From one part of the page to the next, then the list and the buttons."""
+        self.take()
+        stops = [*self._stops(), self.faults.list, self.save_button]
+        stops = [stop for stop in stops if stop.isVisible()]
+        has = [
+            stop.isAncestorOf(self.focusWidget()) or stop is self.focusWidget() for stop in stops
+        ]
+        at = has.index(True) if True in has else 0 if step < 0 else -1
+        stops[(at + step) % len(stops)].setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _on_left(self, is_forward: bool) -> None:
+        self._next_part(1 if is_forward else -1)
+
+    # ---- checking -----------------------------------------------------------------------------
+
+    def series_id(self) -> str:
+        """The id it has, or will have: made of its title, unlike all others."""
+        return self._id or id_of(self.sheets.text("title"), self._taken)
+
+    def _check(self) -> None:
+        self._timer.stop()
+        if self._job is not None:
+            self._job.cancel()
+        sheets, series_id = self.sheets, self.series_id()
+
+        def work(progress: Progress) -> _Looked:
+            return _look(sheets, series_id, progress)
+
+        self._job = self._desk.runner.submit_drawing(
+            work, self._on_checked, self._desk.show_failure
+        )
+
+    def _on_checked(self, looked: _Looked) -> None:
+        self._job = None
+        if looked.sheets is not self.sheets:
+            return
+        if self._follow_rule(looked):
+            return
+        self._looked = looked
+        checked, sheets = looked.checked, looked.sheets
+        self.head_page.show_faults(checked)
+        self.rows_page.show_faults(checked)
+        self.varieties_page.show_faults(checked)
+        self._show_counts(checked)
+        self._show_rule(looked, sheets)
+        well = ""
+        if checked.series is not None:
+            count = len(checked.series.issues)
+            well = f"{count:,} issue{'' if count == 1 else 's'}, ready to be saved."
+        self.faults.show_faults(checked.faults, well)
+        then, self._then = self._then, None
+        if then is not None:
+            then(checked)
+
+    def _follow_rule(self, looked: _Looked) -> bool:
+        """Rows that nobody touched become those of the rule; whether they did."""
+        sheets = looked.sheets
+        is_untouched = not sheets.rows or (bool(sheets.made) and sheets.follows_rule)
+        if looked.made is None or not is_untouched or looked.made == sheets.rows:
+            return False
+        self.time.put(
+            replace(sheets, rows=looked.made, made=looked.made), "the rule", RULE_PART, RULE_PART
+        )
+        self._show()
+        self._check()
+        return True
+
+    def _show_counts(self, checked: Checked) -> None:
+        """How many are to be put right on each page."""
+        counts = [0] * len(PAGES)
+        for fault in checked.faults:
+            counts[_page_of(fault.part)] += 1
+        for button, name, count in zip(self.tabs.buttons, PAGES, counts, strict=True):
+            button.setText(f"{name}  ▲{count}" if count else name)
+            button.setAccessibleName(f"Page: {name}, {count} to put right" if count else name)
+
+    def _show_rule(self, looked: _Looked, sheets: Sheets) -> None:
+        made = looked.made
+        if made is None:
+            text = "" if not is_blank(sheets.rule) else "Years and mints make the rows."
+            self.rows_page.show_rule(text, False)
+        elif sheets.made and sheets.follows_rule:
+            self.rows_page.show_rule(
+                "The rows follow the rule while none is changed by hand.", False
+            )
+        else:
+            is_same = merged(sheets.rows, made) == sheets.rows
+            self.rows_page.show_rule(
+                "All rows of the rule are there." if is_same else looked.would, not is_same
+            )
+
+    def go_to(self, fault: Fault) -> None:
+        """Go to the cell or field of a fault."""
+        self.show_page(_page_of(fault.part))
+        if fault.part == HEAD:
+            self.head_page.focus_field(fault.column)
+            return
+        if fault.part == RULE_PART:
+            self.rows_page.fields["first"].setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        grid = self._grid(fault.part)
+        row = len(grid.texts.rows) if fault.row is None else fault.row
+        grid.go_to(row, fault.column)
+        grid.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _grid(self, part: str) -> Grid:
+        if part == ROWS:
+            return self.rows_page.grid
+        return self.varieties_page.grid if part == VARIETIES else self.head_page.grids[part]
+
+    # ---- saving and leaving -------------------------------------------------------------------
+
+    def _once_checked(self, then: Callable[[Checked], None]) -> None:
+        """Do something once all that is typed is checked."""
+        self.take()
+        self._stay(is_focusing=False)
+        self._then = then
+        self._check()
+
+    def save(self) -> None:
+        """Carry the series in the collection; where something is wrong, go there."""
+        if self.save_button.isEnabled():
+            self._once_checked(self._on_ready_to_save)
+
+    def _is_faultless(self, checked: Checked) -> bool:
+        if checked.series is not None:
+            return True
+        count = len(checked.faults)
+        told = "Something is" if count == 1 else f"{count:,} things are"
+        self.said.say(f"{told} to be put right first.", True)
+        self.faults.go(1)
+        return False
+
+    def _on_ready_to_save(self, checked: Checked) -> None:
+        if not self._is_faultless(checked):
+            return
+        from core.app.own_series import save_series
+
+        self.save_button.setEnabled(False)
+        series_id = SeriesId(checked.draft.id)
+
+        def saved(_changes: "Changes") -> None:
+            self.saved = series_id
+            self.accept()
+
+        self._desk.run(save_series(checked.draft), saved, failed=self._on_not_saved)
+
+    def _on_not_saved(self, error: Exception) -> None:
+        self.save_button.setEnabled(True)
+        if isinstance(error, CollectionError):
+            self.said.say(str(error), True)
+        else:
+            self._desk.show_failure(error)
+
+    def export(self) -> None:
+        """Write the two files into a folder; where something is wrong, go there."""
+        self._once_checked(self._on_ready_to_export)
+
+    def _on_ready_to_export(self, checked: Checked) -> None:
+        series = checked.series
+        if not self._is_faultless(checked) or series is None:
+            return
+        from gui.file_choice import choose_folder
+
+        start = str(self._desk.path.parent) if self._desk.path else str(Path.home())
+        folder = choose_folder(self, f"A folder for {series.title}", start)
+        if folder is None:
+            return
+
+        def work(_progress: Progress) -> list[Path]:
+            from core.app.own_series import export_series
+
+            return export_series(series, folder / str(series.id))
+
+        self._desk.runner.submit_drawing(work, self._on_exported, self._on_not_saved)
+
+    def _on_exported(self, paths: list[Path]) -> None:
+        self.said.say(f"It is in {paths[0].parent}; in this collection only once it is saved.")
+
+    def reject(self) -> None:
+        """Leave; what is not saved asks first."""
+        self.take()
+        if not self.question.isHidden():
+            self._stay()
+        elif self.time.is_changed:
+            rows = sum(not is_blank(cells) for cells in self.sheets.rows)
+            what = f"What you changed, {rows:,} rows in all," if rows else "What you typed"
+            self.asks.setText(f"{what} is not in this collection yet. Leave without saving?")
+            self.question.show()
+            self.stay.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self._leave()
+
+    def _stay(self, _is_on: bool = False, is_focusing: bool = True) -> None:
+        if not self.question.isHidden():
+            self.question.hide()
+            if is_focusing:
+                self._focus_page()
+
+    def _leave(self) -> None:
+        super().reject()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self.isVisible() and self.time.is_changed and self.saved is None:
+            event.ignore()
+            if self.question.isHidden():
+                self.reject()
+            return
+        super().closeEvent(event)
+
+    def done(self, result: int) -> None:
+        """Leave; what is being checked is let go."""
+        self._timer.stop()
+        if self._job is not None:
+            self._job.cancel()
+        super().done(result)
+
+
+def _page_of(part: str) -> int:
+    """The page on which a part is."""
+    if part in (ROWS, RULE_PART):
+        return ROWS_AT
+    return VARIETIES_AT if part == VARIETIES else HEAD_AT
