@@ -301,7 +301,9 @@ def check_draft(draft: SeriesDraft) -> DraftCheck:
         line += len(_LINE_END.findall(text))
     series, of_head, of_rows = examine(head, "".join(texts))
     faults = [_head_fault(told) for told in of_head]
-    faults += [_row_fault(told, places) for told in of_rows]
+    faults += sorted(
+        (_row_fault(told, places) for told in of_rows), key=lambda fault: fault.where == TOTAL
+    )
     return DraftCheck(tuple(dict.fromkeys(faults)), series)
 
 
