@@ -101,15 +101,16 @@ def arrangement_of(text: str, file: str) -> tuple[str, Arrangement]:
     Raises CatalogueFault with every fault, line and remedy.
     """
     faults = TomlFaults(file, text)
+    values: dict[str, Any] = {}
     try:
         values = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         faults.add(1, f"this cannot be read ({error}); write it as the program exports it")
-        values = {}
+        raise_if_any(faults)
     name = values.get("name")
-    if not faults.found and not (isinstance(name, str) and name.strip()):
+    if not (isinstance(name, str) and name.strip()):
         faults.at("", 0, "name", 'there is no name; write name = "…"')
-    parts = _parts(values, faults) if not faults.found else []
+    parts = _parts(values, faults)
     raise_if_any(faults)
     return " ".join(str(name).split()), parse_arrangement("; ".join(parts))
 
@@ -125,7 +126,8 @@ def _parts(values: dict[str, Any], faults: TomlFaults) -> list[str]:
                 parse_arrangement(part if key == "form" else f"by-decade; {part}")
                 found.append(part)
         except BadEntry as error:
-            faults.at("", 0, key, str(error))
+            is_map = key == "form" and values.get("form") == ArrangementKind.ROW_MAP.word
+            faults.at("", 0, "leaves" if is_map else key, str(error))
     return found
 
 

@@ -8,17 +8,21 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.app.album_edit import (
+    EditChoice,
     FallingOut,
+    edit_album,
     hole_of,
     out_of_slots,
+    present_choice,
     require_agreed,
     require_none_waiting,
 )
 from core.app.album_view import shown_order
 from core.app.changes import Changes
+from core.app.operations import rearrange_album
 from core.app.order import Context, Operation, changes_of, known_slots
 from core.app.views import AlbumView
-from core.arrange.row_map import map_of
+from core.arrange.row_map import Misfit, map_of, misfit
 from core.errors import BadEntry, NotFound, Refused
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.arrangement import (
@@ -32,7 +36,7 @@ from core.model.arrangement import (
 from core.model.coin import CoinId
 from core.model.issue import Description, Facet, Issue, Series, VarietyId
 from core.model.label import slot_name
-from core.model.plan_album import AlbumPlan, Varieties, free_label, plan_slots
+from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, free_label, plan_slots
 from core.store.unit import Unit
 
 MOST_LABEL = 60
@@ -366,6 +370,36 @@ def needs_other_slots(view: AlbumView, arrangement: Arrangement) -> bool:
     if arrangement.kind is not ArrangementKind.DATES_ONLY:
         return False
     return any(shown.slot.accepts.values(Facet.MINT) for shown in view.slots)
+
+
+def dates_only_choice(view: AlbumView, arrangement: Arrangement) -> EditChoice:
+    """The edit that gives an album one slot a date and this arrangement."""
+    now = present_choice(view)
+    return replace(now, plan=replace(now.plan, mints=ANY_MINT), arrangement=arrangement)
+
+
+def arrange_album(
+    view: AlbumView, arrangement: Arrangement, may_fall_out: Collection[CoinId] = ()
+) -> Operation:
+    """Lay an album out; where that asks for other slots, edit it, as far as that was agreed to."""
+    if needs_other_slots(view, arrangement):
+        choice = dates_only_choice(view, arrangement)
+        return edit_album(view.album.id, choice, may_fall_out)
+    return rearrange_album(view.album.id, arrangement)
+
+
+def misfit_of(view: AlbumView) -> Misfit | None:
+    """How an album's row map does not fit its slots; None where it fits or is no map."""
+    shape = view.album.arrangement
+    if shape.kind is not ArrangementKind.ROW_MAP:
+        return None
+    turn = shown_order(lambda code: view.others.get(code, view.series), *_listed(view))
+    labels = [view.slots[at].slot.label for at in turn]
+    return misfit(shape.row_map, labels, is_down=shape.is_down)
+
+
+def _listed(view: AlbumView) -> tuple[list[Slot], Arrangement]:
+    return [shown.slot for shown in view.slots], view.album.arrangement
 
 
 # ---- arrangements under a name ----------------------------------------------------------------

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from core.cli.albums import album_group, read_mints, read_years
+from core.cli.albums import ARRANGE_HELP, album_group, read_mints, read_years
 from core.cli.show import file_argument, opened
 from core.errors import BadEntry, Refused
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     help="Also issues that were sold to collectors only, or not.",
 )
 @click.option("--target", default=None, help="VF-20, or none. Slots with their own keep it.")
-@click.option("--arrange", default=None, help="years-by-mints, or running:9x5.")
+@click.option("--arrange", default=None, help=ARRANGE_HELP)
 @click.option("--note", default=None, help="What is written of the album.")
 @click.option("--drop-coins", is_flag=True, help="Coins whose slot goes become spares.")
 def edit_command(

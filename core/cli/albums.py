@@ -75,6 +75,12 @@ def _album_row(view: "AlbumView", day: date | None, is_known: bool) -> Row:
     return row | ({"as_of": day.isoformat()} if day else {})
 
 
+ARRANGE_HELP = (
+    "years-by-mints, running:9x5, by-decade, by-type, by-design, dates-only, or "
+    'map:"9 9 9 8 / 10 10 9"; README.md lists what may follow.'
+)
+
+
 @click.group("album")
 def album_group() -> None:
     """Make albums."""
@@ -99,7 +105,7 @@ def album_group() -> None:
 )
 @click.option("--collectors", is_flag=True, help="Also issues that were sold to collectors only.")
 @click.option("--target", default="", help="Least grade wanted in every slot: VF-20.")
-@click.option("--arrange", default="years-by-mints", help="years-by-mints, or running:9x5.")
+@click.option("--arrange", default="years-by-mints", help=ARRANGE_HELP)
 def new_album(
     file: Path,
     name: str,
@@ -114,12 +120,15 @@ def new_album(
     """Make a new album at the bottom of the shelf."""
     from core.app.operations import add_album
     from core.model.album import parse_target
-    from core.model.arrangement import parse_arrangement
+    from core.model.arrangement import ArrangementKind, parse_arrangement
     from core.model.issue import SeriesId
     from core.model.plan_album import AlbumPlan, Varieties
 
     with opened(file) as collection:
         series = collection.series(SeriesId(series_id))
+        shape = parse_arrangement(arrange)
+        if shape.kind is ArrangementKind.DATES_ONLY:
+            mints = mints or "any"
         plan = AlbumPlan(
             read_years(years),
             read_mints(mints, [m.id for m in series.mints]),
@@ -127,7 +136,7 @@ def new_album(
             parse_target(target),
             with_collectors=collectors,
         )
-        done = collection.run(add_album(name, series.id, plan, parse_arrangement(arrange)))
+        done = collection.run(add_album(name, series.id, plan, shape))
         if done.made_album is None:
             raise BadEntry("The album was not made.")
         view = collection.album_view(done.made_album)

@@ -9,6 +9,7 @@ import click
 from core.cli import (
     album_edit,
     albums,
+    arrange,
     checklist,
     coins,
     exchange,
@@ -63,7 +64,8 @@ def cli() -> None:
 
 
 for _module in (
-    files, series, own_series, albums, album_edit, checklist, coins, past, leaves, exchange,
+    files, series, own_series, albums, album_edit, arrange, checklist, coins, past, leaves,
+    exchange,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

@@ -12,6 +12,15 @@ from hypothesis import strategies as st
 
 from core.app.album_edit import edit_album, plan_edit, present_choice
 from core.app.collection import Collection
+from core.app.design import (
+    add_slot,
+    extra_slots,
+    keep_arrangement,
+    move_slots,
+    relabel_slot,
+    set_leads,
+    take_out_slots,
+)
 from core.app.operations import (
     Operation,
     add_album,
@@ -48,7 +57,7 @@ from core.errors import CollectionError
 from core.fill.proposal import propose
 from core.lookup.parse import parse_entry
 from core.model.album import AlbumId, AlbumKind, SlotId, Wish, parse_target
-from core.model.arrangement import parse_arrangement
+from core.model.arrangement import Lead, parse_arrangement
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId
@@ -95,8 +104,12 @@ ORDERS = (
     *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
     *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
     *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
+    *("step", "lead", "extra", "out", "label", "keep"),
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
+
+
+SHAPES = ("years-by-mints:3", "running:4x3", "map:3 2_1 / 4", "by-decade:3x3; order=mint")
 
 
 class World:
@@ -181,8 +194,31 @@ class World:
             "move": lambda: move_album(self.album(a), b % 4),
             "rename": lambda: rename_album(self.album(a), f"Renamed {b}"),
             "arrange": lambda: rearrange_album(
-                self.album(a), parse_arrangement(("years-by-mints:3", "running:4x3")[b % 2])
+                self.album(a), parse_arrangement(SHAPES[b % len(SHAPES)])
             ),
+            "step": lambda: self.designed(
+                a,
+                lambda album, slots: move_slots(
+                    album,
+                    [slots[b % len(slots)], slots[c % len(slots)]],
+                    slots[(b + c) % len(slots)],
+                ),
+            ),
+            "lead": lambda: self.designed(
+                a,
+                lambda album, slots: set_leads(
+                    album, {slots[b % len(slots)]: Lead(c % 3, c % 4 == 0, c % 5 == 0)}
+                ),
+            ),
+            "extra": lambda: self.extra(a, b, c),
+            "out": lambda: self.designed(
+                a,
+                lambda album, slots: take_out_slots(
+                    album, [slots[b % len(slots)]], [self.coin(n) for n in range(c)]
+                ),
+            ),
+            "label": lambda: relabel_slot(self.slot(a), f"own {b}" if c % 3 else ""),
+            "keep": lambda: keep_arrangement(f"kept {a % 3}", parse_arrangement(SHAPES[b % 4])),
             "carry": lambda: move_coin(self.slot(a), self.slot(b)),
             "notes": lambda: set_notes([self.slot(a), self.slot(b)], f"both {c}"),
             "shelf": lambda: order_albums([self.album(a)] + [self.album(b)] * (c % 2)),
@@ -209,6 +245,16 @@ class World:
         choice = replace(now, plan=plan, note=f"edited {how}")
         agreed = [f.coin for f in plan_edit(view, choice).falling_out] if more % 3 else []
         return edit_album(view.album.id, choice, agreed)
+
+    def designed(self, at: int, make: Callable[[AlbumId, list[SlotId]], Operation]) -> Operation:
+        view = self.collection.album_view(self.album(at))
+        return make(view.album.id, [v.slot.id for v in view.slots])
+
+    def extra(self, at: int, near: int, which: int) -> Operation:
+        view = self.collection.album_view(self.album(at))
+        slot = view.slots[near % len(view.slots)].slot.id
+        offered = extra_slots(view, slot)
+        return add_slot(view.album.id, offered[which % len(offered)][1], slot)
 
     def fill(self) -> Operation:
         moves = propose(self.collection.fill_input()).moves
