@@ -7,7 +7,7 @@ the edges to trim are dashed, and a small map shows which part of the leaf this 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from core.arrange.plan import SPACER_CODE, STATE_BITS, LeafPlan
+from core.arrange.plan import LeafPlan
 from core.printing.checklist import Paper
 from core.printing.leaf_picture import Heading
 from core.printing.leaf_scene import MIDDLE
@@ -50,7 +50,7 @@ BAR_MM, TICK_MM = 50, 10
 LINE = 0.25
 """A hole's line, 0.09 mm: its inner and its outer edge too are within 0.1 mm of the diameter."""
 NAME, WHERE = Style(Face.BOLD, 13.0), Style(Face.REGULAR, 9.4)
-SUBTITLE, CAPTION = Style(Face.REGULAR, 9.4), Style(Face.BOLD, 8.4)
+SUBTITLE, CAPTION = Style(Face.REGULAR, 9.4), Style(Face.BOLD, 10.4)
 FOOT, MAP_FIGURE = Style(Face.REGULAR, 7.4), Style(Face.REGULAR, 6.0)
 _CORNER, _CROSS = 8.0, 2.4 * MM
 _MARK_FROM, _MARK, _DASH, _MARK_WEIGHT = 0.8 * MM, 3.0 * MM, 2.0 * MM, 0.4
@@ -123,24 +123,28 @@ def _draw_part(pen: _Pen, part: Part) -> None:
         top = grid.rows_at[down] + pen.look.gap_mm * MM / 2
         middle = top + grid.holes[down] / 2
         if not part.columns.start:
-            _draw_row_head(pen, row, middle, grid.left - PAD - 2.0)
+            heads = pen.plan.row_head[row], pen.plan.row_sub[row]
+            _draw_heads(pen, heads, PAD, middle, grid.left - PAD - 2.0)
         indent = pen.plan.row_indent[row]
         first = indent // 2 if part.is_cut_across else indent / 2
         for at, cell in enumerate(pen.plan.cells_of_row(row)):
-            if part.columns.start <= first + at < part.columns.stop:
-                x = grid.left + (first + at + 0.5) * grid.pitch
-                _draw_cell(pen, grid, cell, (x, middle, grid.holes[down]))
+            place = first + at
+            if not part.columns.start <= place < part.columns.stop:
+                continue
+            left = grid.left + place * grid.pitch
+            if pen.plan.is_caption(cell):
+                places = min(pen.plan.caption_room(cell) / 2, part.columns.stop - place)
+                _draw_caption(
+                    pen, cell, (left, middle, grid.rows_at[down + 1]), places * grid.pitch
+                )
+            elif pen.plan.is_slot(cell):
+                _draw_slot(pen, grid, cell, (left + grid.pitch / 2, middle, grid.holes[down]))
 
 
-def _draw_cell(pen: _Pen, grid: Grid, cell: int, at: tuple[float, float, float]) -> None:
-    """One place: its centre, and the largest hole of its row."""
+def _draw_slot(pen: _Pen, grid: Grid, cell: int, at: tuple[float, float, float]) -> None:
+    """A hole with its label and figure; `at` is its centre, and the largest hole of its row."""
     plan, look = pen.plan, pen.look
     x, middle, row_hole = at
-    if plan.codes[cell] & STATE_BITS == SPACER_CODE:
-        _draw_caption(pen, plan.lines[plan.l1[cell]], x, middle, grid.pitch, row_hole)
-        return
-    if not plan.is_slot(cell):
-        return
     slot = plan.slot_ids[cell]
     _draw_hole(pen.sheet, pen.x + x, pen.y + middle, look.hole(slot))
     top = middle + row_hole / 2 + LABEL_GAP
@@ -157,20 +161,25 @@ def _draw_hole(sheet: Sheet, x: float, y: float, diameter: float) -> None:
     outer = diameter + LINE
     left, top = x - outer / 2, y - outer / 2
     sheet.shape("ink", *frame(left, top, outer, outer, outer / 2, LINE))
-    arm = min(_CROSS, diameter / 4) / 2
-    half = LINE / 2
-    sheet.shape("mute", rounded(x - arm, y - half, 2 * arm, LINE))
-    for end in (y - arm, y + half):
-        sheet.shape("mute", rounded(x - half, end, LINE, arm - half))
+    arm, half = min(_CROSS, diameter / 4) / 2, LINE / 2
+    cross = [rounded(x - arm, y - half, 2 * arm, LINE)]
+    cross += [rounded(x - half, end, LINE, arm - half) for end in (y - arm, y + half)]
+    sheet.shape("mute", *cross)
 
 
-def _draw_caption(pen: _Pen, text: str, x: float, middle: float, pitch: float, high: float) -> None:
-    """Words in a free place, as many lines as the row's holes are high."""
-    if not text:
-        return
-    lead = CAPTION.size * LEADING
-    lines = lines_of(text, CAPTION, pitch, pen.sheet.measure, max(1, int(high / lead)))
-    pen.centred(x, middle - len(lines) * lead / 2, lines, CAPTION)
+def _draw_caption(pen: _Pen, cell: int, at: tuple[float, float, float], room: float) -> None:
+    """A block's title at the foot of its row, or a head beside holes.
+
+    `at` is the left of its place, the middle of the row's holes and the bottom of the row.
+    """
+    plan, sheet = pen.plan, pen.sheet
+    left, middle, bottom = at
+    texts = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
+    if plan.is_title_row(plan.where(cell)[0]):
+        base = pen.y + bottom - 0.5 * CAPTION.size
+        sheet.short_text(pen.x + left + 2.0, base, " ".join(texts).rstrip(), CAPTION, room - 6.0)
+    else:
+        _draw_heads(pen, texts, left + 2.0, middle, room - 6.0)
 
 
 def _draw_title(pen: _Pen, title: str, subtitle: str, width: float) -> None:
@@ -191,15 +200,17 @@ def _draw_column_heads(pen: _Pen, part: Part, heads: Sequence[str]) -> None:
             pen.centred(x, grid.top - len(lines) * lead, lines, COLUMN_HEAD, "mute")
 
 
-def _draw_row_head(pen: _Pen, row: int, middle: float, width: float) -> None:
-    """A row's date and what differs under it, about the middle of its holes."""
-    sheet, plan = pen.sheet, pen.plan
-    head = short(plan.row_head[row], ROW_HEAD, width, sheet.measure) if plan.row_head[row] else ""
-    subs = lines_of(plan.row_sub[row], ROW_SUB, width + 2.0, sheet.measure, 3)
+def _draw_heads(
+    pen: _Pen, texts: tuple[str, str], left: float, middle: float, width: float
+) -> None:
+    """A date and what differs under it, about a middle."""
+    sheet = pen.sheet
+    head = short(texts[0], ROW_HEAD, width, sheet.measure) if texts[0] else ""
+    subs = lines_of(texts[1], ROW_SUB, width + 2.0, sheet.measure, 3)
     lines = ([(head, ROW_HEAD)] if head else []) + [(sub, ROW_SUB) for sub in subs]
     y = pen.y + middle - sum(style.size * LEADING for _, style in lines) / 2
     for text, style in lines:
-        sheet.text(pen.x + PAD, y + style.size * LEADING / 2 + MIDDLE * style.size, text, style)
+        sheet.text(pen.x + left, y + style.size * LEADING / 2 + MIDDLE * style.size, text, style)
         y += style.size * LEADING
 
 
@@ -232,11 +243,12 @@ def _edge(
 ) -> None:
     """A line from its beginning, so long; dashed where it is to be trimmed."""
     x, y, length = at
-    for start, long in _dashes(length) if has_seam else [(0.0, length)]:
-        if is_upright:
-            sheet.shape("line", rounded(x - LINE / 2, y + start, LINE, long))
-        else:
-            sheet.shape("line", rounded(x + start, y - LINE / 2, long, LINE))
+    half = LINE / 2
+    runs = _dashes(length) if has_seam else iter([(0.0, length)])
+    if is_upright:
+        sheet.shape("line", *(rounded(x - half, y + start, LINE, long) for start, long in runs))
+    else:
+        sheet.shape("line", *(rounded(x + start, y - half, long, LINE) for start, long in runs))
 
 
 def _dashes(length: float) -> Iterator[tuple[float, float]]:

@@ -24,6 +24,8 @@ ROW_HEAD, ROW_SUB = Style(Face.BOLD, 11.0), Style(Face.REGULAR, 7.6)
 LABEL, NOTE = Style(Face.REGULAR, 8.4), Style(Face.REGULAR, 6.4)
 LEADING = 1.2
 PAD, LABEL_GAP = 2.0 * MM, 2.4
+TITLE_ROW = 20.0
+"""The height of a row in which nothing but the titles of blocks stands."""
 HEAD, HEAD_TO_LEAF, FOOT_HEIGHT, LEAF_TO_FOOT = 20.0, 16.0, 44.0, 14.0
 _MARGINS_MM = {Paper.A4: 10.0, Paper.LETTER: 10.0, Paper.A5: 8.0}
 _MOST_LABEL_LINES = 2
@@ -204,10 +206,18 @@ def _grid(plan: LeafPlan, number: int, measure: Measure, look: RealSize) -> Grid
     head_lines = max(map(len, heads), default=0)
     title = TITLE.size * 1.6 if leaf.title or leaf.subtitle else 0.0
     top = PAD + title + head_lines * COLUMN_HEAD.size * LEADING
-    heights = tuple(hole + between for hole in holes)
+    heights = tuple(
+        TITLE_ROW if _is_title(plan, row) else hole + between
+        for row, hole in zip(rows, holes, strict=True)
+    )
     left = PAD + _row_head_width(plan, rows, measure)
     columns = max(1, (leaf.width + 1) // 2)
     return Grid(number, columns, pitch, left, top, tuple(holes), heights, under)
+
+
+def _is_title(plan: LeafPlan, row: int) -> bool:
+    """Whether a row holds titles of blocks and nothing else; free rows are as high as others."""
+    return plan.is_title_row(row) and any(map(plan.is_caption, plan.cells_of_row(row)))
 
 
 def _row_head_width(plan: LeafPlan, rows: range, measure: Measure) -> float:
