@@ -81,6 +81,8 @@ COMMANDS = (
             tip="Find the best place for every spare. Nothing moves before you accept it."),
     Command("stock", "Stock this album", ("S",), LEAF, is_change=True,
             tip="Enter the coins of an album you already own, slot by slot."),
+    Command("design", "Design the leaf…", ("Q",), LEAF,
+            tip="Move, add and take out slots, and give the leaves another shape."),
     Command("checklist", "Checklist", ("Ctrl+P",), LEAF,
             tip="What is missing, on paper."),
     Command("pictures", "Picture or leaf sheets…", ("Ctrl+Shift+P",), LEAF,

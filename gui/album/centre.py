@@ -14,6 +14,7 @@ from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.legend_bar import LegendBar
 from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over
+from gui.design.forms import arrangement_words
 from gui.icons import icon
 from gui.leaf.view import LeafView
 from gui.theme import XL, XS, L, M, S, current_palette
@@ -327,6 +328,7 @@ class AlbumCentre(QWidget):
         for action in menu.actions():
             action.setEnabled(self._actions["fill"].isEnabled())
         menu.addSeparator()
+        menu.addAction(self._actions["design"])
         menu.addAction(self._actions["edit_album"])
 
     # ---- slots --------------------------------------------------------------------------------
@@ -414,10 +416,3 @@ class TypingGuard(QObject):
     def _is_typing(self) -> bool:
         limit = QApplication.keyboardInputInterval()
         return self._since_digit.isValid() and self._since_digit.elapsed() < limit
-
-
-def arrangement_words(arrangement: Arrangement) -> str:
-    """years × mints; running 9 × 5."""
-    if arrangement.kind is ArrangementKind.RUNNING:
-        return f"running {arrangement.per_row} × {arrangement.rows_per_leaf or 5}"
-    return "years × mints"

@@ -21,6 +21,7 @@ class Side(QFrame):
         super().__init__(host)
         self._host, self._line = host, line
         self.is_drawer = False
+        self.docked_from = DOCKED_FROM_PX
         self._box = column(self, (0, L, XL, XL), 0)
         self.stack = QStackedWidget(self)
         self._box.addWidget(self.stack)
@@ -40,6 +41,11 @@ class Side(QFrame):
         if self.is_drawer:
             self.hide()
 
+    def dock_as_usual(self) -> None:
+        """Nothing that must stand beside the leaf is shown any more."""
+        self.docked_from = DOCKED_FROM_PX
+        self.fit()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.Resize and watched is self._host:
             self.fit()
@@ -47,7 +53,7 @@ class Side(QFrame):
 
     def fit(self) -> None:
         """Stand beside the album or over it, as the window's width has it."""
-        is_drawer = self._host.width() < DOCKED_FROM_PX
+        is_drawer = self._host.width() < self.docked_from
         if is_drawer != self.is_drawer:
             self.is_drawer = is_drawer
             if is_drawer:

@@ -18,6 +18,7 @@ from gui.album.shelf import Shelf
 from gui.album.shown import EVERYTHING
 from gui.album.side import Side
 from gui.album.through_time import ThroughTime
+from gui.design.designing import Designing
 from gui.desk import Desk
 from gui.leaf.inspector import SlotInspector
 from gui.leaf.leaf_cells import Proposal as Proposed
@@ -157,12 +158,17 @@ class AlbumsWorkspace(QWidget):
             self.centre,
             lambda: self._album,
             self._read_view,
-            self._end_stocking,
+            self._end_modes,
             self._on_view_failed,
         )
         self.time.stood.connect(self._on_stood)
         self.time.moved.connect(self._on_moved_in_time)
         self.time.closed.connect(self.focus_leaf)
+        self.design = Designing(
+            self, self._desk, self._actions, self.centre, self.side, self._make_room_for_design
+        )
+        self.design.said.connect(self.said)
+        self.design.ended.connect(self._on_fill_closed)
         self._is_bound = True
         self.whole = AlbumOrders(
             self, self._desk, self._actions, self._settings, self.centre, self.shelf, self.time
@@ -218,6 +224,7 @@ class AlbumsWorkspace(QWidget):
 
     def _forget_what_is_on(self) -> None:
         """Coins and slots that were proposed, in hand or being stocked are of before."""
+        self.design.end()
         if self._stocking is not None:
             self._stocking.forget()
         if self.by_hand is not None:
@@ -241,7 +248,7 @@ class AlbumsWorkspace(QWidget):
             from gui.album.by_hand import ByHand
 
             self.by_hand = ByHand(
-                self, self._desk, self._actions, self.centre, self.shelf, self._end_stocking
+                self, self._desk, self._actions, self.centre, self.shelf, self._end_modes
             )
             self.by_hand.said.connect(self.said)
         self._read_view()
@@ -289,6 +296,7 @@ class AlbumsWorkspace(QWidget):
         # An album that is gone: the shelf, read next, chooses another.
 
     def _show_no_album(self) -> None:
+        self.design.end()
         self._album = None
         self.centre.view = None
         self.card.show_nothing("The slot you choose is shown here.")
@@ -306,6 +314,7 @@ class AlbumsWorkspace(QWidget):
         view = self.centre.show_view(view, is_new, words)
         if mode is not None and mode.is_on:
             mode.adopt(view)
+        self.design.adopt(view)
         self._draw_preview()
         self._go_to_slot()
         self.shelf.show_current(view.album.id)
@@ -320,14 +329,15 @@ class AlbumsWorkspace(QWidget):
         """Show another album."""
         if album == self._album and self.centre.view is not None:
             return
-        self._end_stocking()
+        self._end_modes()
         self._album = album
         self.shelf.show_current(album)
         self._read_view()
 
     def _on_changed(self, changes: Changes) -> None:
+        self.design.expect()
         if changes.made_album is not None:
-            self._end_stocking()
+            self._end_modes()
             self._album = changes.made_album
             self.centre.view = None
         self._read_view()
@@ -417,6 +427,9 @@ class AlbumsWorkspace(QWidget):
         leaf = self.centre.leaf
         if slot not in leaf.selected_slots():
             leaf.go_to_slot(slot)
+        if self.design.is_on:
+            self.design.show_menu(where)
+            return
         views = self.centre.chosen_views()
         if views:
             menu = slot_menu(self, self._actions, self._orders, views, self.open_card)
@@ -469,7 +482,7 @@ class AlbumsWorkspace(QWidget):
             panel.accepted.connect(self._on_fill_accepted)
             panel.closed.connect(self._on_fill_closed)
             self.side.stack.addWidget(panel)
-        self._end_stocking()
+        self._end_modes()
         self.side.stack.setCurrentWidget(self._fill_panel)
         self.side.open_drawer()
         self._fill_panel.start(self._album)
@@ -516,6 +529,7 @@ class AlbumsWorkspace(QWidget):
         if self.centre.view is None or self._desk.is_read_only:
             return
         self.time.close()
+        self.design.end()
         if self.centre.words is not None:
             self.centre.choose_shown(EVERYTHING)  # stocked slots show what they hold
         if self._stocking is None:
@@ -532,9 +546,20 @@ class AlbumsWorkspace(QWidget):
 
     def is_ready_to_close(self) -> bool:
         """Keep what is being typed; False while stocked slots are still on their way."""
-        self._end_stocking()
+        self._end_modes()
         self.card.note.keep()
         return self._stocking is None or not self._stocking.is_writing
+
+    def _make_room_for_design(self) -> None:
+        self._end_stocking()
+        if self.by_hand is not None:
+            self.by_hand.mode.end()
+        if self._fill_panel is not None:
+            self._fill_panel.leave()
+
+    def _end_modes(self) -> None:
+        self._end_stocking()
+        self.design.end()
 
     def _end_stocking(self) -> None:
         if self._stocking is not None and self._stocking.is_on:

@@ -1,10 +1,12 @@
 """The rubber band: a rectangle of album coordinates drawn out with the mouse."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QItemSelectionRange
 
 from core.arrange.flow import Box, Flow
+from core.arrange.plan import LeafPlan
 from gui.leaf.model import LeafTableModel
 
 _SELECT = QItemSelectionModel.SelectionFlag.Select
@@ -56,3 +58,17 @@ def selection_in(
 def _range(model: LeafTableModel, run: list[int]) -> QItemSelectionRange:
     first, last, start, end = run
     return QItemSelectionRange(model.index(first, start), model.index(last, end - 1))
+
+
+def runs_of(cells: Sequence[int], plan: LeafPlan) -> Iterator[tuple[int, int]]:
+    """First and last cell of each run side by side in a row; the cells come in order."""
+    start = end = -1
+    for cell in cells:
+        if start >= 0 and cell == end + 1 and cell < plan.row_first[plan.where(start)[0] + 1]:
+            end = cell
+            continue
+        if start >= 0:
+            yield start, end
+        start = end = cell
+    if start >= 0:
+        yield start, end

@@ -7,7 +7,7 @@ collector does with keys and mouse.
 
 from collections.abc import Callable
 from time import perf_counter
-from typing import cast
+from typing import Protocol, cast
 
 from PySide6.QtCore import (
     QEvent,
@@ -39,7 +39,7 @@ from gui.leaf.leaf_zoom import (
 )
 from gui.leaf.model import LeafTableModel
 from gui.leaf.paint import FrameMarks, LeafPainter, Window
-from gui.leaf.scale import Scale
+from gui.leaf.scale import Level, Scale
 
 SCROLL_MARGIN_PX = 24
 SCROLL_STEP_PX = 24
@@ -53,6 +53,13 @@ _LOOKS = frozenset({QEvent.Type.FontChange, QEvent.Type.StyleChange})
 _CTRL = Qt.KeyboardModifier.ControlModifier
 _Hint = QAbstractItemView.ScrollHint
 _VISIBLE = _Hint.EnsureVisible
+
+
+class Overlay(Protocol):
+    """Paints over the album after all else, in device pixels of the album."""
+
+    def paint(self, painter: QPainter, flow: Flow, window: Window) -> None:
+        """Paint what lies in the window; the painter's origin is the album's."""
 
 
 class LeafCanvas(QTableView):
@@ -75,6 +82,7 @@ class LeafCanvas(QTableView):
         self._painter: LeafPainter | None = None
         self._marks = FrameMarks()
         self._walk: Walk | None = None
+        self._overlay: Overlay | None = None
         self._zoom, self._columns = 1.0, 0
         self._offset = 0, 0
         self._whole = 1.0, 1
@@ -121,6 +129,11 @@ class LeafCanvas(QTableView):
         """So many leaves side by side; 0 as many as fit."""
         self._columns = columns
         self._lay_out()
+
+    def set_overlay(self, overlay: Overlay | None) -> None:
+        """Have something painted over the album from now on; None for nothing."""
+        self._overlay = overlay
+        self.viewport().update()
 
     def content_left(self) -> int:
         """Where the first card begins, logical pixels: a title above the view lines up with it."""
@@ -258,6 +271,27 @@ class LeafCanvas(QTableView):
             return NO_CELL
         cell = self._painter.flow.hit(*self._device(point))
         return cell if cell >= 0 and self._plan.is_drawn(cell) else NO_CELL
+
+    def place_at(self, point: QPoint) -> tuple[int, float, float] | None:
+        """The cell of a leaf's row nearest to a viewport point, and how far across and down it.
+
+        0 is its left or top edge, 1 the other; None where no leaf is there.
+        """
+        if self._painter is None:
+            return None
+        flow, (x, y) = self._painter.flow, self._device(point)
+        for leaf in flow.leaves_in(x, y, x, y):
+            rows = self._plan.leaves[leaf]
+            down = (y - flow.leaf_at(leaf)[1] - flow.sizes.top_in) // flow.sizes.cell_h
+            row = rows.first_row + max(0, min(down, rows.rows - 1))
+            cells = self._plan.cells_of_row(row) if rows.rows else range(0)
+            if not cells:
+                continue
+            across = (x - flow.row_at(row)[0]) // flow.sizes.cell_w
+            cell = cells[max(0, min(across, len(cells) - 1))]
+            left, top, width, height = flow.cell_box(cell)
+            return cell, (x - left) / width, (y - top) / height
+        return None
 
     def _logical(self, box: Box) -> QRect:
         x, y, width, height = box
@@ -461,7 +495,11 @@ class LeafCanvas(QTableView):
             _to_device_pixels(painter, ratio)
         if self._is_in_hurry:
             scale.set_deadline(perf_counter() + LABEL_BUDGET_S)
-        leaf.paint(painter, self._window(exposed, ratio), self._marks)
+        window = self._window(exposed, ratio)
+        leaf.paint(painter, window, self._marks)
+        if self._overlay is not None and scale.level is not Level.OVERVIEW:
+            painter.translate(-window.dx, -window.dy)
+            self._overlay.paint(painter, leaf.flow, window)
         if self._is_in_hurry:
             self._is_in_hurry = scale.is_late
             scale.set_deadline(None)

@@ -25,14 +25,21 @@ class LeafPort(QWidget):
         self.left.emit()
 
 
+_OF_THE_WINDOW = frozenset({Qt.Key.Key_F1, Qt.Key.Key_F10})
+
+
 class PlainKeys(QObject):
-    """While it filters a widget's events, plain keys come to the widget before any menu."""
+    """While it filters a widget's events, plain keys come to the widget before any menu.
+
+    F1 and F10 stay with the window: help and menu are there in every mode.
+    """
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if (
             event.type() == _SHORTCUT_OVERRIDE
             and isinstance(event, QKeyEvent)
             and not event.modifiers() & _COMMANDS
+            and event.key() not in _OF_THE_WINDOW
         ):
             event.accept()
             return True

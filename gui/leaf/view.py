@@ -6,6 +6,7 @@ from PySide6.QtCore import (
     QElapsedTimer,
     QItemSelection,
     QItemSelectionModel,
+    QItemSelectionRange,
     QModelIndex,
     QPoint,
     QRect,
@@ -30,7 +31,7 @@ from PySide6.QtWidgets import QAbstractItemView, QApplication, QWidget
 
 from core.arrange.plan import NO_CELL, LeafPlan
 from core.glyph.palette import Palette
-from gui.leaf.leaf_band import Band, selection_in
+from gui.leaf.leaf_band import Band, runs_of, selection_in
 from gui.leaf.leaf_canvas import AnyIndex, LeafCanvas
 from gui.leaf.leaf_cells import DrawnCells, Proposal
 from gui.leaf.leaf_drag import DropHandler
@@ -239,6 +240,27 @@ class LeafView(LeafCanvas):
         cell = self._plan.cell_of_slot(slot_id)
         self._go_to(cell)
         return cell >= 0
+
+    def select_slots(self, slot_ids: Iterable[int]) -> None:
+        """Select these slots and no others; the current slot stays."""
+        selection = QItemSelection()
+        cells = sorted(c for slot in slot_ids if (c := self._plan.cell_of_slot(slot)) >= 0)
+        for cell, end in runs_of(cells, self._plan):
+            first, last = self._model.index_of(cell), self._model.index_of(end)
+            selection.append(QItemSelectionRange(first, last))
+        self.selectionModel().select(selection, _REPLACE)
+
+    def cell_towards(self, cell: int, step: Step) -> int:
+        """The cell that an arrow key would go to from a cell; the same one at the edge."""
+        if self._walk is None:
+            return cell
+        reached = self._walk.step(cell, step)
+        self._walk.forget_goal()
+        return reached
+
+    def slot_at(self, point: QPoint) -> int:
+        """The slot at a viewport point, 0 for none."""
+        return self._slot_of(self._cell_at(point))
 
     def slot_rect(self, slot_id: int) -> QRect:
         """Where a slot shows in the viewport, empty where the album has no such slot."""

@@ -1,0 +1,141 @@
+"""The band above the leaf while it is designed: what is chosen, what can be done, every key."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QPushButton, QWidget
+
+from gui.theme import L, M, S, set_style
+from gui.widgets import (
+    Card,
+    ElidedLabel,
+    Label,
+    MenuButton,
+    PrimaryButton,
+    QuietButton,
+    column,
+    key_line,
+    row,
+)
+
+KEYS = (
+    ("Ctrl+Arrows", "move"),
+    ("Space", "spacer"),
+    ("Backspace", "none"),
+    ("R", "new row"),
+    ("L", "new leaf"),
+    ("Ins", "add"),
+    ("Del", "take out"),
+    ("F2", "label"),
+    ("T O X W", "target, wish"),
+    ("Enter", "shape"),
+    ("Esc", "done"),
+)
+SHEET = (
+    ("Move the slots one place, or one row", "Ctrl+Arrows"),
+    ("Put a spacer before, take one", "Space"),
+    ("Begin a new row here, or not", "R"),
+    ("Begin a new leaf here, or not", "L"),
+    ("Add a slot", "Ins"),
+    ("Take slots out", "Del"),
+    ("Label the slot", "F2"),
+    ("Target, optional, skip, wanted", "T O X W"),
+    ("Select the row, the leaf", "Shift+R"),
+    ("Select the decade, mint, design", "Shift+D"),
+    ("Go to the Shape panel and back", "Enter"),
+    ("Leave", "Esc"),
+)
+"""For the sheet of all keys."""
+
+
+class DesignBand(Card):
+    """Says what is being done; asks before coins fall out of their slots."""
+
+    done_pressed = Signal()
+    agreed = Signal()
+    kept = Signal()
+
+    def __init__(
+        self,
+        select: Sequence[QAction | None],
+        slot: Sequence[QAction | None],
+        parent: QWidget | None = None,
+    ) -> None:
+        """The actions of its two menus; None for a line between."""
+        super().__init__(parent, "band", (L, M, L, M), M)
+        self.setAccessibleName("Designing the leaf")
+        self.title = Label("Designing the leaf", "strong", self)
+        self.words = ElidedLabel("", "small", self)
+        self.select = MenuButton("Select", "", self)
+        self.select.setToolTip("Select slots that have something in common")
+        self.slot = MenuButton("Slots", "", self)
+        self.slot.setToolTip("What can be done with the selected slots")
+        for button, actions in ((self.select, select), (self.slot, slot)):
+            _fill(button, actions)
+        self.done = QuietButton("Done", self)
+        self.done.setToolTip("Leave designing (Esc)")
+        self.done.clicked.connect(self.done_pressed)
+        self.agree = PrimaryButton("Take out", self)
+        self.agree.setToolTip("The coins become spares (Enter)")
+        self.agree.clicked.connect(self.agreed)
+        self.keep = QuietButton("Keep them", self)
+        self.keep.setToolTip("Nothing is changed (Esc)")
+        self.keep.clicked.connect(self.kept)
+        text = column(spacing=0)
+        text.addWidget(self.title)
+        text.addWidget(self.words)
+        top = row(spacing=S)
+        top.addLayout(text, 1)
+        buttons: tuple[QPushButton, ...] = (
+            self.select, self.slot, self.done, self.agree, self.keep,
+        )  # fmt: skip
+        for part in buttons:
+            top.addWidget(part)
+        self.box.addLayout(top)
+        self._keys = QWidget(self)
+        keys = column(self._keys, spacing=0)
+        keys.addLayout(key_line(self._keys, KEYS))
+        self.box.addWidget(self._keys)
+        self._told = ""
+        self.ask("")
+
+    @property
+    def is_asking(self) -> bool:
+        """Whether a question waits for an answer."""
+        return not self.agree.isHidden()
+
+    def show_chosen(self, words: str) -> None:
+        """Tell what the keys would act on, or what was just told of."""
+        self._told = words
+        if not self.is_asking:
+            self.words.show_text(words)
+            set_style(self.words, "look", "small")
+
+    def tell(self, words: str) -> None:
+        """Say why nothing came of a key, until something else is chosen."""
+        if not self.is_asking:
+            self.words.show_text(words)
+            set_style(self.words, "look", "fault")
+
+    def ask(self, title: str, words: str = "", agree: str = "Take out") -> None:
+        """Ask before something is done; "" ends the question."""
+        is_asking = bool(title)
+        self.title.setText(title or "Designing the leaf")
+        self.words.show_text(words if is_asking else self._told)
+        set_style(self.words, "look", "body" if is_asking else "small")
+        self.agree.setText(agree)
+        for is_shown, parts in (
+            (is_asking, (self.agree, self.keep)),
+            (not is_asking, (self.select, self.slot, self.done)),
+        ):
+            for part in parts:
+                part.setVisible(is_shown)
+
+
+def _fill(button: MenuButton, actions: Sequence[QAction | None]) -> None:
+    for action in actions:
+        if action is None:
+            button.choices.addSeparator()
+        else:
+            button.choices.addAction(action)

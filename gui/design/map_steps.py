@@ -1,0 +1,57 @@
+"""What a key does to a row map at a slot's place. No Qt here."""
+
+from collections.abc import Callable
+
+from core.app.views import AlbumView
+from core.arrange.row_map import (
+    Place,
+    break_leaf,
+    break_row,
+    join_leaf,
+    join_row,
+    misfit,
+    put_spacer,
+    take_spacer,
+)
+from core.model.album import SlotId
+from core.model.arrangement import ArrangementKind, RowMap
+
+MapStep = Callable[[RowMap, Place], RowMap]
+BEYOND = "This slot stands beyond the map; add places for it in the Shape panel."
+
+
+def place_of(view: AlbumView, slot: SlotId) -> Place | None:
+    """Leaf, row and place from 0; None beyond the map."""
+    leaf, row, place = view.places[slot]
+    is_beyond = leaf > len(view.album.arrangement.row_map)
+    return None if is_beyond else (leaf - 1, row - 1, place - 1)
+
+
+def spacer_put(row_map: RowMap, at: Place) -> RowMap:
+    """A spacer before the place."""
+    return put_spacer(row_map, *at)
+
+
+def spacer_taken(row_map: RowMap, at: Place) -> RowMap:
+    """Without the spacer before the place."""
+    return take_spacer(row_map, *at)
+
+
+def row_toggled(row_map: RowMap, at: Place) -> RowMap:
+    """A new row begins at the place; where one does, it joins the row above."""
+    return join_row(row_map, *at) if at[2] == 0 else break_row(row_map, *at)
+
+
+def leaf_toggled(row_map: RowMap, at: Place) -> RowMap:
+    """A new leaf begins at the place; where one does, it joins the leaf before."""
+    return join_leaf(row_map, *at) if at[1:] == (0, 0) else break_leaf(row_map, *at)
+
+
+def misfit_text(view: AlbumView, order: list[SlotId]) -> str:
+    """How the album's map does not fit its slots; "" where it does, or there is no map."""
+    shape = view.album.arrangement
+    if shape.kind is not ArrangementKind.ROW_MAP:
+        return ""
+    labels = [view.by_id[slot].slot.label for slot in order]
+    found = misfit(shape.row_map, labels, is_down=shape.is_down)
+    return found.text if found is not None else ""

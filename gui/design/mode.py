@@ -1,0 +1,718 @@
+"""Design the leaf: a mode of the albums workspace. Keys, menus and the mouse become operations.
+
+Each change is one operation, so the leaf is the live preview and undo takes back each. `adopt` gets
+every view that is drawn, `expect` is told when the album is about to be read anew.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QElapsedTimer, QObject, QPoint, Qt, Signal
+from PySide6.QtGui import QAction, QKeyEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from core.app.views import AlbumView, SlotView
+from core.arrange.plan import LeafPlan
+from core.model.album import SlotId, Wish
+from core.model.arrangement import Arrangement, ArrangementKind, Lead
+from core.model.coin import CoinId
+from gui.design.band import DesignBand
+from gui.design.commands import COMMANDS, Command, Key
+from gui.design.map_steps import (
+    BEYOND,
+    MapStep,
+    leaf_toggled,
+    misfit_text,
+    place_of,
+    row_toggled,
+    spacer_put,
+    spacer_taken,
+)
+from gui.design.marks import DesignMarks, Gap, marks_of
+from gui.design.order_line import OrderLine
+from gui.design.shape_panel import Change, ShapePanel, in_their_order, mints_in
+from gui.design.slot_drag import SlotDrag
+from gui.design.steps import (
+    Move,
+    moved_along,
+    moved_before,
+    moved_onto,
+    moved_past,
+    rows_beside,
+    rows_of,
+    shown_ids,
+    slots_in_rows,
+    spaced,
+    with_leaf,
+    with_row,
+)
+from gui.desk import Desk
+from gui.leaf.leaf_moves import Step
+from gui.leaf.slot_orders import SlotOrders
+from gui.leaf.view import LeafView
+from gui.widgets import make_menu
+
+if TYPE_CHECKING:
+    from core.app.operations import Operation
+
+_ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
+_CTRL, _SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+_OTHER = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
+_ARROWS = {
+    Qt.Key.Key_Left: Step.LEFT,
+    Qt.Key.Key_Right: Step.RIGHT,
+    Qt.Key.Key_Up: Step.UP,
+    Qt.Key.Key_Down: Step.DOWN,
+}
+_BACK = frozenset({Step.LEFT, Step.UP})
+_NOT_HERE = "In a shape with columns of mints there is no place for a spacer; R gives a free row."
+_AT_THE_EDGE = "There is no place further that way."
+
+
+class DesignMode(QObject):
+    """Takes the keys and the mouse of the leaf while it lasts."""
+
+    ended = Signal()
+    panel_asked = Signal()
+    """The keys are to go to the Shape panel."""
+    add_asked = Signal()
+    label_asked = Signal()
+    target_asked = Signal()
+
+    def __init__(self, desk: Desk, leaf: LeafView, panel: ShapePanel, host: QWidget) -> None:
+        super().__init__(leaf)
+        self._desk, self._leaf, self.panel = desk, leaf, panel
+        self.is_on = False
+        self.view: AlbumView | None = None
+        self._order: list[SlotId] | None = None
+        self._kept: tuple[SlotId, ...] = ()
+        self._agree: Callable[[], object] | None = None
+        self._since_digit = QElapsedTimer()
+        self.orders = OrderLine(desk, self)
+        self.orders.rested.connect(self._show_shape)
+        self._wishes = SlotOrders(desk)
+        self.actions = {command.id: self._action(command) for command in COMMANDS}
+        places = [None if c is None else self.actions[c] for c in _SELECT_MENU]
+        self._slot_menu = [None if c is None else self.actions[c] for c in _SLOT_MENU]
+        self.band = DesignBand(places, self._slot_menu, host)
+        self.band.hide()
+        self.band.done_pressed.connect(self.end)
+        self.band.agreed.connect(self._on_agreed)
+        self.band.kept.connect(self._drop_question)
+        self.marks = DesignMarks()
+        self.drag = SlotDrag(leaf, self._take, self._hold, self._let_go)
+        panel.changed.connect(self._on_shape_changed)
+        panel.form_chosen.connect(self.choose_form)
+        panel.present_map_asked.connect(self._take_present_map)
+        panel.close_asked.connect(self.end)
+        panel.left.connect(lambda: leaf.setFocus(Qt.FocusReason.OtherFocusReason))
+        leaf.current_slot_changed.connect(lambda _slot: self._tell())
+        leaf.selection_slots_changed.connect(lambda _slots: self._tell())
+
+    def _action(self, command: Command) -> QAction:
+        action = QAction(f"{command.text}\t{command.shown_key}", self)
+        action.triggered.connect(lambda _on=False: self.do(command.id))
+        return action
+
+    # ---- beginning and ending -----------------------------------------------------------------
+
+    def start(self, view: AlbumView) -> None:
+        """Begin on the album that the leaf shows."""
+        self.is_on = True
+        self.orders.begin(view)
+        self._leaf.set_mode_handler(self._on_key)
+        self._leaf.set_overlay(self.marks)
+        self.drag.begin()
+        self.band.show()
+        self.adopt(view)
+        self._leaf.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._leaf.announce(
+            f"Designing the leaf of {view.album.name}. Control with the arrow keys moves slots, "
+            "Enter goes to the shape, Escape ends."
+        )
+
+    def end(self) -> None:
+        """Leave the mode; all that was changed stands."""
+        if not self.is_on:
+            return
+        self.is_on = False
+        self._drop_question()
+        self.drag.end()
+        self.orders.end()
+        self._leaf.set_overlay(None)
+        if self._leaf.mode_handler == self._on_key:
+            self._leaf.set_mode_handler(None)
+        self.band.hide()
+        self.view = self._order = None
+        self.ended.emit()
+
+    def adopt(self, view: AlbumView) -> None:
+        """The album as it is drawn now."""
+        if not self.is_on:
+            return
+        self.view, self._order = view, None
+        self.drag.drop()
+        self._drop_question()
+        self.marks.by_cell = marks_of(view, view.plan)
+        self._leaf.viewport().update()
+        if self._kept:
+            self._leaf.select_slots(int(slot) for slot in self._kept)
+            self._kept = ()
+        self.orders.adopt(view)
+        self._tell()
+
+    def order_now(self) -> list[SlotId]:
+        """The slots in the order in which they are laid out."""
+        if self._order is None and self.view is not None:
+            self._order = shown_ids(self.view)
+        return self._order or []
+
+    def _show_shape(self) -> None:
+        """The panel follows what is so, undo too, once nothing is under way."""
+        view = self.view
+        if view is None or self.orders.is_busy:
+            return
+        here = view.by_id.get(SlotId(self._leaf.current_slot()))
+        sample = here.label if here is not None else ""
+        misfit = misfit_text(view, self.order_now()) if view.album.arrangement.row_map else ""
+        self.panel.show_album(view, misfit, sample)
+
+    # ---- what is chosen -----------------------------------------------------------------------
+
+    def chosen(self) -> list[SlotId]:
+        """The selected slots, or the current one."""
+        slots = self._leaf.selected_slots() or [self._leaf.current_slot()]
+        here = self.view.by_id if self.view is not None else {}
+        return [SlotId(slot) for slot in slots if SlotId(slot) in here]
+
+    def chosen_views(self) -> list[SlotView]:
+        """The same, as drawn."""
+        return [self.view.by_id[slot] for slot in self.chosen()] if self.view is not None else []
+
+    def _tell(self) -> None:
+        view = self.view
+        if view is None or not self.is_on:
+            return
+        chosen = self.chosen()
+        if not chosen:
+            words = "Choose a slot: with the arrow keys, the mouse, or the Select menu."
+        elif len(chosen) == 1:
+            words = f"{view.by_id[chosen[0]].slot.label} · {view.place_text(chosen[0])}"
+        else:
+            words = f"{len(chosen):,} slots selected"
+        self.band.show_chosen(words)
+
+    def _say(self, words: str) -> None:
+        self.band.tell(words)
+        self._leaf.announce(words)
+
+    # ---- keys ---------------------------------------------------------------------------------
+
+    def _on_key(self, event: QKeyEvent) -> bool:
+        key, held = Qt.Key(event.key()), event.modifiers()
+        if self.band.is_asking and (key in _ENTER or key == Qt.Key.Key_Escape):
+            (self._on_agreed if key in _ENTER else self._drop_question)()
+            return True
+        if key == Qt.Key.Key_Escape and self.drag.is_holding:
+            self.drag.drop()
+            return True
+        if held & _OTHER:
+            return False
+        if held & _CTRL:
+            step = _ARROWS.get(key)
+            if step is not None and not held & _SHIFT:
+                self.move(step)
+            return step is not None and not held & _SHIFT
+        if self._is_typed(event):
+            return False
+        command = _BY_KEY.get((key, bool(held & _SHIFT)))
+        if command is not None:
+            self.do(command)
+            return True
+        return bool(event.text().strip())  # a letter without a meaning here searches nothing
+
+    def _is_typed(self, event: QKeyEvent) -> bool:
+        """A figure, or the letter that soon follows one: 1943-D is a date to jump to."""
+        text = event.text()
+        if text[:1].isdigit():
+            self._since_digit.start()
+            return True
+        limit = QApplication.keyboardInputInterval()
+        is_soon = self._since_digit.isValid() and self._since_digit.elapsed() < limit
+        if is_soon and (text[:1].isalpha() or text[:1] == "-"):
+            self._since_digit.start()
+            return True
+        return False
+
+    def do(self, command: str) -> None:
+        """Carry out a command of the mode by its name."""
+        if not self.is_on:
+            return
+        handlers: dict[str, Callable[[], object]] = {
+            "left": lambda: self.move(Step.LEFT),
+            "right": lambda: self.move(Step.RIGHT),
+            "up": lambda: self.move(Step.UP),
+            "down": lambda: self.move(Step.DOWN),
+            "spacer": lambda: self.space(1),
+            "no_spacer": lambda: self.space(-1),
+            "row_break": self.toggle_row,
+            "leaf_break": self.toggle_leaf,
+            "add": self.add_asked.emit,
+            "take_out": self.take_out,
+            "label": self.label_asked.emit,
+            "target": self.target_asked.emit,
+            "optional": lambda: self._set_wish(Wish.OPTIONAL),
+            "skip": lambda: self._set_wish(Wish.SKIPPED),
+            "wanted": lambda: self._set_wish(Wish.WANTED),
+            "panel": self.panel_asked.emit,
+            "end": self.end,
+        }
+        if command.startswith("select_"):
+            self.select(command.removeprefix("select_"))
+        else:
+            handlers[command]()
+
+    def show_menu(self, where: QPoint) -> None:
+        """The menu of a slot while designing."""
+        menu = make_menu(self._leaf)
+        for action in self._slot_menu:
+            if action is None:
+                menu.addSeparator()
+            else:
+                menu.addAction(action)
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(where)
+
+    # ---- selecting ----------------------------------------------------------------------------
+
+    def select(self, what: str) -> None:
+        """Select the slots that share something with the current one; `what` names a Likeness."""
+        from core.app.design import Likeness, select_like
+
+        view, slot = self.view, SlotId(self._leaf.current_slot())
+        if what == "all":
+            self._leaf.selectAll()
+        elif view is not None and slot in view.by_id:
+            likeness: Likeness = Likeness(what)
+            self._leaf.select_slots(int(s) for s in select_like(view, slot, likeness))
+            count = len(self._leaf.selected_slots())
+            self._leaf.announce(f"{count:,} slots selected")
+
+    # ---- moving -------------------------------------------------------------------------------
+
+    def move(self, step: Step) -> None:
+        """The selected slots one place or one row on; in a matrix rows, and columns of mints."""
+        chosen = tuple(self.chosen())
+        if chosen:
+            self.orders.order(lambda view: self._moved(view, chosen, step))
+
+    def _moved(self, view: AlbumView, chosen: tuple[SlotId, ...], step: Step) -> "Operation | None":
+        chosen = tuple(slot for slot in chosen if slot in view.by_id)
+        if not chosen:
+            return None
+        is_level = step in (Step.LEFT, Step.RIGHT)
+        if view.album.arrangement.kind.is_matrix:
+            if is_level:
+                return self._mint_moved(view, chosen[0], -1 if step in _BACK else 1)
+            return self._ordered(view, self._rows_moved(view, chosen, step), chosen)
+        order = self.order_now()
+        is_along = is_level is not view.album.arrangement.is_down
+        if is_along:
+            found = moved_along(order, set(chosen), -1 if step in _BACK else 1)
+        else:
+            found = self._moved_across(view.plan, order, chosen, step)
+        return self._ordered(view, found, chosen)
+
+    def _moved_across(
+        self, plan: LeafPlan, order: Sequence[SlotId], chosen: tuple[SlotId, ...], step: Step
+    ) -> Move | None:
+        """To the slot that the arrow key would reach from the outermost chosen one."""
+        places = [slot for slot in order if slot in set(chosen)]
+        edge = places[0] if step in _BACK else places[-1]
+        cell = plan.cell_of_slot(int(edge))
+        reached = self._leaf.cell_towards(cell, step)
+        other = SlotId(plan.slot_ids[reached])
+        if reached == cell or not other:
+            return moved_along(order, set(chosen), -1 if step in _BACK else 1)
+        return moved_onto(order, set(chosen), other)
+
+    def _rows_moved(self, view: AlbumView, chosen: Sequence[SlotId], step: Step) -> Move | None:
+        rows = rows_of(view.plan, chosen)
+        beside = rows_beside(view.plan, rows, -1 if step in _BACK else 1)
+        others = set(slots_in_rows(view.plan, beside))
+        moving = set(slots_in_rows(view.plan, rows))
+        if not others or not moving:
+            return None
+        order = self.order_now()
+        there = [slot for slot in order if slot in others]
+        if step in _BACK:
+            return moved_before(order, moving, there[0])
+        return moved_past(order, moving, there[-1])
+
+    def _ordered(
+        self, view: AlbumView, move: Move | None, kept: tuple[SlotId, ...]
+    ) -> "Operation | None":
+        from core.app.design import move_slots
+
+        if move is None:
+            self._say(_AT_THE_EDGE)
+            return None
+        self._kept = kept
+        return move_slots(view.album.id, move.slots, move.before)
+
+    def _mint_moved(self, view: AlbumView, slot: SlotId, step: int) -> "Operation | None":
+        from dataclasses import replace
+
+        from core.app.operations import rearrange_album
+        from core.model.issue import Facet
+
+        mint = view.by_id[slot].slot.accepts.only(Facet.MINT)
+        shape = view.album.arrangement
+        order = [m.id for m in in_their_order(mints_in(view), shape.mints)]
+        if mint not in order:
+            self._say("This column is of any mint; it has no place among the others.")
+            return None
+        at = order.index(mint)
+        if not 0 <= at + step < len(order):
+            self._say(_AT_THE_EDGE)
+            return None
+        order[at], order[at + step] = order[at + step], order[at]
+        self._kept = (slot,)
+        return rearrange_album(view.album.id, replace(shape, mints=tuple(order)))
+
+    # ---- by the mouse -------------------------------------------------------------------------
+
+    def _take(self, slot: int) -> bool:
+        view = self.view
+        if view is None or self.orders.is_busy:
+            return False
+        if slot not in self._leaf.selected_slots():
+            self._leaf.go_to_slot(slot)
+        return True
+
+    def _in_hand(self) -> set[SlotId]:
+        view = self.view
+        if view is None:
+            return set()
+        chosen = self.chosen()
+        if view.album.arrangement.kind.is_matrix:
+            return set(slots_in_rows(view.plan, rows_of(view.plan, chosen)))
+        return set(chosen)
+
+    def _hold(self, point: QPoint | None) -> None:
+        view, marks = self.view, self.marks
+        if view is None or point is None:
+            marks.gap, marks.held = None, frozenset()
+        else:
+            held = (view.plan.cell_of_slot(int(slot)) for slot in self._in_hand())
+            marks.held = frozenset(held)
+            marks.gap = self.gap_at(point)
+        self._leaf.viewport().update()
+
+    def gap_at(self, point: QPoint) -> Gap | None:
+        """Where slots let go at a viewport point would stand."""
+        view, found = self.view, self._leaf.place_at(point)
+        if view is None or found is None:
+            return None
+        cell, across, down = found
+        shape, plan = view.album.arrangement, view.plan
+        is_upright = shape.kind.is_matrix or shape.is_down
+        is_after = (down if is_upright else across) > 0.5
+        side = ("top", "bottom")[is_after] if is_upright else ("left", "right")[is_after]
+        order = self.order_now()
+        if shape.kind.is_matrix:
+            together = rows_of(plan, slots_in_rows(plan, [plan.where(cell)[0]]))
+            there = set(slots_in_rows(plan, together))
+            inside = [at for at, slot in enumerate(order) if slot in there]
+            if not inside:
+                return None
+            at = inside[-1] + 1 if is_after else inside[0]
+            return Gap(order[at] if at < len(order) else None, cell, side)
+        slot = plan.slot_ids[cell]
+        if not slot or not plan.is_slot(cell):
+            return self._gap_at_spacer(plan, cell, side)
+        at = order.index(SlotId(slot)) + int(is_after)
+        return Gap(order[at] if at < len(order) else None, cell, side)
+
+    @staticmethod
+    def _gap_at_spacer(plan: LeafPlan, cell: int, side: str) -> Gap:
+        """Before the next slot there is."""
+        for other in range(cell + 1, plan.cells):
+            if plan.slot_ids[other] and plan.is_slot(other):
+                return Gap(SlotId(plan.slot_ids[other]), cell, side)
+        return Gap(None, cell, side)
+
+    def _let_go(self, point: QPoint) -> None:
+        gap, chosen, held = self.gap_at(point), tuple(self.chosen()), self._in_hand()
+        if gap is None or not held:
+            return
+
+        def ask(view: AlbumView) -> "Operation | None":
+            move = moved_before(self.order_now(), held, gap.before)
+            return self._ordered(view, move, chosen) if move is not None else None
+
+        self.orders.order(ask)
+
+    # ---- spacers and breaks -------------------------------------------------------------------
+
+    def space(self, more: int) -> None:
+        """A spacer more, or less, before the selected slots."""
+        step = spacer_put if more > 0 else spacer_taken
+        self._lead(lambda lead: spaced(lead, more), step, has_spacers=True)
+
+    def toggle_row(self) -> None:
+        """A new row begins with the selected slots; no longer where it does with all of them."""
+        is_on = not all(view.slot.lead.new_row for view in self.chosen_views())
+        self._lead(lambda lead: with_row(lead, is_on), row_toggled)
+
+    def toggle_leaf(self) -> None:
+        """The same for a leaf."""
+        is_on = not all(view.slot.lead.new_leaf for view in self.chosen_views())
+        self._lead(lambda lead: with_leaf(lead, is_on), leaf_toggled)
+
+    def _lead(
+        self, change: Callable[[Lead], Lead], step: MapStep, *, has_spacers: bool = False
+    ) -> None:
+        chosen = tuple(self.chosen())
+        if not chosen:
+            return
+
+        def ask(view: AlbumView) -> "Operation | None":
+            from core.app.design import set_leads
+
+            kind = view.album.arrangement.kind
+            if kind is ArrangementKind.ROW_MAP:
+                return self._map_step(view, chosen[0], step)
+            if kind.is_matrix and has_spacers:
+                self._say(_NOT_HERE)
+                return None
+            here = [slot for slot in chosen if slot in view.by_id]
+            now = {slot: view.by_id[slot].slot.lead for slot in here}
+            leads = {slot: new for slot, lead in now.items() if (new := change(lead)) != lead}
+            self._kept = chosen if len(chosen) > 1 else ()
+            return set_leads(view.album.id, leads) if leads else None
+
+        self.orders.order(ask)
+
+    def _map_step(self, view: AlbumView, slot: SlotId, step: MapStep) -> "Operation | None":
+        from dataclasses import replace
+
+        from core.app.operations import rearrange_album
+
+        place = place_of(view, slot)
+        if place is None:
+            self._say(BEYOND)
+            return None
+        shape = view.album.arrangement
+        row_map = step(shape.row_map, place)
+        if row_map == shape.row_map:
+            self._say("Nothing can be changed there.")
+            return None
+        return rearrange_album(view.album.id, replace(shape, row_map=row_map))
+
+    # ---- wishes -------------------------------------------------------------------------------
+
+    def _set_wish(self, wish: Wish) -> None:
+        views = self.chosen_views()
+        if wish is Wish.WANTED:
+            self._wishes.set_wish([view.slot.id for view in views], wish)
+        else:
+            self._wishes.toggle_wish(views, wish)
+
+    # ---- slots that go ------------------------------------------------------------------------
+
+    def take_out(self) -> None:
+        """Take the selected slots out; asks first where coins would fall out."""
+        from core.app.album_edit import falling_text
+        from core.app.design import falling_out
+
+        view, chosen = self.view, tuple(self.chosen())
+        if view is None or not chosen:
+            return
+        falling = falling_out(view, chosen)
+        coins = tuple(one.coin for one in falling)
+        if not falling:
+            self._go_out(chosen, coins)
+            return
+        self.ask_first(
+            "A coin would fall out of its slot and become a spare"
+            if len(falling) == 1
+            else f"{len(falling):,} coins would fall out of their slots and become spares",
+            f"{falling_text(falling)}.",
+            "Take out",
+            lambda: self._go_out(chosen, coins),
+            chosen,
+        )
+
+    def _go_out(self, slots: tuple[SlotId, ...], agreed: tuple[CoinId, ...]) -> None:
+        def ask(view: AlbumView) -> "Operation | None":
+            from core.app.design import take_out_slots
+
+            here = [slot for slot in slots if slot in view.by_id]
+            self._stand_beside(here)
+            return take_out_slots(view.album.id, here, agreed) if here else None
+
+        self.orders.order(ask)
+
+    def _stand_beside(self, going: Sequence[SlotId]) -> None:
+        """Stand on a slot that stays, so that the keys go on where they were."""
+        order, gone = self.order_now(), set(going)
+        places = [at for at, slot in enumerate(order) if slot in gone]
+        if not places:
+            return
+        after = (slot for slot in order[places[-1] + 1 :] if slot not in gone)
+        before = (slot for slot in reversed(order[: places[0]]) if slot not in gone)
+        stays = next(after, None) or next(before, None)
+        if stays is not None:
+            self._leaf.go_to_slot(int(stays))
+
+    # ---- questions ----------------------------------------------------------------------------
+
+    def ask_first(
+        self,
+        title: str,
+        words: str,
+        agree: str,
+        then: Callable[[], object],
+        slots: Sequence[SlotId] = (),
+    ) -> None:
+        """Ask on the band; Enter does it, Esc drops it."""
+        self._agree = then
+        self.band.ask(title, words, agree)
+        if self.view is not None:
+            cells = (self.view.plan.cell_of_slot(int(slot)) for slot in slots)
+            self.marks.is_asking_of = frozenset(cells)
+        self._leaf.viewport().update()
+        self._leaf.announce(f"{title}. {words} Enter agrees, Escape keeps.")
+        self._leaf.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _on_agreed(self) -> None:
+        agree = self._agree
+        self._drop_question()
+        if agree is not None:
+            agree()
+
+    def _drop_question(self) -> None:
+        if self._agree is None:
+            return
+        self._agree = None
+        self.marks.is_asking_of = frozenset()
+        self.band.ask("")
+        self._leaf.viewport().update()
+        self._show_shape()  # a form that was not taken is not shown
+
+    # ---- the shape ----------------------------------------------------------------------------
+
+    def _on_shape_changed(self, part: str, change: Change) -> None:
+        self.reshape(change, part)
+
+    def reshape(self, change: Change, part: str = "") -> None:
+        """Change the album's arrangement."""
+
+        def ask(view: AlbumView) -> "Operation | None":
+            from core.app.operations import rearrange_album
+
+            shape = change(view.album.arrangement)
+            if shape == view.album.arrangement:
+                return None
+            self._kept = tuple(self.chosen()) if len(self._leaf.selected_slots()) > 1 else ()
+            return rearrange_album(view.album.id, shape)
+
+        self.orders.order(ask, part)
+
+    def _take_present_map(self) -> None:
+        self.orders.order(self._present_map, "map")
+
+    @staticmethod
+    def _present_map(view: AlbumView) -> "Operation | None":
+        from core.app.design import as_map
+        from core.app.operations import rearrange_album
+
+        shape = as_map(view)
+        return rearrange_album(view.album.id, shape) if shape != view.album.arrangement else None
+
+    def choose_form(self, kind: ArrangementKind) -> None:
+        """Another form; one that asks for other slots names first what would fall out."""
+        self._drop_question()
+
+        def ask(view: AlbumView) -> "Operation | None":
+            return self.take_shape(view, formed(view, kind))
+
+        self.orders.order(ask, "form")
+
+    def take_shape(self, view: AlbumView, shape: Arrangement) -> "Operation | None":
+        """The order that gives the album a shape; None where it asks first, or nothing changes."""
+        from core.app.design import needs_other_slots
+        from core.app.operations import rearrange_album
+
+        if shape == view.album.arrangement:
+            return None
+        if not needs_other_slots(view, shape):
+            return rearrange_album(view.album.id, shape)
+        self._plan_other_slots(view, shape)
+        return None
+
+    def _plan_other_slots(self, view: AlbumView, shape: Arrangement) -> None:
+        """Work out in the worker which slots a shape asks for, then ask or do it."""
+        from dataclasses import replace
+
+        from core.app.album_edit import (
+            AlbumEdit,
+            EditChoice,
+            edit_album,
+            falling_text,
+            plan_edit,
+            present_choice,
+        )
+        from core.model.plan_album import ANY_MINT
+
+        def work(_collection: object) -> tuple[EditChoice, AlbumEdit]:
+            now = present_choice(view)
+            choice = replace(now, arrangement=shape, plan=replace(now.plan, mints=ANY_MINT))
+            return choice, plan_edit(view, choice, now.plan)
+
+        def arrived(found: tuple[EditChoice, AlbumEdit]) -> None:
+            choice, edit = found
+            if not self.is_on or self.view is not view:
+                return
+            agreed = [one.coin for one in edit.falling_out]
+
+            def go() -> None:
+                self.orders.order(lambda view: edit_album(view.album.id, choice, agreed))
+
+            words = f"{len(edit.dropped):,} slots of one mint each give way to one slot a date"
+            if agreed:
+                falling = falling_text(edit.falling_out)
+                words += f"; these coins become spares: {falling}"
+            going = [slot.id for slot in edit.dropped]
+            self.ask_first("Dates only asks for other slots", f"{words}.", "Change the slots",
+                           go, going)  # fmt: skip
+
+        self._desk.ask(work, arrived, doing="Working out the slots")
+
+
+def formed(view: AlbumView, kind: ArrangementKind) -> Arrangement:
+    """The album's arrangement in another form: a first row map is that of the present leaves."""
+    from dataclasses import replace
+
+    from core.app.design import as_map
+
+    shape = view.album.arrangement
+    if kind is ArrangementKind.ROW_MAP and not shape.row_map:
+        return as_map(view)
+    rows = shape.rows_per_leaf
+    return replace(shape, kind=kind, rows_per_leaf=rows)
+
+
+_SELECT_MENU: tuple[str | None, ...] = tuple(
+    None if c == "-" else c
+    for c in ("select_row", "select_leaf", "select_decade", "select_mint", "select_design", "-",
+              "select_all")
+)  # fmt: skip
+_SLOT_MENU: tuple[str | None, ...] = tuple(
+    None if c == "-" else c
+    for c in ("left", "right", "up", "down", "-", "spacer", "no_spacer", "row_break",
+              "leaf_break", "-", "add", "take_out", "label", "-", "target", "optional", "skip",
+              "wanted")
+)  # fmt: skip
+_BY_KEY: dict[Key, str] = {key: command.id for command in COMMANDS for key in command.keys}
