@@ -39,6 +39,8 @@ COMMANDS = (
             tip="Take in coins from a sheet (CSV). You see first what would come."),
     Command("export_coins", "Export coins…", ("Ctrl+Shift+E",), WINDOW,
             tip="Write every coin, its slot and its past to a sheet (CSV)."),
+    Command("series", "Series…", ("Ctrl+Shift+L",), WINDOW,
+            tip="Every series with what its figures rest on, and series of your own."),
     Command("history", "History…", ("Ctrl+H",), WINDOW),
     Command("restore", "Restore a copy…", ("Ctrl+Shift+R",), WINDOW),
     Command("demo", "Open the demo", ("Ctrl+Shift+D",), WINDOW),

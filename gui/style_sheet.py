@@ -195,7 +195,10 @@ QHeaderView::section {
     background: transparent; color: $mute; border: none; border-bottom: 1px solid $line;
     padding: 8px 11px; font-size: 12px; font-weight: 700;
 }
-QTableCornerButton::section { background: $card; border: none; }
+QHeaderView::section:vertical { padding: 0 8px; font-weight: 400; }
+QTableCornerButton::section {
+    background: transparent; border: none; border-bottom: 1px solid $line;
+}
 QTableView[kind="leaf"], QTableView[kind="leaf"]:focus {
     background: transparent; border: none; border-radius: 0;
 }

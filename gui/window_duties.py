@@ -76,6 +76,8 @@ class Duties(QObject):
         for name in ("import_coins", "export_coins"):
             menu.addAction(actions[name])
         menu.addSeparator()
+        menu.addAction(actions["series"])
+        menu.addSeparator()
         for name in ("history", "restore"):
             menu.addAction(actions[name])
         menu.addSeparator()
@@ -106,6 +108,7 @@ class Duties(QObject):
             "coins": lambda: self.show_workspace("coins"),
             "import_coins": self._import_coins,
             "export_coins": self._export_coins,
+            "series": self._show_series,
             "history": self._show_history,
             "restore": self._restore,
             "menu": self.menu_button.showMenu,
@@ -255,7 +258,8 @@ class Duties(QObject):
             key = action.shortcut().toString()
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
-        for command in ("save_copy", "export_coins", "history", "restore", "albums", "coins"):
+        needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins")
+        for command in needing:
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
         if not desk.is_open:
@@ -328,6 +332,11 @@ class Duties(QObject):
         from gui.history.dialog import HistoryDialog
 
         HistoryDialog.ask(self._window, self.desk, self.notices.show_told)
+
+    def _show_series(self) -> None:
+        from gui.series.dialog import SeriesDialog
+
+        SeriesDialog.ask(self._window, self.desk)
 
     def _restore(self) -> None:
         from gui.restore import RestoreDialog

@@ -21,7 +21,7 @@ from core.app.views import AlbumView
 from core.app.work import Progress
 from core.errors import CollectionError
 from core.model.album import AlbumId
-from core.model.issue import Series
+from core.model.issue import Series, SeriesId
 from gui.album.album_choice import (
     AlbumChoice,
     SeriesChoice,
@@ -37,7 +37,9 @@ from gui.form_field import FormField
 from gui.theme import XL, L, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
 from gui.widgets import (
+    KeyHint,
     Label,
+    QuietButton,
     ScrollColumn,
     column,
     row,
@@ -149,6 +151,15 @@ class NewAlbumDialog(QDialog):
         content.addWidget(self.series_list)
         self.series_note = SeriesNote(parent)
         content.addWidget(self.series_note)
+        own = row(spacing=S)
+        self.own_series = QuietButton("A series of your own…", parent, "link")
+        self.own_series.setShortcut("Alt+S")
+        self.own_series.setToolTip("Make one, then an album of it (Alt+S)")
+        self.own_series.clicked.connect(self._make_own_series)
+        own.addWidget(self.own_series)
+        own.addWidget(KeyHint("Alt+S", parent))
+        own.addStretch(1)
+        content.addLayout(own)
         self._series_field = FormField("Series", content, parent, "Reading the series …")
         return self._series_field
 
@@ -205,6 +216,26 @@ class NewAlbumDialog(QDialog):
         self.series_note.show_text(series.note)
         self.fields.show_series(series)
         self._on_changed()
+
+    def _make_own_series(self) -> None:
+        """A series of one's own, which is then the one chosen."""
+        from core.catalogue.draft import empty_draft
+        from gui.series.editor import SeriesEditor
+
+        taken = [str(choice.series.id) for choice in self._known.series]
+        saved = SeriesEditor.ask(self, self._desk, empty_draft(), taken, True)
+        if saved is not None:
+            self._desk.ask(_read_known, lambda known: self._show_own(known, saved))
+
+    def _show_own(self, known: _Known, own: SeriesId) -> None:
+        self.search.clear()
+        self._series = None
+        self._show_known(known)
+        ids = [choice.series.id for choice in known.series]
+        for at in range(self.series_list.count()):
+            item = self.series_list.item(at)
+            if ids[int(item.data(Qt.ItemDataRole.UserRole))] == own:
+                self.series_list.setCurrentItem(item)
 
     # --- what is chosen
 
