@@ -3,16 +3,15 @@
 from PySide6.QtCore import QModelIndex, Qt, QTimer, Signal
 from PySide6.QtGui import QFontMetrics, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QLineEdit,
     QPushButton,
-    QSizePolicy,
     QStackedWidget,
     QWidget,
 )
 
 from gui.album.series_note import SeriesNote
 from gui.exchange.sheet_table import SheetTable
+from gui.flow_layout import FlowLayout
 from gui.leaf.look_closer import LookCloserList
 from gui.series.issue_table import IssueTable
 from gui.series.known import FILTERS, Facts
@@ -105,35 +104,36 @@ class SeriesCard(Card):
             self._fact_lines.append((line, name, text))
         self.box.addLayout(box)
 
-    def _build_tabs(self) -> QHBoxLayout:
-        line = row(spacing=S)
+    def _build_tabs(self) -> FlowLayout:
+        """On two lines where there is little room."""
+        line = FlowLayout(spacing_x=L, spacing_y=S)
         self.tabs = Segmented(TABS, "What of it", self)
         self.tabs.choose(0)
         self.tabs.chosen.connect(self.show_tab)
         for place, button in enumerate(self.tabs.buttons):
             button.setMinimumWidth(bold_width(button) + 2 * M)
             button.setToolTip(f"{TABS[place]} (Alt+{place + 1})")
-        self.tabs.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         line.addWidget(self.tabs)
-        line.addStretch(1)
-        self.count = Label("", "small", self)
-        line.addWidget(self.count)
-        self.find = QLineEdit(self)
-        self.find.setProperty("kind", "search")
-        self.find.setPlaceholderText("Find in the rows")
-        self.find.setAccessibleName("Find in the rows: a date, a mint, proof")
-        self.find.setToolTip("Find in the rows: a date, a mint, proof (Ctrl+F)")
-        self.find.setClearButtonEnabled(False)
-        self.find.setFixedWidth(FIND_PX)
-        self.find.textChanged.connect(lambda _text: self._timer.start())
-        line.addWidget(self.find)
-        self.kept = Segmented(FILTERS, "Rows that rest on", self)
+        self.finding = QWidget(self)
+        beside = row(self.finding, spacing=S)
+        self.search = QLineEdit(self.finding)
+        self.search.setProperty("kind", "search")
+        self.search.setPlaceholderText("Find in the rows")
+        self.search.setAccessibleName("Find in the rows: a date, a mint, proof")
+        self.search.setToolTip("Find in the rows: a date, a mint, proof (Ctrl+F)")
+        self.search.setFixedWidth(FIND_PX)
+        self.search.textChanged.connect(lambda _text: self._timer.start())
+        beside.addWidget(self.search)
+        self.kept = Segmented(FILTERS, "Rows that rest on", self.finding)
         self.kept.choose(0)
         self.kept.setToolTip("Which rows (Alt+F for the next)")
         self.kept.chosen.connect(lambda _place: self._find())
         for button in self.kept.buttons:
-            button.setMinimumWidth(button.sizeHint().width() + S)
-        line.addWidget(self.kept)
+            button.setMinimumWidth(bold_width(button) + 2 * M)
+        beside.addWidget(self.kept)
+        self.count = Label("", "small", self.finding)
+        beside.addWidget(self.count)
+        line.addWidget(self.finding)
         QShortcut(QKeySequence("Alt+F"), self, self._next_kept)
         return line
 
@@ -154,7 +154,7 @@ class SeriesCard(Card):
         self.varieties = SheetTable(
             "Varieties and signs",
             ("Name", "Kind", "Known on", "In rolls", "Rests on"),
-            (164, 108, 108, 76, 72),
+            (148, 92, 96, 88, 96),
             both,
         )
         self.varieties.selectionModel().currentRowChanged.connect(self._show_look)
@@ -208,8 +208,7 @@ class SeriesCard(Card):
         """Rows, varieties, or designs and metals."""
         self.tabs.choose(place)
         self.pages.setCurrentIndex(place)
-        for widget in (self.find, self.kept, self.count):
-            widget.setVisible(place == ROWS)
+        self.finding.setVisible(place == ROWS)
         self.tab_changed.emit(place)
 
     def _show_look(self, current: QModelIndex, _before: QModelIndex) -> None:
@@ -219,14 +218,14 @@ class SeriesCard(Card):
 
     def _find(self) -> None:
         self._timer.stop()
-        typed = self.find.text()
+        typed = self.search.text()
         self.table.show_kept(typed, FILTERS[max(0, self.kept.choice())])
         shown, every = self.table.shown, len(self._facts.rows) if self._facts else 0
         self.count.setText("" if shown == every else f"{shown:,} of {every:,}")
         self.row_pages.setCurrentIndex(0 if shown or not every else 1)
 
     def _show_all(self) -> None:
-        self.find.clear()
+        self.search.clear()
         self.kept.choose(0)
         self._find()
         self.table.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -239,8 +238,8 @@ class SeriesCard(Card):
     def focus_find(self) -> None:
         """On to the line that finds rows."""
         self.show_tab(ROWS)
-        self.find.setFocus(Qt.FocusReason.OtherFocusReason)
-        self.find.selectAll()
+        self.search.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.search.selectAll()
 
 
 def bold_width(button: QPushButton) -> int:

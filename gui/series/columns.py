@@ -45,7 +45,7 @@ _WIDTHS = {
     "release": 88, "choices": 112, "mintage": 104, "note": 104, "kind": 112, "where": 136,
     "look": 176, "odds": 88, "applies": 152,
 }  # fmt: skip
-_NUMBERS = frozenset({"weight_g", "tolerance_g", "silver_ozt", "mintage", "first", "last", "year"})
+_NUMBERS = frozenset({"weight_g", "tolerance_g", "silver_ozt", "mintage"})
 
 
 def grid_columns(part: str) -> tuple[GridColumn, ...]:

@@ -25,6 +25,7 @@ from core.model.issue import SeriesId
 from gui.desk import Desk
 from gui.series.card import SeriesCard
 from gui.series.known import Facts, SeriesLine, facts_of, following, grow_text, read_known
+from gui.series.screen_size import fit_to_screen
 from gui.theme import XL, L, M, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
 from gui.widgets import (
@@ -64,7 +65,7 @@ class SeriesDialog(QDialog):
         self._job: Job | None = None
         self.setWindowTitle("Series")
         self.setAccessibleName("Series")
-        self.resize(1216, 752)
+        fit_to_screen(self)
         box = column(self, (XL, XL, XL, L), L)
         box.addLayout(self._build_head())
         both = row(spacing=L)

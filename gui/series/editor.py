@@ -18,7 +18,8 @@ from PySide6.QtWidgets import (
 )
 
 from core.app.work import Progress
-from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, DraftRow, SeriesDraft, id_of, in_order
+from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, SeriesDraft, id_of, in_order
+from core.catalogue.draft_rows import DraftRow
 from core.errors import BadEntry, CollectionError
 from core.model.issue import SeriesId
 from gui.desk import Desk
@@ -26,6 +27,7 @@ from gui.series.fault_list import FaultList
 from gui.series.grid import Grid
 from gui.series.head_page import HeadPage
 from gui.series.rows_page import RowsPage
+from gui.series.screen_size import fit_to_screen
 from gui.series.sheets import RULE_PART, VARIETIES, Checked, Fault, Sheets, sheets_of
 from gui.series.sheets_check import check_sheets, made_rows
 from gui.series.sheets_edit import edited, made_text, merged
@@ -97,12 +99,13 @@ class SeriesEditor(QDialog):
         self._id = draft.id
         self.saved: SeriesId | None = None
         self.time = Timeline(sheets_of(draft), not is_new)
-        self._looked: _Looked | None = None
+        self._is_begun = not is_new
+        """Whether empty fields are faults already: once it was to be saved."""
         self._then: Callable[[Checked], None] | None = None
         self._job: Job | None = None
         self.setWindowTitle("A series of your own")
         self.setAccessibleName("A series of your own")
-        self.resize(1216, 752)
+        fit_to_screen(self)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(CHECK_AFTER_MS)
@@ -394,9 +397,8 @@ class SeriesEditor(QDialog):
             return
         if self._follow_rule(looked):
             return
-        self._looked = looked
         checked, sheets = looked.checked, looked.sheets
-        self.head_page.show_faults(checked)
+        self.head_page.show_faults(checked, self._is_begun)
         self.rows_page.show_faults(checked)
         self.varieties_page.show_faults(checked)
         self._show_counts(checked)
@@ -470,6 +472,7 @@ class SeriesEditor(QDialog):
 
     def _once_checked(self, then: Callable[[Checked], None]) -> None:
         """Do something once all that is typed is checked."""
+        self._is_begun = True
         self.take()
         self._stay(is_focusing=False)
         self._then = then

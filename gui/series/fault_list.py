@@ -1,14 +1,27 @@
 """What is to be put right in a series: a list of which each line leads to its cell."""
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from gui.exchange.sheet_table import SheetTable
 from gui.series.sheets import Fault
-from gui.theme import S
-from gui.widgets import KeyHint, Label, QuietButton, SectionLabel, column, row
+from gui.theme import M, S
+from gui.widgets import KeyHint, Label, QuietButton, SectionLabel, column, key_line, row
 
-LIST_PX, MOST_SHOWN = 112, 500
+LIST_PX, MOST_SHOWN = 104, 500
+KEYS = (
+    ("Enter", "edits a cell"),
+    ("Tab", "the next cell"),
+    ("Ctrl+C", "copies"),
+    ("Ctrl+V", "pastes from a spreadsheet"),
+    ("Ctrl+D", "fills down"),
+    ("Del", "empties"),
+    ("Ins", "a row more"),
+    ("Ctrl+Del", "a row less"),
+    ("Alt+↓", "what may stand here"),
+    ("F6", "the next table"),
+    ("Ctrl+Z", "undo"),
+)
 
 
 class FaultList(QWidget):
@@ -41,9 +54,13 @@ class FaultList(QWidget):
         self.list.activated.connect(lambda index: self._go_to(index.row()))
         self.list.clicked.connect(lambda index: self._go_to(index.row()))
         self.pages.addWidget(self.list)
-        self.nothing = Label("", "mute", self, wraps=True)
-        self.nothing.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.pages.addWidget(self.nothing)
+        calm = QWidget(self)
+        inner = column(calm, spacing=M)
+        self.nothing = Label("", "body", calm, wraps=True)
+        inner.addWidget(self.nothing)
+        inner.addLayout(key_line(calm, KEYS))
+        inner.addStretch(1)
+        self.pages.addWidget(calm)
         box.addWidget(self.pages)
 
     def show_faults(self, faults: tuple[Fault, ...], well: str) -> None:

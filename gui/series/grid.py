@@ -32,6 +32,7 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QCompleter,
     QHeaderView,
+    QStyle,
     QStyleOptionViewItem,
     QTableView,
     QWidget,
@@ -179,6 +180,12 @@ class GridModel(QAbstractTableModel):
 
 class _Cell(CellRing):
     """The ring of the cell that the keys act on, and a corner on a cell that is faulty."""
+
+    def initStyleOption(self, option: QStyleOptionViewItem, index: AnyIndex) -> None:
+        super().initStyleOption(option, index)
+        table = self.parent()
+        if isinstance(table, QTableView) and not table.hasFocus():
+            option.state &= ~QStyle.StateFlag.State_Selected  # the keys are elsewhere
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
         super().paint(painter, option, index)
@@ -332,6 +339,10 @@ class Grid(QTableView):
         if self._cell is None:
             return
         column = self.texts.columns[self._cell[1]]
+        fault = self.texts.faults.get(self._cell, "")
+        if fault and self.editor.text == self.texts.text(*self._cell):
+            self.editor.say(fault, "fault")
+            return
         choices = self._choices.get(column.name, ())
         told = ", ".join(choice for choice in choices if choice)
         self.editor.say(column.hint or (f"one of: {told}" if told else ""))

@@ -2,7 +2,7 @@
 
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QVBoxLayout, QWidget
 
 from core.catalogue.draft import HEAD
@@ -70,8 +70,8 @@ class HeadPage(QWidget):
             scroll.box.addWidget(self._field(name, scroll.inside))
         for pair in (("currency", "face_value"), ("diameter_mm", "words")):
             line = row(spacing=S)
-            for place, name in enumerate(pair):
-                line.addWidget(self._field(name, scroll.inside), 2 + place)
+            for name in pair:
+                line.addWidget(self._field(name, scroll.inside), 1, Qt.AlignmentFlag.AlignTop)
             scroll.box.addLayout(line)
         for name in _MANY_LINES:
             scroll.box.addWidget(self._field(name, scroll.inside))
@@ -135,10 +135,15 @@ class HeadPage(QWidget):
         for part, grid in self.grids.items():
             grid.show_rows(sheets.table(part))
 
-    def show_faults(self, checked: Checked) -> None:
-        """Say beside each field, and at each cell, what is wrong."""
+    def show_faults(self, checked: Checked, is_begun: bool) -> None:
+        """Say beside each field, and at each cell, what is wrong.
+
+        `is_begun` False: a new series, whose empty fields are no faults yet.
+        """
         for place, name in enumerate(HEAD_FIELDS):
-            self._forms[name].show_fault(checked.of_field(HEAD, place))
+            fault = checked.of_field(HEAD, place)
+            is_quiet = not is_begun and not self._text(name)
+            self._forms[name].show_fault("" if is_quiet else fault)
         for part, grid in self.grids.items():
             grid.show_faults(checked.of(part))
 

@@ -32,14 +32,16 @@ def merged(rows: Table, made: Table) -> Table:
 
 
 def made_text(rows: Table, made: Table) -> str:
-    """What making the rows would do: 81 rows: 6 new, 2 of now would go."""
-    old = [row for row in rows if not is_blank(row)]
-    after = merged(rows, made)
-    new = len(set(after) - set(old))
-    gone = len(set(old) - set(after))
-    count = f"{len(after):,} row{'' if len(after) == 1 else 's'}"
-    words = [f"{new:,} new"] * bool(new) + [f"{gone:,} of now would go"] * bool(gone)
-    return f"{count}: {', '.join(words)}" if old and words else count
+    """What making the rows would do: Would add 6 rows and take out 2."""
+    old = {row for row in rows if not is_blank(row)}
+    after = set(merged(rows, made))
+    new, gone = len(after - old), len(old - after)
+    words = [f"add {_rows(new)}"] * bool(new) + [f"take out {_rows(gone)}"] * bool(gone)
+    return f"Would {' and '.join(words)}." if words else ""
+
+
+def _rows(count: int) -> str:
+    return f"{count:,} row{'' if count == 1 else 's'}"
 
 
 def edited(sheets: Sheets, part: str, table: Table) -> Sheets:

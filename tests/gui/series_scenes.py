@@ -23,6 +23,7 @@ def _page(folder: Path, series: str = "us-nickel-jefferson") -> SeriesDialog:
     desk = a_desk(folder)
     an_album(desk)
     dialog = SeriesDialog(None, desk, SeriesId(series))
+    dialog.resize(1216, 728)
     dialog.show()
     _settle()
     return dialog
@@ -59,6 +60,7 @@ def an_editor(folder: Path, draft: SeriesDraft | None = None) -> SeriesEditor:
     """The editor on an invented series, 1900 to 1912, of two mints."""
     desk = a_desk(folder)
     editor = SeriesEditor(None, desk, draft or empty_draft(), (), True)
+    editor.resize(1216, 728)
     editor.show()
     if draft is None:
         for name, text in HARBOUR.items():
