@@ -122,14 +122,28 @@ def album_view(
     slots: Sequence[Slot],
     coins: Mapping[SlotId, Coin],
     ordered: Mapping[SlotId, Coin],
-    spares: SpareIndex | None,
+    spares: SpareIndex | Mapping[SeriesId, SpareIndex] | None,
+    others: Mapping[SeriesId, Series] | None = None,
 ) -> AlbumView:
-    """The whole album as drawn; `spares` None leaves the marks for later."""
-    shape = album.arrangement
+    """The whole album as drawn; `spares` None leaves the marks for later.
+
+    `others` are the series that only some of the slots take coins of; `spares` then stand by
+    series.
+    """
+    shape, known = album.arrangement, {series.id: series, **(others or {})}
+    found = spares if isinstance(spares, Mapping) else {} if spares is None else {series.id: spares}
     views = tuple(
-        slot_view(series, s, coins.get(s.id), ordered.get(s.id), spares, shape) for s in slots
+        slot_view(
+            known.get(s.accepts.series, series),
+            s,
+            coins.get(s.id),
+            ordered.get(s.id),
+            found.get(s.accepts.series),
+            shape,
+        )
+        for s in slots
     )
-    leaves = lay_out(series, slots, shape)
+    leaves = lay_out(series, slots, shape, others)
     return AlbumView(
         album,
         series,
@@ -139,6 +153,7 @@ def album_view(
         headline(views),
         {v.slot.id: v for v in views},
         places(leaves, slots),
+        others or {},
     )
 
 

@@ -73,15 +73,16 @@ def outlook(view: AlbumView, slot_id: SlotId, carried: Carried) -> Outlook:
         )
     if carried.slot is not None and carried.slot.id == slot_id:
         return Outlook(Drop.NOTHING, "its own slot")
-    if fit(view.series, slot, coin) is Fit.DOES_NOT_FIT:
-        reason = _misfit(slot, coin, view.series, carried.series)
+    series = view.series_of(slot)
+    if fit(series, slot, coin) is Fit.DOES_NOT_FIT:
+        reason = _misfit(slot, coin, series, carried.series)
         return Outlook(Drop.REFUSED, f"does not fit {slot.label}: {reason}")
-    doubt = _doubt(view.series, slot, coin)
+    doubt = _doubt(series, slot, coin)
     if there.coin is None:
         if carried.slot is not None:
             return Outlook(Drop.MOVE, f"moves to {slot.label}{doubt}")
         return Outlook(Drop.PUT_IN, f"goes into {slot.label}{doubt}")
-    name = piece_name(view.series, there.coin) if _is_told(view.series, there.coin) else "its coin"
+    name = piece_name(series, there.coin) if _is_told(series, there.coin) else "its coin"
     if carried.slot is None:
         return Outlook(Drop.REPLACE, f"takes the place of {name}, which becomes a spare{doubt}")
     return _swapped(carried, there.coin, name, doubt)

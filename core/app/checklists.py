@@ -1,6 +1,6 @@
 """Checklists from an album's view: which slots each list holds, their groups, and the rows."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from enum import StrEnum
 
@@ -13,8 +13,9 @@ from core.glyph.codes import GlyphCode
 from core.glyph.legend import STATES, counted
 from core.model.album import Wish
 from core.model.coin import Coin, Origin
-from core.model.issue import Series
+from core.model.issue import Description, Mint, Series
 from core.model.label import coin_name
+from core.model.plan_across import short_names
 from core.model.state import SlotState
 from core.printing.checklist import (
     Checklist,
@@ -134,31 +135,52 @@ def album_checklist(
 
 def _leaf_group(leaf: LeafLayout, view: AlbumView, which: ListName) -> ChecklistLeaf:
     slots = [view.slots[c.slot] for row in leaf.rows for c in row.cells if c.slot is not None]
-    rows = tuple(_row(view.series, v) for v in slots if v.state in _HELD[which])
+    rows = tuple(_rows(view, slots, which))
     return ChecklistLeaf(leaf.title, leaf.subtitle, _leaf_map(leaf, view), rows, _EMPTY[which])
 
 
 def _slot_groups(view: AlbumView, which: ListName, group: ListGroup) -> list[ChecklistLeaf]:
     """The slots by decade or mint, each group in the order of the album, with its counts."""
-    series = view.series
     groups = []
-    masks = [series.may_be(v.slot.accepts) for v in view.slots]
-    for title, places in _grouped(series, masks, group):
+    meant = [v.slot.accepts for v in view.slots]
+    for title, places in _grouped(view.all_series, meant, group):
         slots = [view.slots[at] for at in places]
-        rows = tuple(_row(series, v) for v in slots if v.state in _HELD[which])
+        rows = tuple(_rows(view, slots, which))
         groups.append(ChecklistLeaf(title, headline(slots).whole_text, None, rows, _EMPTY[which]))
     return groups
 
 
-def _grouped(series: Series, masks: Sequence[int], group: ListGroup) -> list[tuple[str, list[int]]]:
-    """The titles of the groups in order, each with the places of its masks.
+def _rows(view: AlbumView, slots: Sequence[SlotView], which: ListName) -> Iterator[ChecklistRow]:
+    """The rows of those slots that the list holds; across series each says of which it is."""
+    names = short_names(view.all_series) if view.others else {}
+    for shown in slots:
+        if shown.state in _HELD[which]:
+            series = view.series_of(shown.slot)
+            yield _row(series, shown, names.get(series.id, ""))
+
+
+def _grouped(
+    known: Sequence[Series], meant: Sequence[Description], group: ListGroup
+) -> list[tuple[str, list[int]]]:
+    """The titles of the groups in order, each with the places of its descriptions.
 
     What may be of several decades, or of several mints, stands in a group of its own at the end.
+    Mints come as the first series that has them lists them.
     """
-    key = _decade_key if group is ListGroup.DECADE else _mint_key
+    by_id = {series.id: series for series in known}
+    mints: dict[str, int] = {}
+    for series in known:
+        for mint in series.mints:
+            mints.setdefault(_mint_title(mint), len(mints))
     found: dict[tuple[int, str], list[int]] = {}
-    for at, mask in enumerate(masks):
-        found.setdefault(key(series, mask), []).append(at)
+    for at, description in enumerate(meant):
+        series = by_id.get(description.series, known[0])
+        mask = series.may_be(description)
+        if group is ListGroup.DECADE:
+            key = _decade_key(series, mask)
+        else:
+            key = _mint_key(series, mask, mints)
+        found.setdefault(key, []).append(at)
     return [(title, found[order, title]) for order, title in sorted(found)]
 
 
@@ -173,12 +195,16 @@ def _decade_key(series: Series, mask: int) -> tuple[int, str]:
     return _LAST, "More than one decade" if decades else "No issue of the series"
 
 
-def _mint_key(series: Series, mask: int) -> tuple[int, str]:
+def _mint_key(series: Series, mask: int, order: Mapping[str, int]) -> tuple[int, str]:
     mints = {issue.mint for issue in series.issues_of(mask)}
-    for place, mint in enumerate(series.mints):
-        if mints == {mint.id}:
-            return place, mint.name if mint.name == mint.id else f"{mint.name} ({mint.id})"
+    if len(mints) == 1:
+        title = _mint_title(series.mint(mints.pop()))
+        return order[title], title
     return _LAST, "More than one mint" if mints else "No issue of the series"
+
+
+def _mint_title(mint: Mint) -> str:
+    return mint.name if mint.name == mint.id else f"{mint.name} ({mint.id})"
 
 
 def state_counts(view: AlbumView) -> tuple[tuple[int, str], ...]:
@@ -189,14 +215,15 @@ def state_counts(view: AlbumView) -> tuple[tuple[int, str], ...]:
     )
 
 
-def _row(series: Series, view: SlotView) -> ChecklistRow:
+def _row(series: Series, view: SlotView, of: str = "") -> ChecklistRow:
+    """One slot; `of` is what coins of its series are called, where the list has several."""
     slot = view.slot
     variety = series.variety(slot.variety) if slot.variety else None
     name = variety.name if variety else ""
     label = slot.label.removesuffix(name).rstrip() if name else slot.label
     return ChecklistRow(
         code=view.code,
-        label=label,
+        label=f"{label}, {of}" if of and of not in label else label,
         variety=name,
         held=held_in_full(view),
         wanted=slot.target.text if slot.target else "",
@@ -236,31 +263,48 @@ def _leaf_map(leaf: LeafLayout, view: AlbumView) -> LeafMap:
             else:
                 line.append(int(GlyphCode.SPACER if cell.is_spacer else GlyphCode.NOT_STRUCK))
         codes.append(tuple(line))
-    return LeafMap(leaf.heads, tuple(row.head for row in leaf.rows if row.head), tuple(codes))
+    row_heads = tuple(row.head for row in leaf.rows)
+    return LeafMap(leaf.heads, row_heads if any(row_heads) else (), tuple(codes))
 
 
 def spares_checklist(
     title: str,
-    series: Series,
+    known: Sequence[Series],
     spares: Iterable[tuple[Coin, int]],
     day: date,
     collection: str,
     group: ListGroup = ListGroup.LEAF,
 ) -> Checklist:
-    """Held coins of a series that are in no slot: what they are, their grade, how many, where.
+    """Held coins of these series that are in no slot: what they are, grade, how many, where.
 
-    Grouped by leaf they are one group, as they lie on none.
+    Grouped by leaf they are one group a series, as they lie on none.
     """
-    ordered = sorted(spares, key=lambda s: _coin_order(series, s[0]))
-    rows = [_spare_row(series, coin, count) for coin, count in ordered]
-    if group is ListGroup.LEAF:
-        groups = [(series.title, list(range(len(rows))))] if rows else []
+    by_id = {series.id: series for series in known}
+    turn = {code: at for at, code in enumerate(by_id)}
+
+    def order(spare: tuple[Coin, int]) -> tuple[int, tuple[int, int, int]]:
+        code = spare[0].description.series
+        return turn[code], _coin_order(by_id[code], spare[0])
+
+    ordered = sorted(spares, key=order)
+    names = short_names(known) if len(by_id) > 1 else {}
+    by_leaf = group is ListGroup.LEAF
+    rows = [
+        _spare_row(by_id[code], coin, count, "" if by_leaf else names.get(code, ""))
+        for coin, count in ordered
+        for code in [coin.description.series]
+    ]
+    if by_leaf:
+        places: dict[str, list[int]] = {}
+        for at, (coin, _) in enumerate(ordered):
+            places.setdefault(by_id[coin.description.series].title, []).append(at)
+        groups = list(places.items())
     else:
-        groups = _grouped(series, [series.may_be(coin.description) for coin, _ in ordered], group)
+        groups = _grouped(known, [coin.description for coin, _ in ordered], group)
     leaves = []
-    for name, places in groups:
-        some = tuple(rows[at] for at in places)
-        told = "" if group is ListGroup.LEAF else _spares_text(some)
+    for name, ats in groups:
+        some = tuple(rows[at] for at in ats)
+        told = "" if by_leaf and len(groups) < 2 else _spares_text(some)
         leaves.append(ChecklistLeaf(name, told, None, some, "no spares"))
     return Checklist(
         title=title,
@@ -281,12 +325,12 @@ def _spares_text(rows: Sequence[ChecklistRow]) -> str:
     return f"{pieces} spare{'' if pieces == 1 else 's'}"
 
 
-def _spare_row(series: Series, coin: Coin, count: int) -> ChecklistRow:
+def _spare_row(series: Series, coin: Coin, count: int, of: str = "") -> ChecklistRow:
     mask = series.may_be(coin.description)
     struck = {(issue.date, issue.mint) for issue in series.issues_of(mask)}
     return ChecklistRow(
         code=int(GlyphCode.FILLED),
-        label=coin_name(series, coin),
+        label=", ".join(filter(None, (coin_name(series, coin), of))),
         held=coin_text(coin),
         note=", ".join(w for w in (coin.place, coin.note) if w) or _origin(coin),
         mintage=mintage_told(series, mask) if len(struck) == 1 else "date or mint open",

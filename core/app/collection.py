@@ -15,7 +15,7 @@ from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
 from core.app.series_shelf import SeriesShelf
-from core.app.spares import SpareIndex, best_fitting
+from core.app.spares import SpareIndex, best_of_series
 from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
 from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly, Refused
@@ -253,7 +253,7 @@ class Collection:
                 mine = [d for d in changes.descriptions if d.series == code]
                 self._spares[code].renew(mine, [g.coin for g in groups])
         for album_id, view in list(self._albums.items()):
-            if album_id in changes.albums or view.series.id in touched:
+            if album_id in changes.albums or touched & {one.id for one in view.all_series}:
                 del self._albums[album_id]
             elif album_id in places and view.album.shelf != places[album_id]:
                 moved = replace(view.album, shelf=places[album_id])
@@ -287,7 +287,7 @@ class Collection:
         return self._shelf.all_known()
 
     def series_texts(self, series_id: SeriesId) -> tuple[str, str] | None:
-        """`series.toml` and `issues.csv` as this collection carries them, None where it has none."""
+        """`series.toml` and `issues.csv` as this collection carries them, None for none."""
         return self._shelf.texts(series_id)
 
     def series_differences(self) -> "tuple[SeriesDifference, ...]":
@@ -308,7 +308,7 @@ class Collection:
 
     def _summary(self, album: Album) -> AlbumSummary:
         view = self.album_view(album.id)
-        return AlbumSummary(view.album, view.series.title, view.headline)
+        return AlbumSummary(view.album, view.series_title, view.headline)
 
     def albums(self) -> list[Album]:
         """The albums from the top of the shelf, without their counts."""
@@ -326,14 +326,24 @@ class Collection:
             slots = reader.slots(album_id)
             coins = reader.coins_in_album(album_id)
             ordered = reader.reserved_in_album(album_id)
-            series = self._shelf.get(album.series)
-            spares = self._spare_index(reader, series) if with_marks else None
+            series, others = self._series_of(album, slots)
+            known = (series, *others.values())
+            spares = {s.id: self._spare_index(reader, s) for s in known} if with_marks else None
             if album.kind is AlbumKind.OVERVIEW:
-                coins = best_fitting(series, reader.held_coins(series.id), slots)
-        view = album_view(album, series, slots, coins, ordered, spares)
+                held = [coin for one in known for coin in reader.held_coins(one.id)]
+                coins = best_of_series(known, held, slots)
+        view = album_view(album, series, slots, coins, ordered, spares, others)
         if with_marks:
             self._albums[album_id] = view
         return view
+
+    def _series_of(
+        self, album: Album, slots: Sequence[Slot]
+    ) -> tuple[Series, dict[SeriesId, Series]]:
+        """An album's first series, and those of its other slots as they come."""
+        codes = dict.fromkeys(slot.accepts.series for slot in slots)
+        first = self._shelf.get(album.series)
+        return first, {code: self._shelf.get(code) for code in codes if code != album.series}
 
     def saved_arrangements(self) -> "list[SavedArrangement]":
         """The arrangements kept under a name, by name."""
@@ -347,8 +357,11 @@ class Collection:
         present = self.album_view(album_id)
         with self._store.reading() as reader:
             if present.album.kind is AlbumKind.OVERVIEW:
-                stays = reader.stays_of_series(present.series.id)
-                coins = reader.coins_of_series_that_sat(present.series.id)
+                codes = [one.id for one in present.all_series]
+                stays = [stay for code in codes for stay in reader.stays_of_series(code)]
+                coins: dict[CoinId, Coin] = {}
+                for code in codes:
+                    coins |= reader.coins_of_series_that_sat(code)
             else:
                 stays = reader.stays_in_album(album_id)
                 coins = reader.coins_that_sat(album_id)
@@ -370,7 +383,8 @@ class Collection:
         with self._store.reading() as reader:
             album = reader.album(album_id)
             if album.kind is AlbumKind.OVERVIEW:
-                return days_of(reader.stays_of_series(album.series))
+                codes = {album.series, *(slot.accepts.series for slot in reader.slots(album_id))}
+                return days_of(stay for code in codes for stay in reader.stays_of_series(code))
             return days_of(reader.stays_in_album(album_id))
 
     def _spare_index(self, reader: Reader, series: Series) -> SpareIndex:
@@ -420,8 +434,9 @@ class Collection:
         from core.app.finding import places_for_coin
 
         coin = self.coin(coin_id)
-        albums = [a for a in self.albums() if a.series == coin.description.series]
-        views = (self.album_view(a.id) for a in albums)
+        with self._store.reading() as reader:
+            taking = reader.albums_of_series(coin.description.series)
+        views = (self.album_view(a.id) for a in self.albums() if a.id in taking)
         return places_for_coin(views, coin, (progress or Progress()).check)
 
     def coin(self, coin_id: CoinId) -> Coin:
@@ -506,11 +521,12 @@ class Collection:
         view = self.album_view(album_id) if as_of is None else self.album_view_on(album_id, as_of)
         with self._store.reading() as reader:
             name = reader.name()
-            groups = reader.spare_groups(view.series.id) if which is lists.ListName.SPARES else []
+            codes = [s.id for s in view.all_series] if which is lists.ListName.SPARES else []
+            groups = [group for code in codes for group in reader.spare_groups(code)]
         if which is lists.ListName.SPARES:
             spares = [(g.coin, g.count) for g in groups]
-            title, series = view.album.name, view.series
-            return lists.spares_checklist(title, series, spares, self._today(), name, by)
+            title, known = view.album.name, view.all_series
+            return lists.spares_checklist(title, known, spares, self._today(), name, by)
         listing = lists.album_checklist(view, which, as_of or self._today(), name, by)
         if as_of is not None:
             listing = replace(listing, day_text=f"as of {lists.day_text(as_of)}")
@@ -589,7 +605,7 @@ class Collection:
                 if (not albums or a.id in albums) and a.kind is AlbumKind.HOLDER
             ]
             slots = [slot for album in chosen for slot in reader.slots(album.id)]
-            codes = {a.series for a in chosen}
+            codes = {slot.accepts.series for slot in slots}
             here = {s: c for album in chosen for s, c in reader.coins_in_album(album.id).items()}
             spares = reader.spares_as_columns(codes)
             kinds = list(map(SpareKind._make, spares.kinds))

@@ -228,7 +228,7 @@ class _Reading:
                     "empty.",
                 )
             if typed:
-                return row.properties(self._entered(row, typed, album), number)
+                return row.properties(self._entered(row, typed, album, slot), number)
             if not facets:
                 raise BadCell(
                     "", "It does not say what the coin is; fill in coin, or date and mint."
@@ -255,9 +255,10 @@ class _Reading:
             return self._entries_in[0]
         raise BadCell(Column.SERIES.value, "Name the series of this coin, or its album.")
 
-    def _entered(self, row: "_Row", typed: str, album: AlbumHere | None) -> Coin:
+    def _entered(self, row: "_Row", typed: str, album: AlbumHere | None, slot: Slot | None) -> Coin:
         named = self._describer.series(row.cell(Column.SERIES)) if row.cell(Column.SERIES) else None
-        prefer = named.id if named else album.album.series if album else self._prefer
+        meant = slot.accepts.series if slot else album.album.series if album else self._prefer
+        prefer = named.id if named else meant
         key = (typed, prefer, named is not None)
         entry = self._entries.get(key)
         if entry is None:

@@ -94,7 +94,8 @@ def coins_for_slot(
     `placed` are coins that sit in some slot. `check` is called often and may raise to stop.
     """
     shown = view.by_id[slot_id]
-    series, slot = view.series, shown.slot
+    slot = shown.slot
+    series = view.series_of(slot)
     told: dict[object, Fit] = {}
     met: list[tuple[tuple[object, ...], FoundCoin]] = []
     for number, coin in enumerate(coins):
@@ -133,12 +134,14 @@ def places_for_coin(
     """
     found: list[CoinPlace] = []
     for view in views:
-        if view.album.kind is not AlbumKind.HOLDER or view.series.id != coin.description.series:
+        if view.album.kind is not AlbumKind.HOLDER:
             continue
         for number, shown in enumerate(view.slots):
             if number % _EVERY == 0:
                 check()
-            how = fit(view.series, shown.slot, coin)
+            if shown.slot.accepts.series != coin.description.series:
+                continue
+            how = fit(view.series_of(shown.slot), shown.slot, coin)
             if how is not Fit.DOES_NOT_FIT:
                 found.append(_place(view, shown, coin, how))
     found.sort(key=lambda p: (not p.is_here, p.fit is not Fit.FITS, _GAINS.index(p.gain)))
@@ -166,7 +169,8 @@ def _place(view: AlbumView, shown: SlotView, coin: Coin, how: Fit) -> CoinPlace:
 
 def _gain(view: AlbumView, shown: SlotView, coin: Coin, how: Fit) -> tuple[Gain, str]:
     """What a coin would gain, as one of few and in words."""
-    series, slot, held = view.series, shown.slot, shown.coin
+    slot, held = shown.slot, shown.coin
+    series = view.series_of(slot)
     if how is Fit.MAY_FIT:
         asked = join_or(list(open_facets(series, slot, coin))).replace(" or ", " and ")
         gain = Gain.GAP if held is None and slot.wish is not Wish.SKIPPED else Gain.NONE

@@ -11,7 +11,7 @@ from datetime import date
 from enum import StrEnum
 
 from core.app.album_view import headline, leaf_plan, slot_view
-from core.app.spares import best_fitting
+from core.app.spares import best_of_series
 from core.app.views import AlbumView, SlotView
 from core.model.album import AlbumKind, Placement, SlotId
 from core.model.coin import Coin, CoinId, Origin
@@ -103,6 +103,7 @@ class AlbumPast:
             headline(views),
             {view.slot.id: view for view in views},
             now.places,
+            now.others,
         )
 
     def _view(self, now: SlotView, coin: Coin | None) -> SlotView:
@@ -111,7 +112,7 @@ class AlbumPast:
         view = self._seen.get(key)
         if view is None:
             shape = self.present.album.arrangement
-            view = slot_view(self.present.series, now.slot, coin, None, None, shape)
+            view = slot_view(self.present.series_of(now.slot), now.slot, coin, None, None, shape)
             self._seen[key] = view
         return view
 
@@ -121,7 +122,9 @@ class AlbumPast:
         standing = [stay for stay in begun if stands_on(stay, day)]
         if self._is_overview:
             coins = [self._coins[number] for number in dict.fromkeys(s.coin for s in standing)]
-            return best_fitting(self.present.series, coins, [s.slot for s in self.present.slots])
+            return best_of_series(
+                self.present.all_series, coins, [s.slot for s in self.present.slots]
+            )
         return {stay.slot: self._coins[stay.coin] for stay in standing}
 
     def changed_since(self, day: date, until: date = date.max) -> dict[SlotId, SlotChange]:
@@ -147,5 +150,5 @@ class AlbumPast:
             return SlotChange.NEW
         if after is None:
             return SlotChange.OUT
-        is_better = does_better(self.present.series, seen.slot, before, after)
+        is_better = does_better(self.present.series_of(seen.slot), seen.slot, before, after)
         return SlotChange.BETTER if is_better else SlotChange.OTHER

@@ -36,7 +36,8 @@ def slot_card(
 ) -> SlotCard:
     """Put one slot's card together; `placements` newest first, `coins` all that they name."""
     slot_view = view.by_id[slot_id]
-    slot, series = slot_view.slot, view.series
+    slot = slot_view.slot
+    series = view.series_of(slot)
     open_issues = _open_issues(series, slot_view)
     return SlotCard(
         view=slot_view,

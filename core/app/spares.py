@@ -1,11 +1,11 @@
 """Spares, ready to ask: which spare would improve which slot, without walking every coin."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from core.model.album import Slot, SlotId
 from core.model.coin import Coin
 from core.model.fit import Fit, fit, has_barred_problem, improves, meets_target
-from core.model.issue import Description, Series
+from core.model.issue import Description, Series, SeriesId
 
 
 class SpareIndex:
@@ -69,6 +69,20 @@ def best_fitting(
     index = SpareIndex(series, coins)
     best = {slot.id: index.fitting(slot) for slot in slots}
     return {slot: found[0] for slot, found in best.items() if found}
+
+
+def best_of_series(
+    known: Iterable[Series], coins: Iterable[Coin], slots: Sequence[Slot]
+) -> dict[SlotId, Coin]:
+    """`best_fitting` for slots of several series, each by the coins of its own."""
+    by_series: dict[SeriesId, list[Coin]] = {}
+    for coin in coins:
+        by_series.setdefault(coin.description.series, []).append(coin)
+    best: dict[SlotId, Coin] = {}
+    for series in known:
+        mine = [slot for slot in slots if slot.accepts.series == series.id]
+        best |= best_fitting(series, by_series.get(series.id, ()), mine)
+    return best
 
 
 def rank(slot: Slot, coin: Coin) -> tuple[bool, bool, int, int]:

@@ -102,6 +102,20 @@ class AlbumView:
         """The series that a slot takes coins of."""
         return self.others.get(slot.accepts.series, self.series)
 
+    @property
+    def all_series(self) -> tuple[Series, ...]:
+        """The first series, then the others, as their slots come."""
+        return self.series, *self.others.values()
+
+    @property
+    def series_title(self) -> str:
+        """Lincoln cents; Lincoln cents and 3 other series."""
+        many = len(self.others)
+        more = (
+            "" if not many else " and another series" if many == 1 else f" and {many} other series"
+        )
+        return f"{self.series.title}{more}"
+
     def place_text(self, slot: SlotId) -> str:
         """Where a slot lies: leaf 3, row 4, place 2 (each from 1)."""
         leaf, row, column = self.places[slot]

@@ -14,6 +14,13 @@ def join_or(words: list[str] | tuple[str, ...]) -> str:
     return ", ".join(words[:-1]) + " or " + words[-1]
 
 
+def join_and(words: list[str] | tuple[str, ...]) -> str:
+    """`P`, `P and D`, `P, D and S`."""
+    if len(words) < 2:
+        return "".join(words)
+    return ", ".join(words[:-1]) + " and " + words[-1]
+
+
 def choice_text(name: str, value: str) -> str:
     """An exclusive choice in words: small date, plain edge, reverse of 1940."""
     return f"{name} of {value}" if value.isdigit() else f"{value} {name.removesuffix(' size')}"

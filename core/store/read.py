@@ -87,6 +87,7 @@ _is_spare = (coin.c.status == CoinStatus.HELD.value) & coin.c.is_genuine & ~_in_
 _ALBUMS = select(*ALBUM).join_from(album, series)
 _SAVED_ARRANGEMENTS = select(saved_arrangement).order_by(saved_arrangement.c.name)
 _SLOTS = select(*SLOT_BY_KEY).select_from(_slot_described)
+_SLOT_ALBUMS = select(slot.c.album_id).distinct()
 _COINS = select(*COIN_BY_KEY).select_from(_coin_described)
 
 ALBUM_SLOTS = _SLOTS.where(slot.c.album_id == bindparam("of")).order_by(slot.c.position)
@@ -231,6 +232,11 @@ class Reader:
     def slots(self, album_id: AlbumId) -> list[Slot]:
         """An album's slots in reading order."""
         return [slot_of(row) for row in self.screen_rows(ALBUM_SLOTS, album_id)]
+
+    def albums_of_series(self, series_id: SeriesId) -> frozenset[AlbumId]:
+        """The albums in which some slot takes coins of a series."""
+        mine = slot.c.accepts_id.in_(_descriptions_of(series_id))
+        return frozenset(AlbumId(row[0]) for row in self._rows(_SLOT_ALBUMS.where(mine)))
 
     def slot(self, slot_id: SlotId) -> Slot:
         """One slot; raises NotFound."""

@@ -114,4 +114,5 @@ def _coin_here(view: AlbumView, slot_id: SlotId) -> Carried | None:
     there = view.by_id.get(slot_id)
     if there is None or there.coin is None or view.album.kind is AlbumKind.OVERVIEW:
         return None
-    return Carried(there.coin, view.series, there.slot, view.series, view.album.name)
+    series = view.series_of(there.slot)
+    return Carried(there.coin, series, there.slot, series, view.album.name)

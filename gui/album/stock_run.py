@@ -130,7 +130,8 @@ class StockRun:
         held = self._held[slot]
         if held is not shown.coin:
             shape = view.album.arrangement
-            shown = slot_view(view.series, shown.slot, held, self._ordered[slot], None, shape)
+            series = view.series_of(shown.slot)
+            shown = slot_view(series, shown.slot, held, self._ordered[slot], None, shape)
         return cell_of(shown, has_labels(view.album.arrangement))
 
     def first_empty(self) -> SlotId:
@@ -163,6 +164,8 @@ class StockRun:
 
     def press(self, key: str, selected: Sequence[SlotId] = ()) -> Asked:
         """Answer a key (see core.app.stocking); `selected` where a rectangle is selected."""
+        if (shown := self._view.by_id.get(self.here)) is not None:
+            self.typed = replace(self.typed, issuer=self._view.series_of(shown.slot).issuer)
         answer = press(self.typed, key)
         self.typed = answer.typed
         self.told, self.is_told_well = answer.typed.fault, False

@@ -215,5 +215,5 @@ def card_on(collection: "Collection", past: "AlbumPast", slot: SlotId, day: date
 
     view = past.view_on(day)
     history = tuple(line for line in collection.slot_card(slot).history if line.day <= day)
-    card = slot_card(view, slot, SpareIndex(view.series, []), [], {})
+    card = slot_card(view, slot, SpareIndex(view.series_of(view.by_id[slot].slot), []), [], {})
     return replace(card, history=history)

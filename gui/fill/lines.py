@@ -189,7 +189,8 @@ def _view_of(task: FillTask, slot: SlotId) -> AlbumView:
 def _with_coin(task: FillTask, view: AlbumView, slot: SlotId, coin: CoinId | None) -> SlotView:
     shown = view.by_id[slot]
     held = task.coins[coin] if coin is not None else None
-    return slot_view(view.series, shown.slot, held, shown.ordered, None, view.album.arrangement)
+    series = view.series_of(shown.slot)
+    return slot_view(series, shown.slot, held, shown.ordered, None, view.album.arrangement)
 
 
 def _move_line(task: FillTask, view: AlbumView, move: Move, is_ticked: bool) -> FillLine:

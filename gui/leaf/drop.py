@@ -124,7 +124,7 @@ class LeafDrops(QObject):
         there = view.by_id.get(SlotId(slot)) if view is not None else None
         if view is None or there is None or there.coin is None:
             return
-        name = Carried(there.coin, view.series).name
+        name = Carried(there.coin, view.series_of(there.slot)).name
         picture = carried_picture(name, self._leaf.devicePixelRatioF())
         run_drag(self._leaf, coin_data([int(there.coin.id)]), picture)
 
