@@ -1,17 +1,14 @@
 """Albums that follow their series, and how they grow when it gains issues."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from core.app.album_edit import present_plan
+from core.app.album_edit import hole_of, present_plan
 from core.app.views import AlbumView
 from core.model.album import AlbumId, Slot, Wish
-from core.model.issue import Series, VarietyId
-from core.model.plan_album import AlbumPlan, Varieties, plan_slots, regular_issues
+from core.model.issue import Series
+from core.model.plan_album import AlbumPlan, Varieties, free_label, plan_slots, regular_issues
 from core.store.unit import Unit
-
-Hole = tuple[int, VarietyId | None]
 
 
 def albums_that_follow(*views: AlbumView) -> tuple[AlbumView, ...]:
@@ -34,12 +31,8 @@ def followed(series: Series, slots: Sequence[Slot]) -> AlbumPlan | None:
     if not issues or (plan.years is not None and plan.years[1] < whole[-1].year):
         return None
     regular = plan_slots(series, replace(plan, varieties=Varieties.NONE))
-    there = {_hole(series, slot) for slot in slots}
-    return plan if all(_hole(series, slot) in there for slot in regular) else None
-
-
-def _hole(series: Series, slot: Slot) -> Hole:
-    return series.may_be(slot.accepts), slot.variety
+    there = {hole_of(series, slot) for slot in slots}
+    return plan if all(hole_of(series, slot) in there for slot in regular) else None
 
 
 def grow_albums(unit: Unit, old: Series, new: Series) -> None:
@@ -68,20 +61,19 @@ def grown_slots(
     taken = 0
     for slot in slots:
         taken |= new.may_be(slot.accepts) if slot.variety is None else 0
-    places = {_hole(new, slot): at for at, slot in enumerate(slots)}
-    labels = Counter(slot.label for slot in slots)
+    places = {hole_of(new, slot): at for at, slot in enumerate(slots)}
+    labels = {slot.label for slot in slots}
     after: dict[int, list[Slot]] = {}
     place = len(slots) - 1
     for slot in grown:
-        place = places.get(_hole(new, slot), place)
+        place = places.get(hole_of(new, slot), place)
         is_covered = slot.variety is None and slot.wish is Wish.WANTED
         if (slot.accepts, slot.variety) in known:
             continue
         if is_covered and new.may_be(slot.accepts) & taken:
             continue
-        labels[slot.label] += 1
-        count = labels[slot.label]
-        label = slot.label if count == 1 else f"{slot.label} ({count})"
+        label = free_label(slot.label, labels)
+        labels.add(label)
         after.setdefault(place, []).append(replace(slot, album=album, label=label))
     out = list(after.get(-1, ()))
     for at, slot in enumerate(slots):

@@ -53,6 +53,9 @@ from core.app.operations import (
 from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
+from core.app.own_series import add_next_year, delete_series, save_series, take_update
+from core.catalogue.draft import SeriesDraft, draft_of
+from core.catalogue.load import load_series
 from core.errors import CollectionError
 from core.fill.proposal import propose
 from core.lookup.parse import parse_entry
@@ -103,6 +106,7 @@ ORDERS = (
     *("add", "place", "place", "place", "clear", "swap", "order", "arrive", "cancel", "stock"),
     *("stock", "unstock", "edit", "go", "flag", "wish", "pin", "target", "note", "fill", "album"),
     *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
+    *("year", "update", "own"),
     *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
     *("step", "lead", "extra", "out", "label", "keep"),
 )
@@ -110,6 +114,15 @@ steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_si
 
 
 SHAPES = ("years-by-mints:3", "running:4x3", "map:3 2_1 / 4", "by-decade:3x3; order=mint")
+
+
+OWN = SeriesId("my-tokens")
+
+
+def own_tokens(how: int) -> SeriesDraft:
+    """The tokens under an id of one's own, with a figure that changes."""
+    draft = replace(draft_of(load_series(TOKENS)), id=str(OWN))
+    return replace(draft, rows=(replace(draft.rows[0], mintage=str(how)), *draft.rows[1:]))
 
 
 class World:
@@ -224,6 +237,9 @@ class World:
             "shelf": lambda: order_albums([self.album(a)] + [self.album(b)] * (c % 2)),
             "tell": lambda: set_album_note(self.album(a), f"told {b}"),
             "alter": lambda: self.altered(a, b, c),
+            "year": lambda: add_next_year((NICKELS, TOKENS)[a % 2], 2030 + b % 3, grow=c % 4 > 0),
+            "update": lambda: take_update((NICKELS, TOKENS)[a % 2]),
+            "own": lambda: save_series(own_tokens(b % 3)) if c % 3 else delete_series(OWN),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
             "correct": lambda: correct_placement(
