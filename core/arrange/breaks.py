@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 
-from core.arrange.layout import Column, GridSlot
+from core.arrange.layout import SPACER, Cell, Column, GridSlot
 from core.arrange.order import NO_LETTER
 from core.model.arrangement import NO_LEAD, Arrangement, ArrangementKind, Break
 
@@ -120,9 +120,26 @@ class Titles:
 
 
 def has_block_titles(arrangement: Arrangement) -> bool:
-    """Whether blocks get a row for their title: not where each leaf is titled by it anyway."""
+    """Whether blocks are headed by their titles: not where each leaf is titled by it anyway."""
     rule = block_rule(arrangement.kind)
     return rule is not Break.NONE and arrangement.leaf_break is not rule
+
+
+_SHORT_HEAD, _SHORT_SUB = 6, 11
+
+
+def is_short_head(head: str, sub: str) -> bool:
+    """Whether a head fits one place; a longer one takes two."""
+    return len(head) <= _SHORT_HEAD and len(sub) <= _SHORT_SUB
+
+
+def beside_head(head: str, sub: str, *, are_short: bool) -> tuple[Cell, Cell]:
+    """What stands between two runs of rows side by side: a free place and the head of the second.
+
+    A caption reaches over the free place after it, so heads that are not short come first.
+    """
+    caption = Cell(name=head, sub=sub) if head or sub else SPACER
+    return (SPACER, caption) if are_short else (caption, SPACER)
 
 
 def span_text(first: str, last: str) -> str:

@@ -4,7 +4,16 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from core.arrange.breaks import Titles, design_of, gathered, has_leads, key_of, span_text
+from core.arrange.breaks import (
+    Titles,
+    beside_head,
+    design_of,
+    gathered,
+    has_leads,
+    is_short_head,
+    key_of,
+    span_text,
+)
 from core.arrange.layout import (
     SPACER,
     Cell,
@@ -48,12 +57,15 @@ def matrix(
     rule = arrangement.leaf_break
     titles = Titles(Break.NONE if rule is Break.MINT else rule)
     leaves = []
+    are_short = all(is_short_head(r.head, r.differs) for c in chunks for b in c for r in b.rows)
     for chunk in chunks:
         runs = _split(chunk, arrangement.rows_per_leaf)
         width = max((len(row.cells) for rows in runs for row in rows), default=0)
         for at in range(0, len(runs), arrangement.blocks):
             beside = runs[at : at + arrangement.blocks]
-            rows = beside[0] if len(beside) == 1 else _side_by_side(beside, width)
+            rows = (
+                beside[0] if len(beside) == 1 else _side_by_side(beside, width, are_short=are_short)
+            )
             title = titles.next(slots[_first_slot(beside[0])], _span(slots, beside))
             leaves.append(LeafLayout(*title, _heads_of(heads, len(beside)), tuple(rows)))
     return tuple(leaves)
@@ -208,17 +220,20 @@ def _cut(blocks: Sequence[_Block], most: int) -> list[list[RowLayout]]:
     return runs
 
 
-def _side_by_side(runs: Sequence[Sequence[RowLayout]], width: int) -> list[RowLayout]:
+def _side_by_side(
+    runs: Sequence[Sequence[RowLayout]], width: int, *, are_short: bool
+) -> list[RowLayout]:
     """Runs of rows beside each other, each further one after a free place and its heads."""
     out = []
     for down in range(max(map(len, runs))):
-        head, sub, cells = "", "", []
+        head, sub = "", ""
+        cells: list[Cell] = []
         for number, rows in enumerate(runs):
             row = rows[down] if down < len(rows) else RowLayout("", "", 0, ())
             if number == 0:
                 head, sub = row.head, row.differs
             else:
-                cells += [SPACER, Cell(name=row.head, sub=row.differs)]
+                cells += beside_head(row.head, row.differs, are_short=are_short)
             cells += row.cells
             cells += [SPACER] * ((number + 1) * (width + 2) - 2 - len(cells))
         out.append(RowLayout(head, sub, 0, tuple(cells)))

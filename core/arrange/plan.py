@@ -188,10 +188,6 @@ class LeafPlan:
         width = self.leaves[self.row_leaf[row]].width
         return max(2 * (end - cell), width - self.row_indent[row] - 2 * column)
 
-    def is_title_row(self, row: int) -> bool:
-        """Whether nothing but captions stands in a row."""
-        return next(self.drawn_in_row(row), NO_CELL) == NO_CELL
-
     def drawn_in_row(self, row: int) -> Iterator[int]:
         """The cells of a row in which something stands."""
         return (cell for cell in self.cells_of_row(row) if self.is_drawn(cell))

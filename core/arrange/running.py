@@ -1,17 +1,19 @@
 """Slots row after row, or column after column: running albums, decades, types. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from core.arrange.breaks import (
     SlotKey,
     Titles,
+    beside_head,
     block_rule,
     block_title,
     cut_at,
     gathered,
     has_block_titles,
     has_leads,
+    is_short_head,
     key_of,
     span_text,
 )
@@ -64,10 +66,16 @@ def _plain(
 
 @dataclass(slots=True)
 class _Part:
-    """Rows that stand under each other, of one block or several; at most those of a leaf."""
+    """Rows that stand under each other, at most those of a leaf; heads by the row they begin."""
 
     rows: list[Row]
-    has_title: bool = False
+    heads: dict[int, tuple[str, str]] = field(default_factory=dict)
+
+    def add(self, rows: Sequence[Row], head: str, sub: str) -> None:
+        """Rows of a block below those there are."""
+        if head:
+            self.heads[len(self.rows)] = head, sub
+        self.rows += rows
 
 
 class _Running:
@@ -80,7 +88,8 @@ class _Running:
         self._rows = arrangement.rows_per_leaf or MOST_RUNNING_ROWS
         self._row_key = key_of(arrangement.row_break)
         self._block_key = key_of(block_rule(arrangement.kind))
-        self._has_titles = has_block_titles(arrangement) and self._rows > 1
+        self._has_titles = has_block_titles(arrangement)
+        self._are_short = True
 
     def leaves(self, turn: Sequence[int]) -> tuple[LeafLayout, ...]:
         """All leaves, in order."""
@@ -99,6 +108,8 @@ class _Running:
                 here = sum(cell.slot is not None for p in beside for row in p.rows for cell in row)
                 drawn.append((chunk[done : done + here], beside))
                 done += here
+        heads = [head for _, parts in drawn for part in parts for head in part.heads.values()]
+        self._are_short = all(is_short_head(*head) for head in heads)
         width = max((len(row) for _, parts in drawn for p in parts for row in p.rows), default=0)
         titles = Titles(shape.leaf_break, self._columns)
         return tuple(self._leaf(titles, here, parts, width) for here, parts in drawn)
@@ -118,9 +129,26 @@ class _Running:
         )
         rows = []
         for down in range(max(len(part.rows) for part in parts)):
-            cells = _side_by_side([part.rows for part in parts], down, width)
-            rows.append(RowLayout("", "", width - len(cells) if is_centred else 0, tuple(cells)))
+            head, sub = parts[0].heads.get(down, ("", ""))
+            cells = tuple(self._across(parts, down, width))
+            rows.append(RowLayout(head, sub, width - len(cells) if is_centred else 0, cells))
         return LeafLayout(title, subtitle, (), tuple(rows))
+
+    def _across(self, parts: Sequence[_Part], down: int, width: int) -> Row:
+        """A row across parts side by side, between them a free place and the head of a block."""
+        cells: Row = []
+        for number, part in enumerate(parts):
+            if down >= len(part.rows):
+                continue
+            if number:
+                between: tuple[Cell, ...] = (SPACER,)
+                if self._has_titles:
+                    head = part.heads.get(down, ("", ""))
+                    between = beside_head(*head, are_short=self._are_short)
+                begin = number * (width + len(between))
+                cells += [SPACER] * (begin - len(between) - len(cells)) + [*between]
+            cells += part.rows[down]
+        return cells or [SPACER]
 
     def _span(self, here: Sequence[int]) -> str:
         """What a leaf reaches from and to: blocks where it has several, else slots."""
@@ -144,22 +172,17 @@ class _Running:
     def _stacked(self, chunk: Sequence[int]) -> list[_Part]:
         """Block under block; one that fits a leaf is not cut, a longer one begins a part."""
         stacks: list[_Part] = []
-        most = self._rows - self._has_titles
         for block in cut_at(self._slots, chunk, self._block_key):
-            title = block_title(self._shape.kind, self._slots[block[0]])
-            for number, part in enumerate(self._block_parts(block, most)):
-                words = title if number == 0 else f"{title}, continued"
-                rows = [[Cell(name=words)]] * self._has_titles + part.rows
-                is_whole = number == 0 and stacks and len(part.rows) <= most
-                if is_whole and len(stacks[-1].rows) + len(rows) <= self._rows:
-                    stacks[-1].rows += rows
-                else:
-                    stacks.append(_Part(rows))
+            title = block_title(self._shape.kind, self._slots[block[0]]) if self._has_titles else ""
+            for number, part in enumerate(self._block_parts(block)):
+                if number or not stacks or len(stacks[-1].rows) + len(part.rows) > self._rows:
+                    stacks.append(_Part([]))
+                stacks[-1].add(part.rows, title, "continued" if number else "")
         return stacks
 
-    def _block_parts(self, block: Sequence[int], most: int) -> list[_Part]:
-        """The rows of a block, in parts of at most so many; down the columns, as low as can be."""
-        per_row = self._shape.per_row
+    def _block_parts(self, block: Sequence[int]) -> list[_Part]:
+        """The rows of a block, a leaf's at most together; down the columns, as low as can be."""
+        per_row, most = self._shape.per_row, self._rows
         if not self._shape.is_down:
             return self._parts(self._lines(block, per_row), most)
         for height in range(min(most, -(-len(block) // per_row)), most):
@@ -208,13 +231,3 @@ def _upright(lines: Sequence[Row]) -> list[Row]:
             row.pop()
         rows.append(row)
     return rows
-
-
-def _side_by_side(parts: Sequence[Sequence[Row]], down: int, width: int) -> Row:
-    """A row across parts, with a free place between one part's full width and the next."""
-    cells: Row = []
-    for number, rows in enumerate(parts):
-        if down < len(rows):
-            cells += [SPACER] * (number * (width + 1) - len(cells))
-            cells += rows[down]
-    return cells or [SPACER]

@@ -155,12 +155,23 @@ def _draw_row_head(
     pen: Pen, plan: LeafPlan, sizes: LeafSizes, row: int, at: tuple[float, float]
 ) -> None:
     """The date of a row and what differs, about the height of its glyphs."""
+    k = pen.scale
+    room = (sizes.row_head_w - _HEAD_GAP / 2) * k
+    left = at[0] - sizes.row_head_w * k, at[1]
+    _draw_two_heads(pen, sizes, (plan.row_head[row], plan.row_sub[row]), left, room)
+
+
+def _draw_two_heads(
+    pen: Pen, sizes: LeafSizes, texts: tuple[str, str], at: tuple[float, float], room: float
+) -> None:
+    """A head and the quieter line below it, from the top left corner of their row."""
     k, sheet = pen.scale, pen.sheet
     head, sub = pen.style(ROW_STYLE), pen.style(ROW_SUB_STYLE)
-    x, middle = at[0] - sizes.row_head_w * k, at[1] + sizes.centre_y * k
-    room = (sizes.row_head_w - _HEAD_GAP / 2) * k
-    first = short(plan.row_head[row], head, room, sheet.measure)
-    second = short(plan.row_sub[row], sub, room, sheet.measure)
+    x, middle = at[0], at[1] + sizes.centre_y * k
+    first, second = (
+        short(text, style, room, sheet.measure)
+        for text, style in zip(texts, (head, sub), strict=True)
+    )
     both = (head.size + sub.size) * TEXT_HEIGHT
     if not second or both > sizes.flow.cell_h * k:
         pen.sheet.text(x, middle + MIDDLE * head.size, first, head)
@@ -182,9 +193,16 @@ def _draw_row(
     inks: tuple[Ink, Ink] = ("ink", "mute") if plan.has_two_lines else ("mute", "mute")
     for place in part.places:
         cell = plan.cell_at(row, place)
-        if cell < 0 or plan.codes[cell] & STATE_BITS == SPACER_CODE:
+        if cell < 0:
             continue
         left = at[0] + (plan.row_indent[row] / 2 + place - part.places.start) * flow.cell_w * k
+        if plan.codes[cell] & STATE_BITS == SPACER_CODE:
+            if plan.names[cell] and sizes.lines:
+                on_part = 2 * (part.places.stop - place) - plan.row_indent[row]
+                room = min(plan.caption_room(cell), max(2, on_part)) * flow.cell_w / 2 - _HEAD_GAP
+                words = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
+                _draw_two_heads(pen, sizes, words, (left, at[1]), room * k)
+            continue
         centre = left + flow.cell_w / 2 * k
         if cell in pen.changed:
             _draw_ring(pen, (left, at[1], flow.cell_w * k, flow.cell_h * k))

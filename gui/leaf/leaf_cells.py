@@ -65,8 +65,10 @@ class DrawnCells:
 
     def _hide(self, cell: int) -> None:
         code = self._plan.codes[cell]
-        is_spacer = code & STATE_BITS == SPACER_CODE
-        self.codes[cell] = SPACER_CODE if is_spacer else code & STATE_BITS | DIM_BIT
+        if code & STATE_BITS == SPACER_CODE:  # nothing there to hide, and captions stay
+            self.codes[cell] = SPACER_CODE
+            return
+        self.codes[cell] = code & STATE_BITS | DIM_BIT
         self.l1[cell] = self.l2[cell] = 0
 
     def _take(self, cell: int) -> None:

@@ -84,7 +84,9 @@ class LeafTableModel(QAbstractTableModel):
             return None
         cell = self.cell(index)
         if cell < 0 or not self._plan.is_drawn(cell):
-            return "no slot here" if role in _SPOKEN else None
+            if role not in _SPOKEN:
+                return None
+            return self._plan.sentence(cell) if cell >= 0 else "no slot here"
         if role == _ACCESSIBLE_DESCRIPTION:
             return "Enter opens the slot" if self._plan.is_slot(cell) else ""
         sentence = self.sentence(cell)

@@ -80,6 +80,7 @@ class LeafPainter:
         self._titles: dict[int, list[Placed]] = {}
         self._caps: dict[int, tuple[QPixmap, QPixmap]] = {}
         self._strips: dict[int, list[Strip]] = {}
+        self._caption_rows = {self.plan.where(cell)[0] for cell in self.plan.captions}
         self._overview: QPixmap | None = None
         self._edge = max(1, round(scale.ratio))
 
@@ -299,7 +300,10 @@ class LeafPainter:
             skipped = max(0, (exposed[0] - x) // width)
             end = max(first, min(end, first + (exposed[1] - 1 - x) // width + 1))
             first, x = first + skipped, x + skipped * width
-        parts += self._cell_parts(first, end, x, y)
+        if row in self._caption_rows:
+            parts += self._caption_parts(range(first, end), x, y)
+        else:
+            parts += self._cell_parts(first, end, x, y)
         if not is_long and not self.scale.is_late:
             self._keep(row, parts)
         return parts
@@ -328,19 +332,43 @@ class LeafPainter:
             top += scale.line_h
         return parts
 
+    def _caption_parts(self, cells: range, x: int, y: int) -> list[Part]:
+        """The slots between captions, and where labels are drawn the captions."""
+        plan, width = self.plan, self.scale.cell_w
+        parts: list[Part] = []
+        start = cells.start
+        for cell in [c for c in cells if plan.is_caption(c)]:
+            parts += self._cell_parts(start, cell, x + (start - cells.start) * width, y)
+            start = cell + 1
+            if self.scale.lines:
+                parts.append(_part(self._caption(cell, x + (cell - cells.start) * width, y)))
+        return [*parts, *self._cell_parts(start, cells.stop, x + (start - cells.start) * width, y)]
+
+    def _caption(self, cell: int, x: int, y: int) -> list[Placed]:
+        """The head of a row beside another, as heads are drawn left of a leaf."""
+        plan, tiles = self.plan, self.scale.captions
+        text, below = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
+        room = plan.caption_room(cell)
+        head, sub = tiles["row", text, room], tiles["row_sub", below, room]
+        return self._heads((head, text), (sub, below), x, y)
+
     def _row_head(self, row: int, x: int, y: int) -> list[Placed]:
-        scale, plan = self.scale, self.plan
-        x -= scale.row_head_w
-        head = scale.texts["row", plan.row_head[row]]
-        middle = y + scale.centre_y
-        sub = scale.texts["row_sub", plan.row_sub[row]]
-        both = head.height() + sub.height()
-        if not plan.row_sub[row] or both > scale.cell_h:
-            return [(x, middle - head.height() // 2, head)]
-        if not plan.row_head[row]:
-            return [(x, middle - sub.height() // 2, sub)]
-        top = max(y, middle - both // 2)
-        return [(x, top, head), (x, top + head.height(), sub)]
+        texts, text, below = self.scale.texts, self.plan.row_head[row], self.plan.row_sub[row]
+        x -= self.scale.row_head_w
+        return self._heads((texts["row", text], text), (texts["row_sub", below], below), x, y)
+
+    def _heads(
+        self, head: tuple[QPixmap, str], sub: tuple[QPixmap, str], x: int, y: int
+    ) -> list[Placed]:
+        """A head and the line below it, each with its text, about the height of the glyphs."""
+        middle, cell_h = y + self.scale.centre_y, self.scale.cell_h
+        high, low = head[0].height(), sub[0].height()
+        if not sub[1] or high + low > cell_h:
+            return [(x, middle - high // 2, head[0])]
+        if not head[1]:
+            return [(x, middle - low // 2, sub[0])]
+        top = max(y, middle - (high + low) // 2)
+        return [(x, top, head[0]), (x, top + high, sub[0])]
 
     def _keep(self, row: int, parts: list[Part]) -> None:
         tiles = sum(len(drawn) for _, _, drawn in parts)

@@ -184,6 +184,7 @@ class Scale:
         self.labels_1 = Tiles(self._label_1, LABEL_BYTES)
         self.labels_2 = Tiles(self._label_2, LABEL_BYTES)
         self.texts = Tiles(self._text, TEXT_BYTES)
+        self.captions = Tiles(self._caption, TEXT_BYTES)
         self.marks = Tiles(self._mark, MARK_BYTES)
 
     def set_deadline(self, deadline: float | None) -> None:
@@ -202,13 +203,22 @@ class Scale:
     def _label_2(self, number: int) -> QPixmap:
         return self._pen_2.line(self.plan.lines[number], self.cell_w)
 
-    def _text(self, key: tuple[str, str]) -> QPixmap:
-        """Heads and titles by (kind, text)."""
-        kind, text = key
+    def _text_pen(self, kind: str) -> Pen:
         pen = self._text_pens.get(kind)
         if pen is None:
             colour = self.colours["mute" if kind in _MUTED else "ink"]
             pen = self._text_pens[kind] = Pen(self._kind_font(kind), colour)
+        return pen
+
+    def _caption(self, key: tuple[str, str, int]) -> QPixmap:
+        """Captions by (kind of row head, text, room in half cells)."""
+        kind, text, room = key
+        return self._text_pen(kind).free_line(text, room * self.cell_w // 2 - self._px(8))
+
+    def _text(self, key: tuple[str, str]) -> QPixmap:
+        """Heads and titles by (kind, text)."""
+        kind, text = key
+        pen = self._text_pen(kind)
         if kind in {"head", "wide_head"}:
             return pen.free_line(text, round(self.cell_w * _HEAD_SHARE[kind]))
         is_row = kind in {"row", "row_sub"}
