@@ -39,6 +39,7 @@ from core.printing.real_size_parts import (
     Part,
     RealSize,
     Room,
+    is_title_row,
     label_of,
     lines_of,
     mm_text,
@@ -124,7 +125,7 @@ def _draw_part(pen: _Pen, part: Part) -> None:
         middle = top + grid.holes[down] / 2
         if not part.columns.start:
             heads = pen.plan.row_head[row], pen.plan.row_sub[row]
-            _draw_heads(pen, heads, PAD, middle, grid.left - PAD - 2.0)
+            _draw_heads(pen, heads, (PAD, middle, grid.holes[down]), grid.left - PAD - 2.0)
         indent = pen.plan.row_indent[row]
         first = indent // 2 if part.is_cut_across else indent / 2
         for at, cell in enumerate(pen.plan.cells_of_row(row)):
@@ -134,9 +135,8 @@ def _draw_part(pen: _Pen, part: Part) -> None:
             left = grid.left + place * grid.pitch
             if pen.plan.is_caption(cell):
                 places = min(pen.plan.caption_room(cell) / 2, part.columns.stop - place)
-                _draw_caption(
-                    pen, cell, (left, middle, grid.rows_at[down + 1]), places * grid.pitch
-                )
+                spot = left + 2.0, middle, grid.holes[down]
+                _draw_caption(pen, cell, spot, places * grid.pitch - 6.0, grid.rows_at[down + 1])
             elif pen.plan.is_slot(cell):
                 _draw_slot(pen, grid, cell, (left + grid.pitch / 2, middle, grid.holes[down]))
 
@@ -167,19 +167,17 @@ def _draw_hole(sheet: Sheet, x: float, y: float, diameter: float) -> None:
     sheet.shape("mute", *cross)
 
 
-def _draw_caption(pen: _Pen, cell: int, at: tuple[float, float, float], room: float) -> None:
-    """A block's title at the foot of its row, or a head beside holes.
-
-    `at` is the left of its place, the middle of the row's holes and the bottom of the row.
-    """
+def _draw_caption(
+    pen: _Pen, cell: int, at: tuple[float, float, float], room: float, bottom: float
+) -> None:
+    """A block's title at the bottom of its row, or a head beside holes; `at` as `_draw_heads`."""
     plan, sheet = pen.plan, pen.sheet
-    left, middle, bottom = at
     texts = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
-    if plan.is_title_row(plan.where(cell)[0]):
+    if is_title_row(plan, plan.where(cell)[0]):
         base = pen.y + bottom - 0.5 * CAPTION.size
-        sheet.short_text(pen.x + left + 2.0, base, " ".join(texts).rstrip(), CAPTION, room - 6.0)
+        sheet.short_text(pen.x + at[0], base, " ".join(texts).rstrip(), CAPTION, room)
     else:
-        _draw_heads(pen, texts, left + 2.0, middle, room - 6.0)
+        _draw_heads(pen, texts, at, room)
 
 
 def _draw_title(pen: _Pen, title: str, subtitle: str, width: float) -> None:
@@ -201,16 +199,18 @@ def _draw_column_heads(pen: _Pen, part: Part, heads: Sequence[str]) -> None:
 
 
 def _draw_heads(
-    pen: _Pen, texts: tuple[str, str], left: float, middle: float, width: float
+    pen: _Pen, texts: tuple[str, str], at: tuple[float, float, float], width: float
 ) -> None:
-    """A date and what differs under it, about a middle."""
-    sheet = pen.sheet
-    head = short(texts[0], ROW_HEAD, width, sheet.measure) if texts[0] else ""
-    subs = lines_of(texts[1], ROW_SUB, width + 2.0, sheet.measure, 3)
-    lines = ([(head, ROW_HEAD)] if head else []) + [(sub, ROW_SUB) for sub in subs]
+    """A date and what differs under it; `at`: the left, the middle, and how high the holes are."""
+    left, middle, high = at
+    measure = pen.sheet.measure
+    most = max(1, min(3, int(high / (ROW_HEAD.size * LEADING)) - 1))
+    lines = [(text, ROW_HEAD) for text in lines_of(texts[0], ROW_HEAD, width + 2.0, measure, most)]
+    lines += [(text, ROW_SUB) for text in lines_of(texts[1], ROW_SUB, width + 2.0, measure, most)]
     y = pen.y + middle - sum(style.size * LEADING for _, style in lines) / 2
     for text, style in lines:
-        sheet.text(pen.x + left, y + style.size * LEADING / 2 + MIDDLE * style.size, text, style)
+        base = y + style.size * LEADING / 2 + MIDDLE * style.size
+        pen.sheet.text(pen.x + left, base, text, style)
         y += style.size * LEADING
 
 
@@ -306,7 +306,7 @@ def _foot_texts(
     else:
         hole = next(iter(coins), look.hole(0))
         coin = mm_text(hole - look.clearance_mm * MM)
-        holes = f"Holes of {mm_text(hole)} mm: a coin of {coin} mm and {more}."
+        holes = f"Holes of {mm_text(hole)} mm: {coin} mm and {more}."
     return holes, _joining(part, parts)
 
 

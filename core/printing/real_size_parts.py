@@ -29,7 +29,8 @@ TITLE_ROW = 20.0
 HEAD, HEAD_TO_LEAF, FOOT_HEIGHT, LEAF_TO_FOOT = 20.0, 16.0, 44.0, 14.0
 _MARGINS_MM = {Paper.A4: 10.0, Paper.LETTER: 10.0, Paper.A5: 8.0}
 _MOST_LABEL_LINES = 2
-_MOST_ROW_HEAD = 24.0 * MM
+_ROW_HEAD, _MOST_ROW_HEAD = 18.0 * MM, 30.0 * MM
+"""A longer head takes more lines; only a longer word makes more room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +208,7 @@ def _grid(plan: LeafPlan, number: int, measure: Measure, look: RealSize) -> Grid
     title = TITLE.size * 1.6 if leaf.title or leaf.subtitle else 0.0
     top = PAD + title + head_lines * COLUMN_HEAD.size * LEADING
     heights = tuple(
-        TITLE_ROW if _is_title(plan, row) else hole + between
+        TITLE_ROW if is_title_row(plan, row) else hole + between
         for row, hole in zip(rows, holes, strict=True)
     )
     left = PAD + _row_head_width(plan, rows, measure)
@@ -215,16 +216,19 @@ def _grid(plan: LeafPlan, number: int, measure: Measure, look: RealSize) -> Grid
     return Grid(number, columns, pitch, left, top, tuple(holes), heights, under)
 
 
-def _is_title(plan: LeafPlan, row: int) -> bool:
+def is_title_row(plan: LeafPlan, row: int) -> bool:
     """Whether a row holds titles of blocks and nothing else; free rows are as high as others."""
-    return plan.is_title_row(row) and any(map(plan.is_caption, plan.cells_of_row(row)))
+    cells = plan.cells_of_row(row)
+    return any(map(plan.is_caption, cells)) and not any(map(plan.is_drawn, cells))
 
 
 def _row_head_width(plan: LeafPlan, rows: range, measure: Measure) -> float:
-    heads = [measure(plan.row_head[row], ROW_HEAD) for row in rows]
-    subs = [measure(word, ROW_SUB) for row in rows for word in plan.row_sub[row].split()]
-    widest = min(_MOST_ROW_HEAD, max((*heads, *subs), default=0.0))
-    return widest + 4.0 if widest else 0.0
+    heads = [plan.row_head[row] for row in rows]
+    words = [measure(word, ROW_HEAD) for head in heads for word in head.split()]
+    words += [measure(word, ROW_SUB) for row in rows for word in plan.row_sub[row].split()]
+    whole = max((measure(head, ROW_HEAD) for head in heads), default=0.0)
+    widest = max((*words, min(whole, _ROW_HEAD)), default=0.0)
+    return min(_MOST_ROW_HEAD, widest) + 4.0 if widest else 0.0
 
 
 def label_of(plan: LeafPlan, cell: int, look: RealSize) -> str:

@@ -260,7 +260,7 @@ def test_holes_at_real_size_are_shown_and_saved_as_chosen(
     assert real._source.text() == f"Where none is typed: {diameter:g} mm, from the series."
     dialog.choices.paper.buttons[1].click()
     assert dialog._told.text() == f"{pages.pages} pages on Letter, to be printed at 100 %"
-    assert f"a coin of {diameter:g} mm and 0.4 mm of clearance" in text_of(pages._data)
+    assert f"{diameter:g} mm and 0.4 mm of clearance" in text_of(pages._data)
     real.leaves.buttons[1].click()
     real.lying.buttons[2].click()
     for line, typed in ((real.hole, "30,61"), (real.clearance, "0.5")):
@@ -273,7 +273,7 @@ def test_holes_at_real_size_are_shown_and_saved_as_chosen(
     assert chosen == ["Nickels 1938–1964, leaf 2, real size.pdf"]
     data = (tmp_path / chosen[0]).read_bytes()
     assert data == pages._data
-    assert "Holes of 31.11 mm: a coin of 30.61 mm and 0.5 mm of clearance." in text_of(data)
+    assert "Holes of 31.11 mm: 30.61 mm and 0.5 mm of clearance." in text_of(data)
     assert "leaf 1" not in text_of(data)
 
 
