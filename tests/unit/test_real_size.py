@@ -143,7 +143,7 @@ def test_without_a_hole_it_is_the_coins_own(jar: Path, tmp_path: Path) -> None:
         (("-o", "holes.pdf", "--portrait"), "is for sheets at real size"),
         (("-o", "holes.pdf", "--real-size", "--hole", "wide"), "“wide” is no hole"),
         (("-o", "holes.pdf", "--real-size", "--clearance", "-1"), "“-1” is no clearance"),
-        (("-o", "holes.pdf", "--real-size", "--hole", "99", "--paper", "a5"), "is too large"),
+        (("-o", "holes.pdf", "--real-size", "--hole", "119", "--paper", "a5"), "is too large"),
         (("-o", "holes.pdf", "--real-size", "--leaf", "99"), "has no leaf 99"),
     ],
 )  # fmt: skip
