@@ -6,11 +6,10 @@ from collections.abc import Collection, Mapping, Sequence
 from core.app.grid_slots import (
     SeriesOf,
     columns,
-    date_ranks,
     grid_slots,
     mint_of,
-    rank_of,
     series_of_slots,
+    slot_ranks,
     struck_pairs,
 )
 from core.app.slot_label import has_labels, label_text
@@ -165,7 +164,7 @@ def lay_out(
 ) -> tuple[LeafLayout, ...]:
     """Slots to leaves of rows; `others` are series that only some of the slots take coins of."""
     known = {series.id: series, **(others or {})}
-    struck = struck_pairs(list(known.values()))
+    struck = struck_pairs(known.__getitem__, slots) if arrangement.kind.is_matrix else set()
     return arrange(
         grid_slots(known.__getitem__, slots, arrangement),
         arrangement,
@@ -177,11 +176,8 @@ def lay_out(
 def shown_order(series_of: SeriesOf, slots: Sequence[Slot], arrangement: Arrangement) -> list[int]:
     """The indexes of an album's slots in the order in which they are laid out."""
     known = series_of_slots(series_of, slots)
-    ranks = date_ranks(known)
-    keys = [
-        OrderKey(rank_of(ranks, series_of(slot.accepts.series), slot), mint_of(slot))
-        for slot in slots
-    ]
+    ranks = slot_ranks(series_of, slots)
+    keys = [OrderKey(rank, mint_of(slot)) for rank, slot in zip(ranks, slots, strict=True)]
     return in_order(
         keys, arrangement, list(dict.fromkeys(m.id for one in known for m in one.mints))
     )

@@ -1,6 +1,6 @@
 """What the grid is told of an album's slots and mints: dates, designs, columns. Pure."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from core.arrange.breaks import block_rule
 from core.arrange.layout import Column, GridSlot
@@ -9,6 +9,7 @@ from core.model.album import Slot
 from core.model.arrangement import Arrangement, ArrangementKind, Break, Order, ShowP
 from core.model.issue import Description, Facet, Series, SeriesId, Strike
 from core.model.label import what_differs
+from core.model.plan_across import short_names
 
 SeriesOf = Callable[[SeriesId], Series]
 
@@ -32,12 +33,33 @@ def mint_of(slot: Slot) -> str:
     return "" if mint is None else mint or NO_LETTER
 
 
-def rank_of(ranks: Mapping[str, int], series: Series, slot: Slot) -> int:
-    """The rank of a slot's date, or of the first that it takes."""
-    date = slot.accepts.only(Facet.DATE)
-    if date is None:
-        date = next((issue.date for issue in series.matching(slot.accepts)), "")
-    return ranks.get(date, len(ranks))
+def slot_ranks(series_of: SeriesOf, slots: Sequence[Slot]) -> list[int]:
+    """The rank of each slot's date, or of the first that it takes; of a date, series by series."""
+    known = series_of_slots(series_of, slots)
+    ranks, turn = date_ranks(known), {series.id: at for at, series in enumerate(known)}
+    out = []
+    for slot in slots:
+        series, date = series_of(slot.accepts.series), slot.accepts.only(Facet.DATE)
+        if date is None:
+            date = next((issue.date for issue in series.matching(slot.accepts)), "")
+        out.append(ranks.get(date, len(ranks)) * len(known) + turn[series.id])
+    return out
+
+
+Heads = Callable[[Series, str], str]
+"""What the row of a series and a date is headed by."""
+
+
+def row_heads(series_of: SeriesOf, slots: Sequence[Slot]) -> Heads:
+    """The date alone in an album of one series; Dime in a year set; else 1943 dime."""
+    known = series_of_slots(series_of, slots)
+    if len(known) < 2:
+        return lambda _series, date: date
+    names = short_names(known)
+    if len(_years(series_of, slots)) == 1:
+        heads = {code: name[:1].upper() + name[1:] for code, name in names.items()}
+        return lambda series, _date: heads.get(series.id, series.title)
+    return lambda series, date: f"{date} {names.get(series.id, series.title)}"
 
 
 def grid_slots(
@@ -47,24 +69,28 @@ def grid_slots(
     rules = {block_rule(arrangement.kind), arrangement.leaf_break, arrangement.row_break}
     asks_design = Break.DESIGN in rules or arrangement.kind is ArrangementKind.BY_DESIGN
     asks_year = Break.DECADE in rules
-    ranks: dict[str, int] = {}
+    is_across = len({slot.accepts.series for slot in slots}) > 1
+    head = row_heads(series_of, slots) if arrangement.kind.is_matrix else _as_dated
+    ranks = [0] * len(slots)
     if arrangement.order is not Order.AS_LISTED:
-        ranks = date_ranks(series_of_slots(series_of, slots))
+        ranks = slot_ranks(series_of, slots)
     out = []
-    for slot in slots:
-        series = series_of(slot.accepts.series)
+    for slot, rank in zip(slots, ranks, strict=True):
+        series, date = series_of(slot.accepts.series), slot.accepts.only(Facet.DATE)
         design, title = _design(series, slot) if asks_design else ("", "")
+        if is_across and arrangement.kind is ArrangementKind.BY_TYPE:
+            design, title = series.id, series.title
         variety = series.variety(slot.variety) if slot.variety else None
         differs = what_differs(series, slot.accepts, variety.name if variety else "")
         if arrangement.kind is ArrangementKind.BY_DESIGN:  # the head says it
             differs = differs.removeprefix(title).lstrip()
         out.append(
             GridSlot(
-                slot.accepts.only(Facet.DATE) or slot.label,
+                head(series, date) if date else slot.label,
                 mint_of(slot),
                 differs,
                 slot.label,
-                rank_of(ranks, series, slot) if ranks else 0,
+                rank,
                 _year(series, slot) if asks_year else None,
                 design,
                 title,
@@ -72,6 +98,10 @@ def grid_slots(
             )
         )
     return out
+
+
+def _as_dated(_series: Series, date: str) -> str:
+    return date
 
 
 def _year(series: Series, slot: Slot) -> int | None:
@@ -106,10 +136,24 @@ def columns(known: Sequence[Series], show_p: ShowP) -> list[Column]:
     return list(found.values())
 
 
-def struck_pairs(known: Sequence[Series]) -> set[tuple[str, str]]:
-    """Dates and mints struck for circulation, whether let go to banks or to collectors."""
+def struck_pairs(series_of: SeriesOf, slots: Sequence[Slot]) -> set[tuple[str, str]]:
+    """Rows and mints struck for circulation, whether let go to banks or to collectors.
+
+    Of several series only in the years of the slots, as a row of a year set names no date.
+    """
+    known, head = series_of_slots(series_of, slots), row_heads(series_of, slots)
+    years = _years(series_of, slots) if len(known) > 1 else None
     pairs = set()
     for series in known:
         struck = series.may_be(Description.of(series.id, {Facet.STRIKE: Strike.CIRCULATION}))
-        pairs |= {(i.date, i.mint or NO_LETTER) for i in series.issues_of(struck)}
+        pairs |= {
+            (head(series, i.date), i.mint or NO_LETTER)
+            for i in series.issues_of(struck)
+            if years is None or i.year in years
+        }
     return pairs
+
+
+def _years(series_of: SeriesOf, slots: Sequence[Slot]) -> set[int]:
+    taken = ((series_of(slot.accepts.series), slot.accepts) for slot in slots)
+    return {issue.year for series, accepts in taken for issue in series.matching(accepts)}
