@@ -128,9 +128,10 @@ class _Running:
             and not self._shape.is_down
         )
         rows = []
+        own_width = max(len(row) for part in parts for row in part.rows)
         for down in range(max(len(part.rows) for part in parts)):
             head, sub = parts[0].heads.get(down, ("", ""))
-            cells = tuple(self._across(parts, down, width))
+            cells = tuple(self._across(parts, down, own_width))
             rows.append(RowLayout(head, sub, width - len(cells) if is_centred else 0, cells))
         return LeafLayout(title, subtitle, (), tuple(rows))
 

@@ -115,4 +115,7 @@ class Walk:
         if not leaf.rows:
             return NO_CELL
         down = min(row - plan.leaves[number].first_row, leaf.rows - 1)
-        return self._nearest(leaf.first_row + down, -1 if right > 0 else _FAR_RIGHT)
+        edge = -1 if right > 0 else _FAR_RIGHT
+        by_distance = sorted(range(leaf.rows), key=lambda other: abs(other - down))
+        found = (self._nearest(leaf.first_row + other, edge) for other in by_distance)
+        return next((cell for cell in found if cell >= 0), NO_CELL)  # past rows that stay free
