@@ -8,6 +8,8 @@ from pathlib import Path
 from core.app.checklists import ListGroup, ListName
 from core.app.collection import Collection
 from core.app.demo import write_demo
+from core.app.picture_order import Kind, PictureOrder, RealOrder
+from core.app.pictures import draw, drawn_of
 from core.printing.checklist import Checklist, ListColumn, Look, Paper
 from core.printing.pdf import checklist_pdf
 from core.printing.png import page_count, pdf_page_png
@@ -27,12 +29,32 @@ def main(folder: Path, dots_per_inch: float = 100, most_pages: int = 3) -> None:
     for name, listing, look in _lists():
         for paper in Paper:
             data = checklist_pdf(listing, paper, look)
-            (folder / f"{name}-{paper}.pdf").write_bytes(data)
-            count = page_count(data)
-            for page in range(min(count, most_pages)):
-                path = folder / f"{name}-{paper}-{page + 1}.png"
-                path.write_bytes(pdf_page_png(data, page, dots_per_inch))
-                print(f"{path} of {count}")
+            _write(folder, f"{name}-{paper}", data, dots_per_inch, most_pages)
+    for name, data in _real_sizes():
+        _write(folder, name, data, dots_per_inch, most_pages)
+
+
+def _write(folder: Path, name: str, data: bytes, dots_per_inch: float, most_pages: int) -> None:
+    (folder / f"{name}.pdf").write_bytes(data)
+    count = page_count(data)
+    for page in range(min(count, most_pages)):
+        path = folder / f"{name}-{page + 1}.png"
+        path.write_bytes(pdf_page_png(data, page, dots_per_inch))
+        print(f"{path} of {count}")
+
+
+def _real_sizes() -> Iterator[tuple[str, bytes]]:
+    """Every album of the demo at real size, and with holes so large that leaves are cut up."""
+    with tempfile.TemporaryDirectory() as scratch:
+        file = Path(scratch) / "demo.slotleaf"
+        write_demo(file)
+        with Collection.open(file, read_only=True) as collection:
+            for album in collection.albums():
+                drawn = drawn_of(collection, album.id)
+                for paper in (Paper.A4, Paper.LETTER, Paper.A5):
+                    for suffix, real in (("", RealOrder()), ("-38", RealOrder(38.1, 1.0))):
+                        order = PictureOrder(Kind.PDF, paper=paper, real=real)
+                        yield f"real{album.id}{suffix}-{paper}", draw(drawn, order)
 
 
 def _lists() -> Iterator[tuple[str, Checklist, Look]]:

@@ -6,7 +6,7 @@ where a leaf is cut between places, so that every cut is straight and meets no h
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from core.arrange.plan import LeafPlan
 from core.errors import BadEntry
@@ -310,11 +310,26 @@ def _cut(sizes: Sequence[float], before: float, room: float) -> list[range] | No
     fewest = _greedy(sizes, before, room, len(sizes))
     if fewest is None:
         return None
-    for most in range(1, len(sizes)):
-        even = _greedy(sizes, before, room, most)
-        if even is not None and len(even) == len(fewest):
-            return even
-    return fewest
+    balanced = _balanced(len(sizes), len(fewest))
+    if _fits(sizes, before, room, balanced):
+        return balanced
+    tries = (_greedy(sizes, before, room, most) for most in range(1, len(sizes)))
+    return next((runs for runs in tries if runs and len(runs) == len(fewest)), fewest)
+
+
+def _balanced(count: int, runs: int) -> list[range]:
+    """So many runs whose lengths differ by one at most, the longer ones first."""
+    each, more = divmod(count, runs)
+    ends = list(accumulate((each + (run < more) for run in range(runs)), initial=0))
+    return [range(start, end) for start, end in pairwise(ends)]
+
+
+def _fits(sizes: Sequence[float], before: float, room: float, runs: Sequence[range]) -> bool:
+    def needed(run: range) -> float:
+        after = PAD if run.stop == len(sizes) else 0.0
+        return (0.0 if run.start else before) + sum(sizes[run.start : run.stop]) + after
+
+    return all(needed(run) <= room for run in runs)
 
 
 def _greedy(sizes: Sequence[float], before: float, room: float, most: int) -> list[range] | None:
