@@ -64,6 +64,7 @@ LISTINGS = {
     "series show": ("series", "show", "harbour-token"),
     "series show --varieties": ("series", "show", "harbour-token", "--varieties"),
     "series check": ("series", "check", "nowhere"),
+    "series updates": ("series", "updates", "FILE"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }
 
@@ -73,7 +74,8 @@ def test_the_keys_of_every_listing_are_those_of_the_table(tmp_path: Path) -> Non
     slotleaf("demo", file)
     table = key_table()
     assert set(table) == {*LISTINGS, "check"}
-    slotleaf("arrangement", "keep", file, "jeff", "mine")
+    slotleaf("arrangement", "keep", file, "Nick", "mine")
+    slotleaf("series", "next-year", file, "us-nickel-jefferson")
     slotleaf("coin", "add", file, 'nickel 1943-D "\u0e01"')
     assert list(slotleaf("check", file, "--json").rows[0]) == table["check"]
     for name, words in LISTINGS.items():
