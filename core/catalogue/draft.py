@@ -381,7 +381,11 @@ def parse_applies(text: str) -> Applies:
     for part in filter(None, map(str.strip, text.split(";"))):
         name, equals, values = part.partition("=")
         several = tuple(sorted({v.strip() for v in values.split(",")}))
-        if not equals or not name.strip() or (several == ("",) and name.strip() != "mark"):
+        if (
+            not equals
+            or not name.strip()
+            or (several == ("",) and name.strip() not in ("mark", "mint"))
+        ):
             raise BadEntry(f"“{part}” is not of the form date=1955; write it so.")
         if name.strip() in found:
             raise BadEntry(f"“{name.strip()}” stands twice; write all its values after one =.")
