@@ -28,9 +28,9 @@ from gui.widgets import (
     row,
 )
 
-TABS = ("Rows", "Varieties", "Designs and metals")
+TABS = ("Rows", "Varieties", "Details")
 ROWS, VARIETIES, DETAILS = range(len(TABS))
-FACT_PX, LOOK_PX, FIND_PX = 104, 304, 180
+FACT_PX, LOOK_PX, FIND_PX = 104, 304, 152
 FIND_AFTER_MS = 60
 
 

@@ -22,6 +22,7 @@ from PySide6.QtCore import (
 )
 from PySide6.QtGui import (
     QColor,
+    QFocusEvent,
     QGuiApplication,
     QKeyEvent,
     QKeySequence,
@@ -32,7 +33,6 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QCompleter,
     QHeaderView,
-    QStyle,
     QStyleOptionViewItem,
     QTableView,
     QWidget,
@@ -67,6 +67,7 @@ _ENTER = frozenset({_Key.Key_Return, _Key.Key_Enter})
 _SHIFT = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
 _LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+_STAYS = (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
 ROW_PX, MARK_PX = 32, 9
 
 
@@ -181,12 +182,6 @@ class GridModel(QAbstractTableModel):
 class _Cell(CellRing):
     """The ring of the cell that the keys act on, and a corner on a cell that is faulty."""
 
-    def initStyleOption(self, option: QStyleOptionViewItem, index: AnyIndex) -> None:
-        super().initStyleOption(option, index)
-        table = self.parent()
-        if isinstance(table, QTableView) and not table.hasFocus():
-            option.state &= ~QStyle.StateFlag.State_Selected  # the keys are elsewhere
-
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
         super().paint(painter, option, index)
         model = index.model()
@@ -223,7 +218,7 @@ class Grid(QTableView):
         """What a pasted text means where it is more than cells side by side, such as headed."""
         self._choices = {c.name: c.choices for c in columns}
         self._cell: Place | None = None
-        self._is_read_only = False
+        self._kept: tuple[int, int, int, int] | None = None
         self.setModel(self.texts)
         self.setAccessibleName(name)
         self.setShowGrid(False)
@@ -267,7 +262,8 @@ class Grid(QTableView):
             self.texts.show_rows(rows)
             self._follow()
         if not self.currentIndex().isValid():
-            self.setCurrentIndex(self.texts.index(0, 0))
+            self.selectionModel().setCurrentIndex(self.texts.index(0, 0), _Select.NoUpdate)
+            self._kept = (0, 0, 0, 0)
 
     def show_faults(self, faults: Mapping[Place, str]) -> None:
         """Mark other cells as faulty."""
@@ -282,6 +278,7 @@ class Grid(QTableView):
         self.take()
         row = max(0, min(row, len(self.texts.rows)))
         index = self.texts.index(row, max(0, column))
+        self._kept = None
         self.selectionModel().setCurrentIndex(index, _Select.ClearAndSelect)
         self.scrollTo(index)
 
@@ -294,6 +291,8 @@ class Grid(QTableView):
         """Top, left, bottom and right of the chosen cells."""
         parts = self.selectionModel().selection().toList()
         index = self.currentIndex()
+        if not parts and self._kept is not None:
+            return self._kept
         if not parts:
             row, column = max(0, index.row()), max(0, index.column())
             return row, column, row, column
@@ -303,7 +302,7 @@ class Grid(QTableView):
         )  # fmt: skip
 
     def _choose(self, top: int, left: int, bottom: int, right: int) -> None:
-        at = self.texts.index
+        at, self._kept = self.texts.index, None
         self.selectionModel().setCurrentIndex(at(top, left), _Select.NoUpdate)
         self.selectionModel().select(
             QItemSelection(at(top, left), at(bottom, right)), _Select.ClearAndSelect
@@ -515,3 +514,18 @@ class Grid(QTableView):
 
     def keyboardSearch(self, search: str) -> None:
         """Typing edits a cell."""
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        kept, self._kept = self._kept, None
+        if kept is not None and not self.selectionModel().hasSelection():
+            last = len(self.texts.rows)
+            top, left, bottom, right = kept
+            self._choose(min(top, last), left, min(bottom, last), right)
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Cells are shown as chosen only where the keys are; which they were is kept."""
+        super().focusOutEvent(event)
+        if event.reason() not in _STAYS and not self.is_editing:
+            self._kept = self._chosen()
+            self.clearSelection()

@@ -27,7 +27,7 @@ from gui.theme import current_palette
 _Index = QModelIndex | QPersistentModelIndex
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _MUTE = frozenset({SOURCE, RESTS_ON})
-WIDTHS = (72, 128, 132, 108, 104, 112, 116, 72)
+WIDTHS = (72, 152, 132, 108, 104, 112, 116, 72)
 
 
 class _IssueModel(SheetModel):

@@ -1,16 +1,20 @@
 """The scenes of the page of series and of its editor, for the contact sheets."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from core.catalogue.draft import SeriesDraft, empty_draft
-from core.model.issue import SeriesId
+from core.catalogue.draft_rows import Rule, generate
+from core.model.issue import Mint, SeriesId
 from gui.series.dialog import SeriesDialog
 from gui.series.editor import SeriesEditor
-from tests.gui.desk_material import a_desk, an_album
+from gui.series.import_dialog import ImportSeriesDialog
+from tests.gui.desk_material import a_desk, an_album, collection_of
+from tests.gui.series_material import harbour_draft, with_older_copy
 
 
 def _settle() -> None:
@@ -110,10 +114,95 @@ def series_editor_varieties(folder: Path) -> QWidget:
     return editor
 
 
+def series_own(folder: Path) -> QWidget:
+    """One of one's own with a long title, and nothing found in its rows."""
+    from core.app.own_series import save_series
+
+    title = "Pennies of the harbour office and of every lighthouse, quay and ferry beside it"
+    desk = a_desk(folder)
+    collection_of(desk).run(save_series(replace(harbour_draft(), title=title)))
+    dialog = SeriesDialog(None, desk, SeriesId("harbour-pennies"))
+    dialog.resize(1216, 728)
+    dialog.show()
+    _settle()
+    dialog.card.search.setText("1850")
+    _settle()
+    return dialog
+
+
+def series_update(folder: Path) -> QWidget:
+    """The library has newer figures, and an album grows by them."""
+    desk = a_desk(folder)
+    an_album(desk, "Nickels from 1938 on", years=None)
+    an_album(desk)
+    with_older_copy(desk)
+    dialog = SeriesDialog(None, desk, SeriesId("us-nickel-jefferson"))
+    dialog.resize(1856, 1000)
+    dialog.show()
+    _settle()
+    return dialog
+
+
+def series_none(folder: Path) -> QWidget:
+    page = _page(folder)
+    page.search.setText("doubloons")
+    _settle()
+    return page
+
+
+def series_small(folder: Path) -> QWidget:
+    """As little room as a screen at 200 % leaves."""
+    page = _page(folder, "us-cent-lincoln")
+    page.resize(940, 600)
+    _settle()
+    return page
+
+
+def series_editor_many(folder: Path) -> QWidget:
+    """3,000 rows, the last one faulty, at the size of a large screen."""
+    draft = replace(harbour_draft(1, 1000), id="")
+    mints = (*draft.mints, Mint("M", "Mole Head", "M"))
+    rows = generate(Rule(1, 1000, ()), mints, "usual", "usual")
+    rows = (*rows[:-1], replace(rows[-1], mintage="-5"))
+    editor = an_editor(folder, replace(draft, mints=mints, rows=rows))
+    editor.resize(1520, 960)
+    editor.show_page(1)
+    editor.faults.go(1)
+    _settle()
+    return editor
+
+
+def series_import(folder: Path) -> QWidget:
+    dialog = ImportSeriesDialog(None, a_desk(folder))
+    dialog.show()
+    lines = [f"{year}\t{mint}\t{(year - 1890) * 8400:,}" for year in range(1900, 1924)
+             for mint in "NL"]  # fmt: skip
+    dialog.text.setPlainText("\n".join(["date\tmint\tmintage", *lines]))
+    dialog.read()
+    _settle()
+    return dialog
+
+
+def series_import_faults(folder: Path) -> QWidget:
+    dialog = ImportSeriesDialog(None, a_desk(folder))
+    dialog.show()
+    dialog.text.setPlainText("date,mint\n1900,N\n,L\nH.E. 12,N\n1901,N,3,4\n")
+    dialog.read()
+    _settle()
+    return dialog
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "series": series,
     "series-varieties": series_varieties,
     "series-details": series_details,
+    "series-own": series_own,
+    "series-update": series_update,
+    "series-none": series_none,
+    "series-small": series_small,
+    "series-editor-many": series_editor_many,
+    "series-import": series_import,
+    "series-import-faults": series_import_faults,
     "series-editor-new": series_editor_new,
     "series-editor": series_editor,
     "series-editor-rows": series_editor_rows,
