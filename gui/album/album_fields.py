@@ -7,14 +7,20 @@ from collections.abc import Callable, Collection
 from dataclasses import replace
 
 from PySide6.QtCore import QObject, QStringListModel, Qt, Signal
-from PySide6.QtWidgets import QCompleter, QDialog, QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import QCompleter, QDialog, QLineEdit, QPlainTextEdit, QSpinBox, QWidget
 
+from core.app.views import AlbumView
+from core.arrange.row_map import map_of
 from core.errors import BadEntry, BadGrade
 from core.model.album import Target, parse_target
 from core.model.arrangement import Arrangement, ArrangementKind
 from core.model.issue import Series
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties
 from gui.album.album_choice import collectors_text, date_of, read_years, struck_mints
+from gui.design.forms import FormBox
+from gui.design.map_steps import misfit_text
+from gui.design.shape_fields import map_lines, parse_lines
+from gui.design.steps import shown_ids
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
 from gui.theme import XS, S
@@ -31,6 +37,7 @@ from gui.widgets import (
 
 TARGETS = ("none", "G-4", "VF-20", "XF-40", "MS-63")
 VARIETIES = (Varieties.NONE, Varieties.MAIN, Varieties.ALL)
+MAP_PX = 96
 VARIETY_HINTS = {
     Varieties.NONE: "One slot a date and mint; any variety of it fits.",
     Varieties.MAIN: "Optional slots for date sizes, metals and varieties that searchers do find.",
@@ -48,6 +55,7 @@ class AlbumFields(QObject):
         super().__init__(parent)
         self._series: Series | None = None
         self._plan, self._arrangement = AlbumPlan(), Arrangement()
+        self._previewed: AlbumView | None = None
         self.name_field = self._build_name(parent)
         self.years_field = self._build_years(parent)
         self.mints_field = self._build_mints(parent)
@@ -125,21 +133,30 @@ class AlbumFields(QObject):
 
     def _build_arrangement(self, parent: QWidget) -> FormField:
         content = column(spacing=S)
-        self.arrangement = Segmented(["years × mints", "running"], "Arrangement", parent)
-        self.arrangement.choose(0)
+        self.arrangement = FormBox(parent)
+        self.arrangement.setAccessibleName("Arrangement")
         self.arrangement.chosen.connect(self._on_arrangement)
         self.per_row = self._count_field("Slots a row", 9, 1, parent)
         self.rows = self._count_field("Rows a leaf", 0, 0, parent)
         self.rows.setSpecialValueText("even")
         sizes = row(spacing=S)
         self._per_row_words = Label("slots a row,", "mute", parent)
+        self._rows_words = Label("rows a leaf", "mute", parent)
         sizes.addWidget(self.per_row)
         sizes.addWidget(self._per_row_words)
         sizes.addWidget(self.rows)
-        sizes.addWidget(Label("rows a leaf", "mute", parent))
+        sizes.addWidget(self._rows_words)
         sizes.addStretch(1)
+        self.row_map = QPlainTextEdit(parent)
+        self.row_map.setTabChangesFocus(True)
+        self.row_map.setPlaceholderText("9 9 9 8\n10 10 9")
+        self.row_map.setAccessibleName("Row map: slots row by row, a leaf a line")
+        self.row_map.setToolTip("9 is a row of nine, 4_4 has a spacer, 9*4 is four such rows.")
+        self.row_map.setFixedHeight(MAP_PX)
+        self.row_map.textChanged.connect(self._on_changed)
         content.addWidget(self.arrangement)
         content.addLayout(sizes)
+        content.addWidget(self.row_map)
         self._show_sizes()
         return FormField("Arrangement", content, parent)
 
@@ -184,11 +201,11 @@ class AlbumFields(QObject):
         self.varieties.choose(VARIETIES.index(plan.varieties))
         self.varieties_field.show_hint(VARIETY_HINTS[plan.varieties])
         self.target.setText(plan.target.text if plan.target else "")
-        is_running = shape.kind is ArrangementKind.RUNNING
-        self.arrangement.choose(int(is_running))
-        self.rows.setMinimum(int(is_running))
-        self.rows.setValue(shape.rows_per_leaf or (5 if is_running else 0))
+        self.arrangement.choose(shape.kind)
+        self.rows.setMinimum(0 if shape.kind.is_matrix else 1)
+        self.rows.setValue(shape.rows_per_leaf or (0 if shape.kind.is_matrix else 5))
         self.per_row.setValue(shape.per_row)
+        self.row_map.setPlainText(map_lines(shape.row_map))
         self._show_sizes()
         self.blockSignals(False)
         self.changed.emit()
@@ -259,18 +276,38 @@ class AlbumFields(QObject):
         self.varieties_field.show_hint(VARIETY_HINTS[VARIETIES[place]])
         self.changed.emit()
 
-    def _on_arrangement(self, place: int) -> None:
+    def _on_arrangement(self, kind: ArrangementKind) -> None:
         self.rows.blockSignals(True)
-        self.rows.setMinimum(place)
-        self.rows.setValue(5 if place else 0)
+        self.rows.setMinimum(0 if kind.is_matrix else 1)
+        self.rows.setValue(0 if kind.is_matrix else 5)
         self.rows.blockSignals(False)
+        if kind is ArrangementKind.DATES_ONLY and len(self.mint_chips) > 1:
+            self.any_mint.setChecked(True)  # one slot a date is what it asks for
+        view = self._previewed
+        is_map = kind is ArrangementKind.ROW_MAP
+        if is_map and view is not None and not self.row_map.toPlainText().strip():
+            self.row_map.setPlainText(map_lines(map_of(view.leaves)))
         self._show_sizes()
         self.changed.emit()
 
     def _show_sizes(self) -> None:
-        is_running = self.arrangement.choice() == 1
-        self.per_row.setVisible(is_running)
-        self._per_row_words.setVisible(is_running)
+        kind = self.arrangement.choice()
+        is_map = kind is ArrangementKind.ROW_MAP
+        for part in (self.per_row, self._per_row_words):
+            part.setVisible(not kind.is_matrix and not is_map)
+        for part in (self.rows, self._rows_words):
+            part.setVisible(not is_map)
+        self.row_map.setVisible(is_map)
+
+    def show_preview(self, view: AlbumView) -> None:
+        """The album as it would be: tell how a row map does not fit its slots."""
+        self._previewed = view
+        text = misfit_text(view, shown_ids(view))
+        self.arrangement_field.show_hint(text or self._map_hint())
+
+    def _map_hint(self) -> str:
+        is_map = self.arrangement.choice() is ArrangementKind.ROW_MAP
+        return "A leaf a line; 4_4 has a spacer, 9*4 is four rows." if is_map else ""
 
     def _target_setter(self, text: str) -> Callable[[], None]:
         return lambda: self.target.setText(text)
@@ -280,9 +317,9 @@ class AlbumFields(QObject):
         series = self._series
         if series is None:
             return None
-        years, mints = self._years(series), self._mints_or_fault()
+        years, mints, shape = self._years(series), self._mints_or_fault(), self._shape()
         is_faulty, target = self._target()
-        if years is None or mints is None or is_faulty:
+        if years is None or mints is None or is_faulty or shape is None:
             return None
         varieties = VARIETIES[max(0, self.varieties.choice())]
         plan = replace(
@@ -293,13 +330,22 @@ class AlbumFields(QObject):
             target=target,
             with_collectors=self.collectors.isChecked(),
         )
-        return plan, self._shape()
+        return plan, shape
 
-    def _shape(self) -> Arrangement:
-        rows, show_p = self.rows.value() or None, self._arrangement.show_p
-        if self.arrangement.choice() == 1:
-            return Arrangement(ArrangementKind.RUNNING, self.per_row.value(), rows, show_p)
-        return Arrangement(ArrangementKind.YEARS_BY_MINTS, rows_per_leaf=rows, show_p=show_p)
+    def _shape(self) -> Arrangement | None:
+        """The arrangement with what else it had; None where the row map cannot be read."""
+        kind, row_map = self.arrangement.choice(), self._arrangement.row_map
+        self.arrangement_field.show_fault("")
+        if kind is ArrangementKind.ROW_MAP:
+            try:
+                row_map = parse_lines(self.row_map.toPlainText())
+            except BadEntry as fault:
+                self.arrangement_field.show_fault(str(fault))
+                return None
+            return replace(self._arrangement, kind=kind, row_map=row_map)
+        rows = self.rows.value() or None
+        per_row = self._arrangement.per_row if kind.is_matrix else self.per_row.value()
+        return replace(self._arrangement, kind=kind, per_row=per_row, rows_per_leaf=rows)
 
     def _mints(self) -> tuple[str, ...]:
         if self.any_mint.isChecked():

@@ -235,6 +235,7 @@ class EditAlbumDialog(QDialog):
     def _show_planned(self, planned: _Planned) -> None:
         self._planned = planned
         self.preview.show_view(planned.view)
+        self.fields.show_preview(planned.view)
         self.summary.setText(self._summary(planned.edit))
         falling = sorted(planned.edit.falling_out, key=lambda f: not f.is_pinned)
         if planned.edit.falling_out != self._asked_of:

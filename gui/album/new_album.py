@@ -274,9 +274,11 @@ class NewAlbumDialog(QDialog):
         def work(_progress: Progress) -> AlbumView:
             return preview(choice, name)
 
-        self._job = self._desk.runner.submit_drawing(
-            work, self.preview.show_view, self._on_no_preview
-        )
+        self._job = self._desk.runner.submit_drawing(work, self._show_preview, self._on_no_preview)
+
+    def _show_preview(self, view: AlbumView) -> None:
+        self.preview.show_view(view)
+        self.fields.show_preview(view)
 
     def _on_no_preview(self, error: Exception) -> None:
         if not isinstance(error, CollectionError):

@@ -10,7 +10,7 @@ from core.app.design import ExtraSlot
 from core.errors import CollectionError
 from core.lookup.parse import parse_entry
 from core.model.album import Wish
-from core.model.issue import Series
+from core.model.issue import Facet, Series
 from core.model.label import slot_name
 from gui.form_field import FormField
 from gui.small_dialog import SmallDialog
@@ -157,11 +157,10 @@ class AddSlotDialog(SmallDialog):
 def read_extra(words: str, series: Series) -> ExtraSlot:
     """The slot that own words mean: 1955 doubled die, any 1950. Raises BadEntry."""
     text = words.strip()
-    if text.casefold().startswith("any "):
-        text = text[4:]
-    coin = parse_entry(text, [series], series.id).coin
-    variety = coin.varieties[0][0] if coin.varieties else None
-    return ExtraSlot(coin.description, "", variety)
+    is_any_mint = text.casefold().startswith("any ")
+    coin = parse_entry(text[4:] if is_any_mint else text, [series], series.id).coin
+    accepts = coin.description.with_facet(Facet.MINT, ()) if is_any_mint else coin.description
+    return ExtraSlot(accepts, "", coin.varieties[0][0] if coin.varieties else None)
 
 
 def extra_name(extra: ExtraSlot, series: Series) -> str:

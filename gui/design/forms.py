@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import (
+    QEvent,
     QModelIndex,
     QPersistentModelIndex,
     QPointF,
@@ -261,6 +262,7 @@ class FormBox(QComboBox):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._drawn_in = ""
         self.setIconSize(QSize(PICTURE_W, PICTURE_H))
         for form in FORMS:
             self.addItem(form.name, form.kind)
@@ -273,11 +275,24 @@ class FormBox(QComboBox):
         """Show a form without telling anyone."""
         self.setCurrentIndex(FORMS.index(form_of(kind)))
 
+    def pick(self, kind: ArrangementKind) -> None:
+        """Choose a form as the collector does."""
+        self.choose(kind)
+        self.chosen.emit(kind)
+
     def choice(self) -> ArrangementKind:
         """The form shown."""
         return FORMS[max(0, self.currentIndex())].kind
 
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and self.count() == len(FORMS):
+            self._colour()
+
     def _colour(self) -> None:
         ink = current_palette().ink
+        if ink == self._drawn_in:
+            return
+        self._drawn_in = ink
         for place, form in enumerate(FORMS):
             self.setItemIcon(place, form_icon(form.kind, ink, self.devicePixelRatioF()))

@@ -200,7 +200,7 @@ class MapField(FormField):
 
     def _on_typed(self, text: str) -> None:
         try:
-            row_map = parse_map(_one_line(text))
+            row_map = parse_lines(text)
         except BadEntry as fault:
             self.show_fault(str(fault))
             return
@@ -215,15 +215,20 @@ def map_lines(row_map: RowMap) -> str:
     return map_text(row_map).replace(" / ", "\n")
 
 
+def parse_lines(text: str) -> RowMap:
+    """Read a map, leaves on lines or after a stroke. Raises BadEntry."""
+    return parse_map(_one_line(text))
+
+
 def _one_line(text: str) -> str:
     return " / ".join(part for line in text.splitlines() for part in line.split("/")
                       if part.strip())  # fmt: skip
 
 
 def read_map(text: str) -> RowMap | None:
-    """What is typed, leaves on lines or after a stroke; None where it cannot be read."""
+    """The same; None where it cannot be read."""
     try:
-        return parse_map(_one_line(text))
+        return parse_lines(text)
     except BadEntry:
         return None
 

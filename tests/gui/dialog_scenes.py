@@ -18,6 +18,7 @@ from core.app.operations import (
 )
 from core.fill.proposal import propose
 from core.model.album import Target
+from core.model.arrangement import ArrangementKind
 from core.model.coin import Coin, CoinId, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId
@@ -85,7 +86,7 @@ def new_album_cents(folder: Path) -> QWidget:
     dialog.show()
     dialog.search.setText("cents")
     dialog.fields.varieties.buttons[2].click()
-    dialog.fields.arrangement.buttons[1].click()
+    dialog.fields.arrangement.pick(ArrangementKind.RUNNING)
     settle()
     return dialog
 

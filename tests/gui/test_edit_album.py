@@ -74,7 +74,8 @@ def test_chips_show_the_mints_that_the_album_holds(
     assert fields.any_mint.isChecked() is (mints == ANY_MINT)
     on = tuple(m for m, chip in fields.mint_chips.items() if chip.isChecked())
     assert on == (() if mints == ANY_MINT else mints)
-    assert (fields.arrangement.choice(), fields.per_row.value(), fields.rows.value()) == (1, 7, 4)
+    assert fields.arrangement.choice() is ArrangementKind.RUNNING
+    assert (fields.per_row.value(), fields.rows.value()) == (7, 4)
 
 
 def test_what_is_previewed_is_what_the_album_becomes(qtbot: QtBot, desk: Desk) -> None:
@@ -82,7 +83,7 @@ def test_what_is_previewed_is_what_the_album_becomes(qtbot: QtBot, desk: Desk) -
     dialog.fields.first.setText("1938")
     dialog.fields.name.setText("Before and in the war")
     dialog.note.setPlainText("from the jar")
-    dialog.fields.arrangement.buttons[1].click()
+    dialog.fields.arrangement.pick(ArrangementKind.RUNNING)
     planned(qtbot, dialog)
     assert dialog.summary.text() == "6 slots more, 18 slots stay."
     shown = [dialog.preview.leaf._plan.lines[n] for n in dialog.preview.leaf._plan.names]

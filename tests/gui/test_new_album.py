@@ -93,7 +93,7 @@ def test_varieties_add_optional_slots(qtbot: QtBot, desk: Desk) -> None:
 def test_a_running_arrangement_has_its_sizes(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
     dialog.fields.last.setText("1964")
-    dialog.fields.arrangement.buttons[1].click()
+    dialog.fields.arrangement.pick(ArrangementKind.RUNNING)
     dialog.fields.per_row.setValue(7)
     dialog.fields.rows.setValue(4)
     assert previewed(qtbot, dialog) == "70 slots on 3 leaves"
@@ -226,3 +226,35 @@ def test_dates_are_read_as_struck_as_years_or_in_short() -> None:
     assert read_years(nickels(), "", "") is None
     with pytest.raises(BadEntry, match="is no date of this series"):
         read_years(nickels(), "1938", "4 6")
+
+
+def test_a_row_map_begins_as_the_leaves_stand_and_says_what_does_not_fit(
+    qtbot: QtBot, desk: Desk
+) -> None:
+    dialog = opened(qtbot, desk)
+    fields = dialog.fields
+    fields.first.setText("1938")
+    fields.last.setText("1940")
+    fields.arrangement.pick(ArrangementKind.RUNNING)
+    previewed(qtbot, dialog)
+    fields.arrangement.pick(ArrangementKind.ROW_MAP)
+    assert fields.row_map.toPlainText() == "9"
+    fields.row_map.setPlainText("4 3")
+    previewed(qtbot, dialog)
+    assert "2 slots are over" in fields.arrangement_field._words.text()
+    assert dialog.make.isEnabled()
+    fields.row_map.setPlainText("4 z")
+    assert "row 2" in fields.arrangement_field.fault
+    assert not dialog.make.isEnabled()
+    fields.row_map.setPlainText("4 5")
+    previewed(qtbot, dialog)
+    dialog.make.click()
+    assert dialog.made is not None
+    shape = collection_of(desk).album_view(dialog.made).album.arrangement
+    assert shape.text == "map:4 5"
+
+
+def test_dates_only_asks_for_one_slot_a_date(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    dialog.fields.arrangement.pick(ArrangementKind.DATES_ONLY)
+    assert dialog.fields.any_mint.isChecked()
