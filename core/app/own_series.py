@@ -104,6 +104,7 @@ def delete_series(series_id: SeriesId) -> Operation:
         coins = [f"coin {c.id}" for c in unit.read.all_coins() if c.description.series == series_id]
         if coins:
             raise Refused(f"{title} is the series of {_named(coins)}. Delete the coins first.")
+        unit.about = title
         unit.delete_series(series_id)
         return Changes.everything()
 
@@ -117,6 +118,7 @@ def _put(
     before = context.series.texts(series.id)
     if before == texts:
         return Changes()
+    unit.about = series.title
     if before is None:
         unit.put_series(series.id, series.title, *texts)
         return Changes(is_shelf=True)
