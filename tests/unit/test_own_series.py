@@ -97,11 +97,11 @@ def undone_and_redone(collection: Collection, order: Operation) -> Changes:
     assert after != before
     with fresh(collection) as other:
         assert differences(collection, other) == []
-    assert collection.undo() == order.label
+    assert (collection.undo() or "").partition(" · ")[0] == order.label
     assert (collection.rows_hash(), collection.content_hash()) == (before, meant)
     with fresh(collection) as other:
         assert differences(collection, other) == []
-    assert collection.redo() == order.label
+    assert (collection.redo() or "").partition(" · ")[0] == order.label
     assert collection.rows_hash() == after
     return done
 
