@@ -227,8 +227,6 @@ def _upright(lines: Sequence[Row]) -> list[Row]:
     """Lines stood up as columns; places that none reaches are left out at the end of a row."""
     rows = []
     for down in range(max(map(len, lines), default=0)):
-        row = [line[down] if down < len(line) else SPACER for line in lines]
-        while len(row) > 1 and row[-1] is SPACER:
-            row.pop()
-        rows.append(row)
+        last = max(at for at, line in enumerate(lines) if down < len(line))
+        rows.append([line[down] if down < len(line) else SPACER for line in lines[: last + 1]])
     return rows
