@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,6 @@ from core.app.views import AlbumView, SlotView
 from core.errors import BadEntry
 from core.glyph.legend import MARKS, counted, key
 from core.model.album import AlbumId, SlotId
-from core.model.issue import Series, SeriesId
 from core.printing.drawn_page import check_least, page_pdf, page_png
 from core.printing.leaf_picture import Heading, album_page
 from core.printing.leaf_sheets import lay_out_leaves
@@ -40,7 +39,7 @@ _WORDS = {
 class Drawn:
     """What is drawn and said: the view, the day it is of, and what changed since another.
 
-    `is_past` where that day is gone by; `other_series` are those of slots beside the album's own.
+    `is_past` where that day is gone by.
     """
 
     view: AlbumView
@@ -49,7 +48,6 @@ class Drawn:
     is_past: bool = False
     since: date | None = None
     changes: Mapping[SlotId, SlotChange] | None = None
-    other_series: Mapping[SeriesId, Series] = field(default_factory=dict)
 
     @property
     def shown_changes(self) -> dict[SlotId, SlotChange]:
@@ -73,22 +71,13 @@ def drawn_of(
             "day to tell what changed since."
         )
     if as_of is None and since is None:
-        view = collection.album_view(album)
-        others = _other_series(collection, view)
-        return Drawn(view, day, collection.name, other_series=others)
+        return Drawn(collection.album_view(album), day, collection.name)
     past = collection.album_past(album)
     view = past.present if as_of is None else past.view_on(as_of)
     changes = None
     if since is not None:
         changes = past.changed_since(since, as_of) if as_of else past.changed_since(since)
-    others = _other_series(collection, view)
-    return Drawn(view, day, collection.name, day < today, since, changes, others)
-
-
-def _other_series(collection: "Collection", view: AlbumView) -> dict[SeriesId, Series]:
-    """The series of an album's slots beside its own."""
-    used = {slot.slot.accepts.series for slot in view.slots} - {view.series.id}
-    return {code: collection.series(code) for code in used}
+    return Drawn(view, day, collection.name, day < today, since, changes)
 
 
 def draw(drawn: Drawn, order: PictureOrder) -> bytes:
@@ -217,7 +206,7 @@ def _sheets(drawn: Drawn, order: PictureOrder) -> bytes:
 def _real_sheets(drawn: Drawn, order: PictureOrder) -> bytes:
     view = drawn.view
     leaf = _leaf_index(view, order.leaf)
-    look = real_size_of(view, drawn.other_series, order.real or RealOrder())
+    look = real_size_of(view, order.real or RealOrder())
     leaves = None if leaf is None else {leaf}
     pages = lay_out_real_size(view.plan, heading_of(drawn), leaves, order.paper, measure, look)
     title = f"{view.album.name}: leaves at real size"

@@ -212,7 +212,7 @@ class PicturesDialog(QDialog):
             from core.app.real_size import hole_source
 
             drawn = drawn_of(collection, album, as_of, since)
-            return drawn, hole_source(drawn.view, drawn.other_series)
+            return drawn, hole_source(drawn.view)
 
         def arrived(read: "tuple[Drawn, tuple[str, str]]") -> None:
             drawn, source = read

@@ -5,15 +5,16 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from core.app.picture_order import CLEARANCE_MM, RealOrder, read_clearance
+from core.app.picture_order import RealOrder, read_clearance
 from core.errors import BadEntry
 from core.model.arrangement import read_hole
+from core.printing.real_size_parts import CLEARANCE_MM
 from gui.form_field import FormField
 from gui.theme import S
 from gui.widgets import Label, Segmented, column, row
 
 LYING = (None, False, True)
-"""As fewer sheets need it, upright, lengthwise."""
+"""As fewer sheets need it, upright, wide."""
 NO_DIAMETER = "How large these coins are is not known: type the diameter."
 TYPING_MS = 350
 
@@ -32,7 +33,7 @@ class RealChoices(QWidget):
         self._timer.setInterval(TYPING_MS)
         self._timer.timeout.connect(self.take_typed)
         box = column(self, spacing=S)
-        self.lying = Segmented(["As fits", "Upright", "Lengthwise"], "Paper lies", self)
+        self.lying = Segmented(["As fits", "Upright", "Wide"], "Paper lies", self)
         self.lying.buttons[0].setToolTip("As the album is shaped, or as fewer sheets need it")
         self.leaves = Segmented(["All leaves", "This leaf"], "Leaves", self)
         self.leaves.buttons[1].setEnabled(has_leaf)

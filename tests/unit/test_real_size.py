@@ -40,14 +40,14 @@ def shaped(view: AlbumView, text: str) -> AlbumView:
 
 def test_a_chosen_hole_goes_before_the_albums_and_that_before_the_coins(view: AlbumView) -> None:
     first = int(view.slots[0].slot.id)
-    plain = real_size_of(view, {}, RealOrder())
+    plain = real_size_of(view, RealOrder())
     assert plain.diameters[first] == view.series.diameter_mm
-    assert hole_source(view, {}) == (f"{view.series.diameter_mm:g}", "from the series")
+    assert hole_source(view) == (f"{view.series.diameter_mm:g}", "from the series")
     shape = shaped(view, "years-by-mints; hole=24")
-    assert hole_source(shape, {}) == ("24", "from the album")
-    of_album = real_size_of(shape, {}, RealOrder(clearance_mm=1))
+    assert hole_source(shape) == ("24", "from the album")
+    of_album = real_size_of(shape, RealOrder(clearance_mm=1))
     assert (of_album.hole_mm, of_album.clearance_mm, of_album.diameters) == (24, 1, {})
-    assert real_size_of(shape, {}, RealOrder(30)).hole_mm == 30
+    assert real_size_of(shape, RealOrder(30)).hole_mm == 30
 
 
 def test_slots_of_another_series_have_holes_of_its_coins(view: AlbumView) -> None:
@@ -55,21 +55,22 @@ def test_slots_of_another_series_have_holes_of_its_coins(view: AlbumView) -> Non
     slot = view.slots[3].slot
     moved = replace(slot, accepts=Description.of(other.id, {}))
     slots = tuple(replace(v, slot=moved) if v.slot is slot else v for v in view.slots)
-    mixed = replace(view, slots=slots)
-    look = real_size_of(mixed, {other.id: other}, RealOrder())
+    mixed = replace(view, slots=slots, others={other.id: other})
+    look = real_size_of(mixed, RealOrder())
     assert look.diameters[int(slot.id)] == other.diameter_mm
     assert look.diameters[int(view.slots[0].slot.id)] == view.series.diameter_mm
-    sizes, source = hole_source(mixed, {other.id: other})
+    sizes, source = hole_source(mixed)
     assert sizes == f"{other.diameter_mm:g} to {view.series.diameter_mm:g}"
     assert "each coin" in source
 
 
 def test_where_a_diameter_is_not_known_the_hole_must_be_chosen(view: AlbumView) -> None:
     unknown = replace(view, series=replace(view.series, diameter_mm=None))
-    assert hole_source(unknown, {}) == ("", "")
+    assert hole_source(unknown) == ("", "")
     with pytest.raises(BadEntry, match=re.escape(f"“{view.series.title}” are is not known")):
-        real_size_of(unknown, {}, RealOrder())
-    assert real_size_of(unknown, {}, RealOrder(21)).hole_mm == 21
+        real_size_of(unknown, RealOrder())
+    assert real_size_of(unknown, RealOrder(21)).hole_mm == 21
+    assert real_size_of(replace(unknown, slots=()), RealOrder()).diameters == {}
 
 
 def test_labels_are_those_drawn_and_only_figures_that_are_known_stand_below(
@@ -77,21 +78,21 @@ def test_labels_are_those_drawn_and_only_figures_that_are_known_stand_below(
 ) -> None:
     slot = view.slots[0]
     optional = replace(slot, slot=replace(slot.slot, wish=Wish.OPTIONAL), label=f"[{slot.label}]")
-    look = real_size_of(replace(view, slots=(optional, *view.slots[1:])), {}, RealOrder())
+    look = real_size_of(replace(view, slots=(optional, *view.slots[1:])), RealOrder())
     assert look.labels[int(slot.slot.id)] == f"[{slot.label}]"
     for shown in view.slots:
         number, _ = view.series.mintage_of(view.series.may_be(shown.slot.accepts))
         note = look.notes.get(int(shown.slot.id), "")
         assert note.startswith(f"{number:,}") if number is not None else not note
     templated = shaped(view, "running:9x5; label={date} {mintage}")
-    assert real_size_of(templated, {}, RealOrder()).notes == {}
+    assert real_size_of(templated, RealOrder()).notes == {}
 
 
 def test_the_paper_lies_as_chosen_else_as_the_album_is_shaped(view: AlbumView) -> None:
     wide = shaped(view, "running:9x5; wide")
-    assert real_size_of(wide, {}, RealOrder()).is_wide is True
-    assert real_size_of(wide, {}, RealOrder(is_wide=False)).is_wide is False
-    assert real_size_of(view, {}, RealOrder()).is_wide is None
+    assert real_size_of(wide, RealOrder()).is_wide is True
+    assert real_size_of(wide, RealOrder(is_wide=False)).is_wide is False
+    assert real_size_of(view, RealOrder()).is_wide is None
 
 
 @pytest.mark.parametrize(("text", "size"), [("0", 0), ("0,4", 0.4), (" 1.25 mm", 1.25), ("20", 20)])
