@@ -1,5 +1,6 @@
 """Whatever rule makes a draft reads back, and a draft of a series is that series."""
 
+from contextlib import suppress
 from dataclasses import replace
 
 import pytest
@@ -18,9 +19,12 @@ from core.catalogue.draft import (
     generate,
     parse_exceptions,
     pasted,
+    rows_from_csv,
+    rows_from_text,
 )
-from core.catalogue.draft_rows import ROW_COLUMNS
+from core.catalogue.draft_rows import ROW_COLUMNS, DraftRow, DraftTotal
 from core.catalogue.load import library_ids, load_series, read_series
+from core.errors import BadEntry
 from core.model.issue import Composition, Confidence, Design, Mint, SeriesId
 
 MINTS = (Mint("", "home", ""), Mint("N", "North", "N"), Mint("Mo", "Mole", "Mo"))
@@ -111,3 +115,36 @@ def test_cells_that_are_copied_out_of_a_sheet_come_back_as_they_were(
     found = pasted(text)
     assert found.columns == ROW_COLUMNS[:3]
     assert list(found.rows) == plain
+
+
+typed = st.text(st.characters(), max_size=6) | st.sampled_from(
+    ["1901", "N", "gull", "brass", "5", "-1", "a=b", '"', "\r", "\n", "\r\n", ",", "\x00", "\ud800"]
+)
+rows_typed = st.lists(
+    st.builds(DraftRow, *[typed] * 6, choices=typed, mintage=typed, source=typed), max_size=4
+)
+
+
+@settings(max_examples=60)
+@given(rows_typed, st.lists(st.builds(DraftTotal, typed, typed, typed), max_size=2), typed, typed)
+def test_whatever_is_typed_gives_faults_of_rows_that_are_there_or_a_series(
+    rows: list[DraftRow], totals: list[DraftTotal], title: str, figure: str
+) -> None:
+    draft = replace(
+        empty_draft(), title=title, note=title, face_value=figure, diameter_mm=figure,
+        rows=tuple(rows), totals=tuple(totals),
+    )  # fmt: skip
+    found = check_draft(draft)
+    assert found.series is None  # its id is missing
+    for fault in found.faults:
+        many = {"rows": len(rows), "total": len(totals)}.get(fault.where, 1)
+        assert fault.row is None or 0 <= fault.row < many
+        if fault.where == "rows":
+            assert fault.column in ("", *ROW_COLUMNS)
+
+
+@given(st.text(st.sampled_from("ab1,;\t\"'\r\n\x00 é=datemint"), max_size=60))
+def test_whatever_is_pasted_becomes_rows_or_is_refused_in_words(text: str) -> None:
+    for read in (pasted, rows_from_text, rows_from_csv):
+        with suppress(BadEntry):
+            read(text)
