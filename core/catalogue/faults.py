@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from core.errors import CatalogueFault
 
@@ -18,7 +18,8 @@ _HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_.\-]+)\s*\]\]?")
 _KEY = re.compile(r"\s*(?:\"([^\"]*)\"|([A-Za-z0-9_\-]+))\s*[.=]")
 
 
-class Told(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Told:
     """One fault: its line, what is wrong and what to do, and the cell or key that it speaks of.
 
     `table` and `index` name a table of `series.toml` ("" and 0: the top); in `issues.csv` both

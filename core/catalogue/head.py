@@ -308,8 +308,8 @@ def _parse(text: str, faults: TomlFaults) -> dict[str, object] | None:
         place = _PLACE.search(told)
         last = len(text.rstrip("\n").split("\n"))
         what = told.partition(" (at ")[0]
-        line = int(place[1]) if place else last
-        faults.add(line, f"this is not TOML ({what}); correct this line or the one before")
+        at = int(place[1]) if place else last
+        faults.add(at, f"this is not TOML ({what}); correct this line or the one before")
     except RecursionError:
         deepest = next((n for n, depth in _depths(lines) if depth > MOST_DEPTH), 1)
         faults.add(deepest, "brackets are nested too deeply; write the tables without nesting")
