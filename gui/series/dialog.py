@@ -194,9 +194,9 @@ class SeriesDialog(QDialog):
             ("Alt+Y", self.add_year),
             ("Alt+T", self.take_update),
             ("Ctrl+E", self.export_series),
-            ("Ctrl+Z", partial(self._step, self._desk.undo)),
-            ("Ctrl+Shift+Z", partial(self._step, self._desk.redo)),
-            ("Ctrl+Y", partial(self._step, self._desk.redo)),
+            ("Ctrl+Z", partial(self._step, self._desk.undo, "Undone")),
+            ("Ctrl+Shift+Z", partial(self._step, self._desk.redo, "Done again")),
+            ("Ctrl+Y", partial(self._step, self._desk.redo, "Done again")),
         )
         for key, handler in keys:
             QShortcut(QKeySequence(key), self, lambda handler=handler: handler())
@@ -457,14 +457,14 @@ class SeriesDialog(QDialog):
         else:
             self._desk.show_failure(error)
 
-    def _step(self, step: Callable[[Callable[[str | None], None]], None]) -> None:
+    def _step(self, step: Callable[[Callable[[str | None], None]], None], did: str) -> None:
         """Undo or redo, as in the window behind, whose keys wait meanwhile."""
-        if not self._desk.is_read_only:
-            step(self._on_stepped)
 
-    def _on_stepped(self, label: str | None) -> None:
-        if label is not None:
-            self.said.say(f"Done: {label}." if label else "")
+        def stepped(label: str | None) -> None:
+            self.said.say(f"{did}: {label}." if label is not None else "")
+
+        if not self._desk.is_read_only:
+            step(stepped)
 
     # ---- keys ---------------------------------------------------------------------------------
 

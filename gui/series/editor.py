@@ -264,8 +264,8 @@ class SeriesEditor(QDialog):
         self._show()
         self._timer.start()
 
-    def _on_said(self, text: str) -> None:
-        self.said.say(text)
+    def _on_said(self, text: str, is_fault: bool) -> None:
+        self.said.say(text, is_fault)
 
     def make_rows(self) -> None:
         """Make the rows of the rule; those that are there of its dates and mints stay."""

@@ -1,7 +1,7 @@
 """A table of texts edited like a spreadsheet: type over, F2, Tab, copy, paste, fill down."""
 
 import html
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -38,6 +38,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from core.errors import BadEntry
 from gui.coins.cell_editor import CellEditor
 from gui.coins.coin_table import CellRing
 from gui.coins.paste import MOST_CHARS
@@ -50,6 +51,8 @@ from gui.series.tables import (
     changed_span,
     cleared,
     filled_down,
+    is_blank,
+    laid,
     pasted,
     with_cells,
     with_row,
@@ -207,15 +210,14 @@ class Grid(QTableView):
 
     edited = Signal(object, str)
     """The new Table, and what was done: “paste”."""
-    said = Signal(str)
+    said = Signal(str, bool)
+    """A line worth showing, and whether it says what is wrong."""
     left = Signal(bool)
     """Tab or F6 went beyond the last cell (True), or before the first."""
 
     def __init__(self, name: str, columns: Sequence[GridColumn], parent: QWidget) -> None:
         super().__init__(parent)
         self.texts = GridModel(columns, self)
-        self.reads_block: Callable[[str], Table | None] = lambda _text: None
-        """What a pasted text means where it is more than cells side by side, such as headed."""
         self._choices = {c.name: c.choices for c in columns}
         self._cell: Place | None = None
         self._kept: tuple[int, int, int, int] | None = None
@@ -387,32 +389,52 @@ class Grid(QTableView):
         top, left, bottom, right = self._chosen()
         bottom = min(bottom, len(self.texts.rows) - 1)
         if bottom < top:
-            self.said.emit("There is nothing to copy in an empty row.")
+            self.said.emit("There is nothing to copy in an empty row.", False)
             return
         QGuiApplication.clipboard().setText(block_text(self.texts.rows, top, left, bottom, right))
         cells = (bottom - top + 1) * (right - left + 1)
-        self.said.emit("A cell is copied." if cells == 1 else f"{cells:,} cells are copied.")
+        self.said.emit("A cell is copied." if cells == 1 else f"{cells:,} cells are copied.", False)
 
     def paste(self) -> None:
         """What a spreadsheet gave, from the current cell on."""
         text = QGuiApplication.clipboard().text()
         if not text.strip():
-            self.said.emit("There is no text on the clipboard.")
+            self.said.emit("There is no text on the clipboard.", False)
             return
         if len(text) > MOST_CHARS:
-            self.said.emit("That is too much to paste. Save it as a file and import it.")
+            self.said.emit("That is too much to paste. Save it as a file and import it.", True)
             return
         top, left, bottom, right = self._chosen()
-        block = self.reads_block(text)
-        if block is not None:
-            left = 0
+        try:
+            columns, block = self._block(text, left)
+        except BadEntry as fault:
+            self.said.emit(str(fault), True)
+            return
+        width = self.texts.width
+        if len(block) == 1 and len(block[0]) == 1:
+            self._give(pasted(self.texts.rows, (top, left), (bottom, right), block, width), "paste")
+            return
+        self._give(laid(self.texts.rows, top, columns, block, width), "paste")
+        last = min(top + len(block), len(self.texts.rows)) - 1
+        self._choose(top, min(columns), max(top, last), max(columns))
+
+    def _block(self, text: str, left: int) -> tuple[Sequence[int], Table]:
+        """The columns and cells that a pasted text means; a first line may name the columns.
+
+        Raises BadEntry for what does not fit.
+        """
+        plain = block_of(text)
+        if len(plain) == 1 and len(plain[0]) == 1:
+            return (left,), plain
+        from core.catalogue.draft import pasted as read_pasted
+
+        names = [column.name for column in self.texts.columns]
+        whole = read_pasted(text, names) if len(plain[0]) <= len(names) else None
+        if whole is not None and len(whole.rows) < sum(not is_blank(row) for row in plain):
+            found = whole
         else:
-            block = block_of(text)
-        rows = pasted(self.texts.rows, (top, left), (bottom, right), block, self.texts.width)
-        self._give(rows, "paste")
-        if len(block) > 1 or len(block[0]) > 1:
-            last = min(left + max(map(len, block)), self.texts.width) - 1
-            self._choose(top, left, min(top + len(block), len(self.texts.rows)) - 1, last)
+            found = read_pasted(text, names[left:])
+        return [names.index(name) for name in found.columns], found.rows
 
     def clear(self) -> None:
         """Empty the chosen cells."""

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from gui.exchange.sheet_table import SheetModel, SheetTable
@@ -27,6 +27,7 @@ from gui.theme import current_palette
 _Index = QModelIndex | QPersistentModelIndex
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _MUTE = frozenset({SOURCE, RESTS_ON})
+_GROW = ((DESIGN, 160), (KIND, 64), (MINT, 48), (COMPOSITION, 64))
 WIDTHS = (72, 152, 132, 108, 104, 112, 116, 72)
 
 
@@ -77,6 +78,8 @@ class IssueTable(SheetTable):
         self._rows: Sequence[IssueRow] = ()
         self._words: Sequence[str] = ()
         self._kept = "all"
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        self.setHorizontalScrollMode(self.ScrollMode.ScrollPerPixel)
         head = self.horizontalHeader()
         head.setSectionsClickable(True)
         head.setToolTip("A click sorts; Alt+S sorts by the column of the current cell")
@@ -89,6 +92,7 @@ class IssueTable(SheetTable):
         self.setColumnHidden(KIND, not any(row.cells[KIND] for row in rows))
         for column in (MINT, DESIGN, COMPOSITION):
             self.setColumnHidden(column, len({row.cells[column] for row in rows}) < 2)
+        self._share_room()
         self._find()
 
     def show_kept(self, typed: str, kept: str) -> None:
@@ -118,6 +122,19 @@ class IssueTable(SheetTable):
         column = self._issues.column
         met.sort(key=_key(column), reverse=self._issues.is_descending)
         self.show_rows([row.cells for row in met])
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._share_room()
+
+    def _share_room(self) -> None:
+        """What room is left goes to the words that are cut first; the source takes the rest."""
+        shown = [at for at in range(len(HEADS)) if not self.isColumnHidden(at)]
+        room = self.viewport().width() - sum(WIDTHS[at] for at in shown)
+        for column, most in _GROW:
+            more = max(0, min(most, room)) if column in shown else 0
+            self.setColumnWidth(column, WIDTHS[column] + more)
+            room -= more
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         is_alt = event.modifiers() == Qt.KeyboardModifier.AltModifier

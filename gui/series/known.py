@@ -59,7 +59,7 @@ class SeriesLine:
         elif self.choice.is_in_use and not self.is_own:
             words.append("in this collection")
         if self.update is not None:
-            words.append("newer figures in the library")
+            words.insert(0, "newer figures in the library")
         return " · ".join(words)
 
 

@@ -50,24 +50,21 @@ def filled_down(table: Table, top: int, bottom: int, columns: Sequence[int], wid
 
 
 def pasted(table: Table, place: Place, last: Place, block: Table, width: int) -> Table:
-    """A block put in from `place` on; where it is one cell, into all cells up to `last`.
-
-    What would stand right of the last column is left out.
-    """
-    if not block:
-        return table
+    """The one cell of a block put into all cells from `place` to `last`."""
     (top, left), (bottom, right) = place, last
-    if len(block) == 1 and len(block[0]) == 1:
-        text = block[0][0]
-        spread = {
-            (at, column): text for at in range(top, bottom + 1) for column in range(left, right + 1)
-        }
-        return with_cells(table, spread, width)
+    text = block[0][0]
+    spread = {
+        (at, column): text for at in range(top, bottom + 1) for column in range(left, right + 1)
+    }
+    return with_cells(table, spread, width)
+
+
+def laid(table: Table, top: int, columns: Sequence[int], block: Table, width: int) -> Table:
+    """A block laid from row `top` on, each of its cells in its column."""
     cells = {
-        (top + at, left + beside): text
+        (top + at, column): text
         for at, row in enumerate(block)
-        for beside, text in enumerate(row)
-        if left + beside < width
+        for column, text in zip(columns, row, strict=False)
     }
     return with_cells(table, cells, width)
 

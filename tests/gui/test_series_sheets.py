@@ -26,6 +26,7 @@ from gui.series.tables import (
     changed_span,
     cleared,
     filled_down,
+    laid,
     pasted,
     with_cells,
     with_row,
@@ -62,8 +63,8 @@ def test_one_cell_is_pasted_into_all_chosen_and_a_block_where_it_begins() -> Non
     assert pasted(ABC, (0, 1), (2, 1), (("x",),), 3) == (
         ("a", "x", "c"), ("d", "x", "f"), ("g", "x", "i"),
     )  # fmt: skip
-    grown = pasted(ABC, (2, 2), (2, 2), (("1", "2"), ("3", "4")), 3)
-    assert grown[2:] == (("g", "h", "1"), ("", "", "3"))
+    grown = laid(ABC, 2, (2, 0), (("1", "2"), ("3", "4")), 3)
+    assert grown[2:] == (("2", "h", "1"), ("4", "", "3"))
 
 
 def test_filling_down_takes_the_first_row_or_what_stands_above() -> None:
