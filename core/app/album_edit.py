@@ -7,16 +7,19 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from core.app.across import HoleAcross, hole_across, present_across
 from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.order import Context, Operation, changes_of, free_name
 from core.app.slot_card import coin_text
 from core.app.views import AlbumView
+from core.app.volumes import gather
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Target
 from core.model.arrangement import Arrangement, ShowP
 from core.model.coin import Coin, CoinId
-from core.model.issue import Facet, Series, VarietyId
+from core.model.issue import Facet, Series, SeriesId, VarietyId
+from core.model.plan_across import AcrossPlan, plan_across
 from core.model.plan_album import (
     ANY_MINT,
     AlbumPlan,
@@ -27,6 +30,8 @@ from core.model.plan_album import (
 )
 from core.store.unit import Unit
 
+Plan = AlbumPlan | AcrossPlan
+
 Hole = tuple[int, VarietyId | None]
 """What makes a slot the same hole: the issues it takes, as a mask, and its variety."""
 
@@ -35,12 +40,23 @@ MOST_NAMED = 12
 
 @dataclass(frozen=True, slots=True)
 class EditChoice:
-    """All that an edit may set. `plan.target` is the album's usual target: see `plan_edit`."""
+    """All that an edit may set. `plan.target` is the album's usual target: see `plan_edit`.
+
+    `across` stands in the plan's place where the album is one across series. `volumes` is the
+    title of the run of albums that it is a volume of, "" for none.
+    """
 
     name: str
     note: str
     plan: AlbumPlan
     arrangement: Arrangement
+    across: AcrossPlan | None = None
+    volumes: str = ""
+
+    @property
+    def slots_plan(self) -> AlbumPlan | AcrossPlan:
+        """The plan that counts."""
+        return self.across or self.plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +98,29 @@ class AlbumEdit:
 
 def present_choice(view: AlbumView) -> EditChoice:
     """What the album would be made from if it were made now: read off its slots."""
-    slots = [v.slot for v in view.slots]
-    plan = present_plan(view.series, slots)
-    return EditChoice(view.album.name, view.album.note, plan, view.album.arrangement)
+    album, slots = view.album, [v.slot for v in view.slots]
+    now = _present(_known_of(view), album, slots)
+    plan = AlbumPlan(target=now.target) if isinstance(now, AcrossPlan) else now
+    return EditChoice(
+        album.name,
+        album.note,
+        plan,
+        album.arrangement,
+        now if isinstance(now, AcrossPlan) else None,
+        album.volumes,
+    )
+
+
+def _known_of(view: AlbumView) -> dict[SeriesId, Series]:
+    return {series.id: series for series in view.all_series}
+
+
+def _present(
+    known: Mapping[SeriesId, Series], album: Album, slots: Sequence[Slot]
+) -> AlbumPlan | AcrossPlan:
+    """The plan that gives an album's slots, or comes nearest to them."""
+    across = present_across(known, slots, usual_target(slots))
+    return across or present_plan(known[album.series], slots)
 
 
 def usual_target(slots: Sequence[Slot]) -> Target | None:
@@ -172,10 +208,16 @@ def _likely_mints(
 # ---- what it would become ---------------------------------------------------------------------
 
 
-def plan_edit(view: AlbumView, choice: EditChoice, now: AlbumPlan | None = None) -> AlbumEdit:
+def plan_edit(
+    view: AlbumView,
+    choice: EditChoice,
+    now: AlbumPlan | None = None,
+    more: Sequence[Series] = (),
+) -> AlbumEdit:
     """What an edit would do. Raises Refused where no slot would be left.
 
-    `now` is the plan of `present_choice`, where it is known already.
+    `now` is the plan of `present_choice`, where it is known already; `more` are series that
+    `choice.across` takes in.
     Slots that stay keep their ids, wishes, notes, pins, coins and past. A new usual target goes to
     the slots that have the usual one now; slots with a target of their own keep it.
     """
@@ -183,37 +225,47 @@ def plan_edit(view: AlbumView, choice: EditChoice, now: AlbumPlan | None = None)
     coins = {v.slot.id: v.coin for v in views if v.coin is not None}
     waiting = {v.slot.id for v in views if v.ordered is not None}
     slots = [v.slot for v in views]
-    plan = now or present_plan(view.series, slots)
-    return _planned(view.series, view.album, slots, coins, waiting, choice, plan)
+    known = {**_known_of(view), **{one.id: one for one in more}}
+    plan = now if now and not choice.across else _present(known, view.album, slots)
+    return _planned(known, view.album, slots, coins, waiting, choice, plan)
+
+
+def _slots_of(known: Mapping[SeriesId, Series], album: Album, plan: Plan) -> list[Slot]:
+    """The slots that a plan gives."""
+    if isinstance(plan, AcrossPlan):
+        return plan_across(list(known.values()), plan)
+    return plan_slots(known[album.series], plan)
 
 
 def _planned(
-    series: Series,
+    known: Mapping[SeriesId, Series],
     album: Album,
     slots: Sequence[Slot],
     coins: Mapping[SlotId, Coin],
     waiting: Collection[SlotId],
     choice: EditChoice,
-    now: AlbumPlan,
+    now: Plan,
 ) -> AlbumEdit:
-    is_same = replace(choice.plan, target=now.target) == now
-    planned = slots if is_same else plan_slots(series, choice.plan)
-    standing: dict[Hole, list[Slot]] = {}
+    plan = choice.slots_plan
+    is_same = replace(plan, target=now.target) == now
+    planned = slots if is_same else _slots_of(known, album, plan)
+    standing: dict[HoleAcross, list[Slot]] = {}
     for slot in slots:
-        standing.setdefault(hole_of(series, slot), []).append(slot)
+        standing.setdefault(hole_across(known, slot), []).append(slot)
     stays: dict[SlotId, Slot] = {}
     news: dict[SlotId | None, list[Slot]] = {}
     before: SlotId | None = None
     for slot in planned:
-        old = standing.get(hole_of(series, slot))
+        old = standing.get(hole_across(known, slot))
         if old:
-            same = _as_planned(old.pop(0), slot, now.target, choice.plan.target)
+            same = _as_planned(old.pop(0), slot, now.target, plan.target)
             stays[same.id] = same
             before = same.id
         else:
             news.setdefault(before, []).append(replace(slot, album=album.id))
     if not is_same:
-        stays = {s.id: s for s in _by_hand(series, slots, choice.plan, now)} | stays
+        usual = _counted(known, album, now)
+        stays = {s.id: s for s in _by_hand(known, slots, plan, usual)} | stays
     listed = news.get(None, [])
     for slot in slots:
         if slot.id in stays:
@@ -224,11 +276,14 @@ def _planned(
     gone = {slot.id for slot in slots if slot.id not in stays}
     dropped = tuple(slot for slot in slots if slot.id in gone)
     is_holder = album.kind is AlbumKind.HOLDER
+    codes = dict.fromkeys(slot.accepts.series for slot in out)
     named = replace(
         album,
         name=" ".join(choice.name.split()),
+        series=album.series if album.series in codes else next(iter(codes), album.series),
         note=choice.note.strip(),
         arrangement=choice.arrangement,
+        volumes=" ".join(choice.volumes.split()),
     )
     return AlbumEdit(
         named,
@@ -241,24 +296,41 @@ def _planned(
     )
 
 
-def _by_hand(series: Series, slots: Sequence[Slot], plan: AlbumPlan, now: AlbumPlan) -> list[Slot]:
+def _counted(known: Mapping[SeriesId, Series], album: Album, plan: Plan) -> Counter[HoleAcross]:
+    """The holes of a plan; none where it has no slots, as all was made by hand then."""
+    try:
+        return Counter(hole_across(known, slot) for slot in _slots_of(known, album, plan))
+    except Refused:
+        return Counter()
+
+
+def _by_hand(
+    known: Mapping[SeriesId, Series],
+    slots: Sequence[Slot],
+    plan: Plan,
+    usual: Counter[HoleAcross],
+) -> list[Slot]:
     """The slots that no plan has put there: added by hand, they stay.
 
-    Save those of which every year lies outside the new plan's.
+    Save those of which every year, or the series, lies outside the new plan's.
     """
-    try:
-        usual = Counter(hole_of(series, slot) for slot in plan_slots(series, now))
-    except Refused:  # the album is so unlike any plan that all of it was made by hand
-        usual = Counter()
-    first, last = plan.years or (-(10**6), 10**6)
+    left = Counter(usual)
     stay = []
     for slot in slots:
-        hole = hole_of(series, slot)
-        if usual[hole] > 0:
-            usual[hole] -= 1
-        elif any(first <= issue.year <= last for issue in series.issues_of(hole[0])):
+        hole = hole_across(known, slot)
+        if left[hole] > 0:
+            left[hole] -= 1
+        elif any(_is_within(plan, slot, issue.year)
+                 for issue in known[hole[0]].issues_of(hole[1])):  # fmt: skip
             stay.append(slot)
     return stay
+
+
+def _is_within(plan: Plan, slot: Slot, year: int) -> bool:
+    """Whether a slot's coin of a year lies within a plan."""
+    if isinstance(plan, AcrossPlan):
+        return slot.accepts.series in plan.series and plan.year in (None, year)
+    return plan.years is None or plan.years[0] <= year <= plan.years[1]
 
 
 def _as_planned(old: Slot, new: Slot, usual: Target | None, target: Target | None) -> Slot:
@@ -288,13 +360,19 @@ def falling_text(falling: Sequence[FallingOut]) -> str:
     return f"{named} and {more} more" if more > 0 else named
 
 
-def edited_view(view: AlbumView, edit: AlbumEdit) -> AlbumView:
-    """The album as it would stand after an edit, its coins in it; new slots get ids of the view."""
+def edited_view(view: AlbumView, edit: AlbumEdit, more: Sequence[Series] = ()) -> AlbumView:
+    """The album as it would stand after an edit, its coins in it; new slots get ids of the view.
+
+    `more` as in `plan_edit`.
+    """
     top = max((int(v.slot.id) for v in view.slots), default=0)
     slots = [s if s.id else replace(s, id=SlotId(top + at)) for at, s in enumerate(edit.slots, 1)]
     coins = {v.slot.id: v.coin for v in view.slots if v.coin is not None}
     ordered = {v.slot.id: v.ordered for v in view.slots if v.ordered is not None}
-    return album_view(edit.album, view.series, slots, coins, ordered, None)
+    known = {**_known_of(view), **{one.id: one for one in more}}
+    others = {s.accepts.series: known[s.accepts.series] for s in slots}
+    first = others.pop(edit.album.series, view.series)
+    return album_view(edit.album, first, slots, coins, ordered, None, others)
 
 
 # ---- doing it ---------------------------------------------------------------------------------
@@ -309,25 +387,32 @@ def edit_album(
         album = unit.read.album(album_id)
         free_name(unit, choice.name, album_id)
         is_holder = album.kind is AlbumKind.HOLDER
-        series, before = context.series.get(album.series), unit.read.slots(album_id)
+        before = unit.read.slots(album_id)
+        codes = [album.series, *(slot.accepts.series for slot in before)]
+        codes += choice.across.series if choice.across else ()
+        known = {code: context.series.get(code) for code in dict.fromkeys(codes)}
         edit = _planned(
-            series,
+            known,
             album,
             before,
             unit.read.coins_in_album(album_id) if is_holder else {},
             unit.read.reserved_in_album(album_id),
             choice,
-            present_plan(series, before),
+            _present(known, album, before),
         )
         require_none_waiting(album, edit.waiting)
         require_agreed(album, edit.falling_out, may_fall_out)
         old = {slot.id: slot for slot in before}
         changed = [slot for slot in edit.kept if slot != old[slot.id]]
+        for code in dict.fromkeys(slot.accepts.series for slot in edit.added):
+            context.series.require(unit, code)
         made = unit.add_slots(edit.added)  # before any goes: an id is never that of another hole
         unit.delete_slots([slot.id for slot in edit.dropped])
         unit.update_slots(changed)
         if edit.album != album:
             unit.update_album(edit.album)
+        if edit.album.volumes != album.volumes:
+            gather(unit, [album_id])
         touched = [*(slot.id for slot in changed), *made]
         done = changes_of(unit, touched, [f.coin for f in edit.falling_out])
         return replace(

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from core.app.across import usual_label
 from core.app.album_edit import (
     EditChoice,
     FallingOut,
@@ -31,11 +32,9 @@ from core.model.arrangement import (
     ArrangementKind,
     Lead,
     Order,
-    ShowP,
 )
 from core.model.coin import CoinId
 from core.model.issue import Description, Facet, Issue, Series, VarietyId
-from core.model.label import slot_name
 from core.model.plan_album import ANY_MINT, AlbumPlan, Varieties, free_label, plan_slots
 from core.store.unit import Unit
 
@@ -154,7 +153,8 @@ def add_slot(album_id: AlbumId, extra: ExtraSlot, after: SlotId | None) -> Opera
         if not series.may_be(extra.accepts):
             raise Refused(f"{series.title}: no issue is like that, so the slot could take no coin.")
         own = _checked_label(extra.label, here)
-        usual = _usual_label(series, extra.accepts, extra.variety, album.arrangement.show_p)
+        show_p = album.arrangement.show_p
+        usual = usual_label(context.series.get, here, extra.accepts, extra.variety, show_p)
         label = own or free_label(usual, {slot.label for slot in here})
         at = len(here)
         if after is not None:
@@ -168,13 +168,6 @@ def add_slot(album_id: AlbumId, extra: ExtraSlot, after: SlotId | None) -> Opera
         return Changes(albums=frozenset([album_id]), slots=touched, is_shelf=True, is_reshaped=True)
 
     return Operation("add a slot", work)
-
-
-def _usual_label(
-    series: Series, accepts: Description, variety: VarietyId | None, show_p: ShowP
-) -> str:
-    known = series.variety(variety) if variety else None
-    return slot_name(series, accepts, known.name if known else "", show_p)
 
 
 def _checked_label(text: str, slots: Sequence[Slot]) -> str:
@@ -197,9 +190,9 @@ def relabel_slot(slot_id: SlotId, label: str) -> Operation:
         own = _checked_label(label, here)
         new = replace(slot, label=own, has_own_label=True)
         if not own:
-            series = context.series.get(slot.accepts.series)
             show_p = unit.read.album(slot.album).arrangement.show_p
-            usual = _usual_label(series, slot.accepts, slot.variety, show_p)
+            known = context.series.get
+            usual = usual_label(known, here, slot.accepts, slot.variety, show_p)
             label_now = free_label(usual, {other.label for other in here})
             new = replace(slot, label=label_now, has_own_label=False)
         if new != slot:
@@ -272,7 +265,7 @@ def extra_slots(view: AlbumView, near: SlotId) -> tuple[tuple[str, ExtraSlot], .
         *_without_slot(view, series, issues),
         *_wider(series, issues),
     ]
-    here = {hole_of(view.series_of(v.slot), v.slot) for v in view.slots}
+    here = {hole_of(series, v.slot) for v in view.slots if view.series_of(v.slot) is series}
     kept = [found[0]]
     for words, extra in found[1:]:
         hole = series.may_be(extra.accepts), extra.variety
@@ -375,7 +368,9 @@ def needs_other_slots(view: AlbumView, arrangement: Arrangement) -> bool:
 def dates_only_choice(view: AlbumView, arrangement: Arrangement) -> EditChoice:
     """The edit that gives an album one slot a date and this arrangement."""
     now = present_choice(view)
-    return replace(now, plan=replace(now.plan, mints=ANY_MINT), arrangement=arrangement)
+    across = replace(now.across, each_mint=False) if now.across else None
+    plan = replace(now.plan, mints=ANY_MINT)
+    return replace(now, plan=plan, across=across, arrangement=arrangement)
 
 
 def arrange_album(

@@ -1,0 +1,112 @@
+"""Albums across series: made, and read off their slots."""
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from core.app.changes import Changes
+from core.app.order import Context, Operation, free_name
+from core.app.views import AlbumView
+from core.errors import Refused
+from core.model.album import Album, AlbumId, AlbumKind, Slot, Target
+from core.model.arrangement import Arrangement, ArrangementKind, ShowP
+from core.model.issue import Description, Series, SeriesId, VarietyId
+from core.model.label import slot_name
+from core.model.plan_across import (
+    AcrossPlan,
+    is_type_slot,
+    label_across,
+    likely_plans,
+    plan_across,
+    short_names,
+)
+from core.store.unit import Unit
+
+HoleAcross = tuple[SeriesId, int, VarietyId | None]
+"""What makes a slot the same hole: its series, the issues it takes, as a mask, its variety."""
+
+
+def add_album_across(
+    name: str,
+    plan: AcrossPlan,
+    arrangement: Arrangement | None = None,
+    kind: AlbumKind = AlbumKind.HOLDER,
+    volumes: str = "",
+) -> Operation:
+    """A new type album or year set at the bottom of the shelf; its series are copied in."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        known = [context.series.get(code) for code in plan.series]
+        title, slots = free_name(unit, name), plan_across(known, plan)
+        codes = list(dict.fromkeys(slot.accepts.series for slot in slots))
+        for code in codes:
+            context.series.require(unit, code)
+        shape = usual_shape(plan) if arrangement is None else arrangement
+        shelf = len(unit.read.albums())
+        made = unit.add_album(
+            Album(AlbumId(0), title, codes[0], shelf, kind, shape, volumes=volumes.strip())
+        )
+        unit.add_slots([replace(slot, album=made) for slot in slots])
+        return Changes(albums=frozenset([made]), is_shelf=True, is_reshaped=True, made_album=made)
+
+    return Operation(f"new album {name.strip()}", work)
+
+
+def usual_shape(plan: AcrossPlan) -> Arrangement:
+    """Types in a block a series; a year set by mints, or one coin a series after another."""
+    if plan.is_types:
+        return Arrangement(ArrangementKind.BY_TYPE if len(plan.series) > 1 else _RUNNING, 5, 6)
+    return Arrangement() if plan.each_mint else Arrangement(_RUNNING, 5, 4)
+
+
+_RUNNING = ArrangementKind.RUNNING
+
+
+def hole_across(known: Mapping[SeriesId, Series], slot: Slot) -> HoleAcross:
+    """What makes the slot the same hole."""
+    series = known[slot.accepts.series]
+    return series.id, series.may_be(slot.accepts), slot.variety
+
+
+def present_across(
+    known: Mapping[SeriesId, Series], slots: Sequence[Slot], target: Target | None = None
+) -> AcrossPlan | None:
+    """The plan across series that gives these slots or comes nearest; None for one series' album.
+
+    `known` are the series of the slots; `target` the album's usual one.
+    """
+    here = Counter(hole_across(known, slot) for slot in slots)
+    best, least = None, -1
+    for plan in likely_plans(known, slots):
+        try:
+            planned = plan_across(list(known.values()), plan)
+        except Refused:  # none of it went to banks
+            continue
+        there = Counter(hole_across(known, slot) for slot in planned)
+        off = (there - here).total() + (here - there).total()
+        if least < 0 or off < least:
+            best, least = plan, off
+    return None if best is None else replace(best, target=target)
+
+
+def across_of(view: AlbumView) -> AcrossPlan | None:
+    """The plan of an album across series, without its target; None for one series' album."""
+    known = {series.id: series for series in view.all_series}
+    return present_across(known, [shown.slot for shown in view.slots])
+
+
+def usual_label(
+    series_of: Callable[[SeriesId], Series],
+    slots: Sequence[Slot],
+    accepts: Description,
+    variety: VarietyId | None,
+    show_p: ShowP,
+) -> str:
+    """What a slot is called by itself among the other slots of its album."""
+    codes = dict.fromkeys([*(slot.accepts.series for slot in slots), accepts.series])
+    series = series_of(accepts.series)
+    if len(codes) > 1 or is_type_slot(accepts):
+        names = short_names([series_of(code) for code in codes]) if len(codes) > 1 else {}
+        return label_across(series, accepts, names.get(series.id, ""), variety, show_p)
+    known = series.variety(variety) if variety else None
+    return slot_name(series, accepts, known.name if known else "", show_p)
