@@ -10,6 +10,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.app.across import add_album_across
 from core.app.album_edit import edit_album, plan_edit, present_choice
 from core.app.collection import Collection
 from core.app.design import (
@@ -54,6 +55,7 @@ from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
 from core.app.own_series import add_next_year, delete_series, save_series, take_update
+from core.app.volumes import join_volumes, set_volumes, split_into_volumes
 from core.catalogue.draft import SeriesDraft, draft_of
 from core.catalogue.load import load_series
 from core.errors import CollectionError
@@ -64,9 +66,11 @@ from core.model.arrangement import Lead, parse_arrangement
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId
+from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
 from tests.collection_material import (
     CENTS,
+    DIMES,
     NICKELS,
     TOKENS,
     Clock,
@@ -109,6 +113,7 @@ ORDERS = (
     *("year", "update", "own"),
     *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
     *("step", "lead", "extra", "out", "label", "keep"),
+    *("across", "across", "split", "split", "join", "volumes"),
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
 
@@ -237,6 +242,15 @@ class World:
             "shelf": lambda: order_albums([self.album(a)] + [self.album(b)] * (c % 2)),
             "tell": lambda: set_album_note(self.album(a), f"told {b}"),
             "alter": lambda: self.altered(a, b, c),
+            "across": lambda: self.across(a, b, c),
+            "split": lambda: self.designed(
+                a,
+                lambda album, slots: split_into_volumes(
+                    album, [slots[b % len(slots)], slots[c % len(slots)]]
+                ),
+            ),
+            "join": lambda: join_volumes([self.album(a), self.album(b)]),
+            "volumes": lambda: set_volumes([self.album(a), self.album(b)], f"Run {c % 2}"[: c % 7]),
             "year": lambda: add_next_year((NICKELS, TOKENS)[a % 2], 2030 + b % 3, grow=c % 4 > 0),
             "update": lambda: take_update((NICKELS, TOKENS)[a % 2]),
             "own": lambda: save_series(own_tokens(b % 3)) if c % 3 else delete_series(OWN),
@@ -258,9 +272,23 @@ class World:
         if view.series.id == CENTS:
             years = ((1955, 1955), (1954, 1955), (1956, 1956))[how % 3]
         plan = AlbumPlan(years, ((), ("any",))[more % 2], (*Varieties,)[how % 3], now.plan.target)
-        choice = replace(now, plan=plan, note=f"edited {how}")
-        agreed = [f.coin for f in plan_edit(view, choice).falling_out] if more % 3 else []
+        across = now.across
+        if across is not None:
+            codes = (NICKELS, CENTS, DIMES)[how % 3 :]
+            across = replace(across, series=codes, each_mint=bool(more % 2))
+        choice = replace(now, plan=plan, across=across, note=f"edited {how}")
+        known = [self.collection.series(code) for code in (NICKELS, CENTS, DIMES)]
+        edit = plan_edit(view, choice, more=known)
+        agreed = [f.coin for f in edit.falling_out] if more % 3 else []
         return edit_album(view.album.id, choice, agreed)
+
+    def across(self, at: int, how: int, more: int) -> Operation:
+        """A type album or a year set, now and then an overview or a volume."""
+        codes = ((NICKELS, CENTS), (DIMES, NICKELS), (CENTS, DIMES, NICKELS))[at % 3]
+        year = (None, 1941, 1955)[how % 3]
+        kind = AlbumKind.OVERVIEW if more % 5 == 0 else AlbumKind.HOLDER
+        plan = AcrossPlan(codes, year, bool(more % 2), parse_target(TARGETS[how % 4]))
+        return add_album_across(f"Across {at}", plan, None, kind, "Run 1" if more % 3 == 0 else "")
 
     def designed(self, at: int, make: Callable[[AlbumId, list[SlotId]], Operation]) -> Operation:
         view = self.collection.album_view(self.album(at))
