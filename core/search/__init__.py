@@ -1,0 +1,1 @@
+"""Reckoning over searches: tallies and their spreads, records, weighing, containers, dashboard."""
