@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -153,7 +153,7 @@ class NewAlbumDialog(QDialog):
         content.addWidget(self.series_note)
         own = row(spacing=S)
         self.own_series = QuietButton("A series of your own…", parent, "link")
-        self.own_series.setShortcut("Alt+S")
+        QShortcut(QKeySequence("Alt+S"), self, self._make_own_series)
         self.own_series.setToolTip("Make one, then an album of it (Alt+S)")
         self.own_series.clicked.connect(self._make_own_series)
         own.addWidget(self.own_series)
