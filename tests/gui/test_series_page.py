@@ -237,6 +237,7 @@ def test_a_new_album_may_begin_with_a_series_of_ones_own(
     monkeypatch.setattr(SeriesEditor, "ask", ask)
     dialog = NewAlbumDialog(None, desk)
     dialog.show()
+    QApplication.processEvents()
     QTest.keyClick(dialog, Key.Key_S, Qt.KeyboardModifier.AltModifier)
     assert dialog._series is not None
     assert dialog._series.id == HARBOUR
