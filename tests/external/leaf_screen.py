@@ -16,12 +16,10 @@ from core.arrange.plan import LeafPlan
 from core.glyph.palette import PAPER
 from gui.leaf.view import LeafView
 from gui.theme import LIGHT_THEME, apply_theme, load_first_fonts, load_later_fonts
-from tests.gui.leaf_material import matrix, running
+from tests.gui.leaf_material import beside, running
 
 ALBUMS: dict[str, Callable[[], LeafPlan]] = {
-    "matrix": lambda: matrix(
-        range(1938, 1956), rows_a_leaf=9, missing=frozenset({(1950, "S"), (1955, "S")}), seed=7
-    ),
+    "matrix": lambda: beside(range(1938, 1956), seed=7),
     "running": lambda: running(80, rows_a_leaf=5, seed=3),
 }
 

@@ -218,6 +218,27 @@ def test_labels_stand_where_they_stand_on_the_screen(
     assert seen_one > 20
 
 
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("writer", WRITERS)
+def test_captions_stand_where_they_stand_on_the_screen(
+    writer: str, scale: int, screens: Mapping[tuple[str, int], Screen]
+) -> None:
+    """The head of a row beside another, and what differs below it."""
+    screen = screens["matrix", scale]
+    plan, page, picture = drawn(writer, "matrix", scale)
+    at = {cell: (x, y) for cell, x, y in places(page, plan)}
+    assert len(plan.captions) == 8
+    for cell in plan.captions:
+        left, top, width, height = screen.boxes[cell]
+        seen = cut(screen.ink, left, top, width, height)
+        x, y = at[cell + 1]
+        start = round(x * scale) - width * 3 // 2, round(y * scale) - screen.centre_y
+        shown = cut(picture, *start, width, height)
+        assert abs(middle(seen)[0] - middle(shown)[0]) <= 1.5 * scale, plan.lines[plan.l1[cell]]
+        assert abs(middle(seen)[1] - middle(shown)[1]) <= 1.5 * scale, plan.lines[plan.l1[cell]]
+        assert shown.sum() == pytest.approx(seen.sum(), rel=0.25)
+
+
 def middle(ink: Numbers) -> tuple[float, float]:
     """Across and down, of the ink."""
     rows, columns = np.indices(ink.shape)

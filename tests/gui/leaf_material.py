@@ -3,7 +3,14 @@
 import random
 from collections.abc import Sequence
 
-from core.arrange.plan import SPACER_CELL, LeafPlan, PlanBuilder, PlanCell, PlanRow
+from core.arrange.plan import (
+    SPACER_CELL,
+    LeafPlan,
+    PlanBuilder,
+    PlanCell,
+    PlanRow,
+    caption_cell,
+)
 from core.glyph.codes import ORDER_BIT, PINNED_BIT, SPARE_BIT, GlyphCode
 
 _POOL = (
@@ -96,4 +103,29 @@ def matrix(
         heads = ["P (no letter)" if mint == "P" else mint for mint in mints]
         title = f"Leaf {start // rows_a_leaf + 1}"
         builder.add_leaf(title, f"{part[0]}–{part[-1]}", rows, heads)
+    return builder.build()
+
+
+def beside(years: Sequence[int], rows_a_leaf: int = 5, seed: int = 7) -> LeafPlan:
+    """A matrix of two runs side by side: a free place, then the heads of the second as captions."""
+    rnd = random.Random(seed)
+    builder = PlanBuilder("Runs side by side", has_two_lines=False)
+    mints = ("P", "D", "S")
+    slot = 0
+    for number, start in enumerate(range(0, len(years), 2 * rows_a_leaf), 1):
+        part = years[start : start + 2 * rows_a_leaf]
+        rows = []
+        for down in range(min(rows_a_leaf, len(part))):
+            cells: list[PlanCell] = []
+            for year in part[down::rows_a_leaf]:
+                if cells:
+                    cells += [SPACER_CELL, caption_cell(str(year), "large date"[: year % 3 * 5])]
+                for mint in mints:
+                    slot += 1
+                    code, grade = _pick(rnd)
+                    if year == part[-1] and mint == "S":
+                        code, grade = int(GlyphCode.NOT_STRUCK), ""
+                    cells.append(PlanCell(code, f"{year}-{mint}", grade, "", grade, slot))
+            rows.append(PlanRow(cells, 0, str(part[down])))
+        builder.add_leaf(f"Leaf {number}", f"{part[0]}–{part[-1]}", rows, (*mints, "", "", *mints))
     return builder.build()
