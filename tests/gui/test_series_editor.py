@@ -11,6 +11,7 @@ from PySide6.QtGui import QAccessible, QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
+from core.app.work import Progress
 from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, SeriesDraft, empty_draft
 from core.model.issue import SeriesId
 from gui.desk import Desk
@@ -18,6 +19,7 @@ from gui.series import editor as editor_module
 from gui.series.editor import SeriesEditor
 from gui.series.grid import Grid
 from gui.series.import_dialog import ImportSeriesDialog
+from gui.series.sheets import Sheets
 from tests.gui.desk_material import a_desk, collection_of
 from tests.gui.series_material import harbour_draft
 
@@ -59,7 +61,9 @@ def grid(editor: SeriesEditor) -> Grid:
     return editor.rows_page.grid
 
 
-def press(widget: QWidget, *keys: Key, held: Held = Held.NoModifier) -> None:
+def press(
+    widget: QWidget, *keys: Qt.Key, held: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
+) -> None:
     for key in keys:
         QTest.keyClick(widget, key, held)
 
@@ -381,13 +385,17 @@ def test_three_thousand_rows_are_typed_in_without_waiting(desk: Desk) -> None:
 def test_checking_waits_until_typing_pauses(
     editor: SeriesEditor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    looked = []
+    looked: list[str] = []
     look = editor_module._look
-    monkeypatch.setattr(editor_module, "_look", lambda *args: looked.append(1) or look(*args))
+
+    def counted(sheets: Sheets, series_id: str, progress: Progress) -> editor_module._Looked:
+        looked.append(sheets.text("issuer"))
+        return look(sheets, series_id, progress)
+
+    monkeypatch.setattr(editor_module, "_look", counted)
     for text in ("a", "ab", "abc"):
         editor._on_field("issuer", text)
     assert looked == []
     editor._timer.timeout.emit()
-    assert looked == [1]
-    assert editor.sheets.text("issuer") == "abc"
+    assert looked == ["abc"]
     assert editor.time.undo() == HEAD
