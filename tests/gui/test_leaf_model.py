@@ -5,7 +5,7 @@ from pytestqt.qtbot import QtBot
 
 from core.arrange.plan import LeafPlan, PlanBuilder, PlanCell, PlanRow, empty_plan
 from gui.leaf.model import LeafTableModel
-from tests.gui.leaf_material import matrix, running
+from tests.gui.leaf_material import beside, matrix, running
 
 MATRIX = matrix(list(range(1938, 1956)), missing=frozenset({(1950, "S")}))
 
@@ -89,3 +89,14 @@ def test_a_proposal_is_told_after_what_is(qtbot: QtBot) -> None:
     with qtbot.waitSignal(model.dataChanged):
         model.set_proposals({0: (1, "1850", "VF-20")})
     assert model.index_of(0).data() == f"{plan.sentence(0)}; proposed: filled, VF-20"
+
+
+def test_a_caption_is_read_out_but_neither_stood_on_nor_chosen(qtbot: QtBot) -> None:
+    plan = beside([1938, 1939, 1940, 1941], rows_a_leaf=2)
+    model = model_of(plan)
+    caption = model.index_of(plan.captions[0])
+    assert caption.data() == "1940 large date"
+    assert caption.data(Qt.ItemDataRole.AccessibleTextRole) == "1940 large date"
+    assert caption.data(Qt.ItemDataRole.ToolTipRole) is None
+    assert model.flags(caption) == Qt.ItemFlag.NoItemFlags
+    assert model.index_of(plan.captions[0] - 1).data() == "no slot here"

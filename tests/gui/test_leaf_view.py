@@ -5,17 +5,31 @@ from collections.abc import Iterator
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, Qt
-from PySide6.QtGui import QContextMenuEvent, QHelpEvent, QKeyEvent, QMouseEvent, QWheelEvent
+from PySide6.QtGui import (
+    QContextMenuEvent,
+    QHelpEvent,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QWheelEvent,
+)
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QToolTip
 from pytestqt.qtbot import QtBot
 
-from core.arrange.plan import LeafPlan, empty_plan
+from core.arrange.plan import (
+    SPACER_CELL,
+    LeafPlan,
+    PlanBuilder,
+    PlanCell,
+    PlanRow,
+    empty_plan,
+)
 from core.glyph.codes import GlyphCode
 from core.glyph.palette import DARK, LIGHT
 from gui.leaf.leaf_zoom import LEAST_READING
 from gui.leaf.view import LeafView
-from tests.gui.leaf_material import matrix, running
+from tests.gui.leaf_material import beside, matrix, running
 
 Key = Qt.Key
 Modifier = Qt.KeyboardModifier
@@ -590,3 +604,46 @@ def test_an_album_opens_at_a_zoom_that_shows_a_wide_leaf_whole(view: LeafView) -
     view.fit_reading()
     assert view.horizontalScrollBar().maximum() == 0
     assert view.zoom() >= LEAST_READING
+
+
+def test_captions_are_passed_over_by_keys_and_mouse_and_stay_under_a_filter(
+    view: LeafView,
+) -> None:
+    plan = beside([1938, 1939, 1940, 1941], rows_a_leaf=2)
+    view.show_plan(plan, LIGHT)
+    view.set_zoom(1.0)
+    go_to(view, "1938-S")
+    QTest.keyClick(view, Key.Key_Right)
+    assert current_name(view) == "1940-P"
+    QTest.keyClick(view, Key.Key_Left)
+    assert current_name(view) == "1938-S"
+    box = view._cell_rect(plan.captions[0])
+    mouse(view, QEvent.Type.MouseButtonPress, box.center())
+    mouse(view, QEvent.Type.MouseButtonRelease, box.center())
+    assert current_name(view) == "1938-S"
+    view.selectAll()
+    assert len(view.selected_slots()) == len([c for c in range(plan.cells) if plan.is_slot(c)])
+    view.clearSelection()
+    before = view.viewport().grab(box).toImage()
+    view.set_shown(bytes(plan.cells))
+    QApplication.processEvents()
+    assert view.viewport().grab(box).toImage() == before
+    assert len(colours_of(before)) > 3
+
+
+def colours_of(image: QImage) -> set[int]:
+    return {image.pixel(x, y) for x in range(image.width()) for y in range(image.height())}
+
+
+def test_right_at_the_end_of_a_leaf_goes_on_past_rows_that_stay_free(view: LeafView) -> None:
+    builder = PlanBuilder("x", has_two_lines=False)
+    coins = [PlanCell(GlyphCode.GAP, str(1900 + n), slot_id=n + 1) for n in range(4)]
+    builder.add_leaf("Leaf 1", "", [PlanRow(coins[:1]), PlanRow(coins[1:2])])
+    free = PlanRow([SPACER_CELL])
+    builder.add_leaf("Leaf 2", "", [PlanRow(coins[2:3]), free, PlanRow(coins[3:])])
+    view.show_plan(builder.build(), LIGHT)
+    view.set_zoom(0.5)
+    QApplication.processEvents()
+    go_to(view, "1901")
+    QTest.keyClick(view, Key.Key_Right)
+    assert current_name(view) == "1902"

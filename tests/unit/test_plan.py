@@ -8,6 +8,7 @@ from core.arrange.plan import (
     PlanBuilder,
     PlanCell,
     PlanRow,
+    caption_cell,
     empty_plan,
 )
 from core.glyph.codes import MARK_BITS, STATE_OF_CODE, GlyphCode, glyph_code
@@ -150,3 +151,33 @@ def test_an_empty_plan_has_nothing_to_find() -> None:
     assert (plan.rows, plan.cells, plan.first_drawn()) == (0, 0, NO_CELL)
     assert plan.find_date("1943") == NO_CELL
     assert plan.cell_of_slot(5) == NO_CELL
+
+
+def with_caption() -> LeafPlan:
+    """A caption with two free places after it, and one at the end of its row."""
+    builder = PlanBuilder("x", has_two_lines=False)
+    coin = PlanCell(GlyphCode.GAP, "1943")
+    rows = [
+        PlanRow([coin, caption_cell("1944", "large"), SPACER_CELL, SPACER_CELL, coin]),
+        PlanRow([coin, caption_cell("1945")], 1),
+    ]
+    builder.add_leaf("Leaf 1", "", rows)
+    return builder.build()
+
+
+def test_a_caption_is_told_but_is_no_slot_and_no_date_leads_to_it() -> None:
+    plan = with_caption()
+    assert list(plan.captions) == [1, 6]
+    assert [cell for cell in range(plan.cells) if plan.is_caption(cell)] == [1, 6]
+    assert plan.sentence(1) == "1944 large"
+    assert plan.sentence(2) == "no slot here"
+    assert not plan.is_drawn(1)
+    assert not plan.is_slot(1)
+    assert plan.find_date("1944") == NO_CELL
+    assert list(plan.drawn_in_row(0)) == [0, 4]
+
+
+def test_a_caption_reaches_over_the_free_places_after_it() -> None:
+    plan = with_caption()
+    assert plan.caption_room(1) == 6
+    assert plan.caption_room(6) == 7  # to the end of the widest row, half a place more for its own
