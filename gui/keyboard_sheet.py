@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QGridLayout, QWidget
 
 from gui.actions import COMMANDS, LEAF, SHELF, SLOT, WINDOW, Command
+from gui.design.band import SHEET as DESIGN_KEYS
 from gui.theme import XL, XS, L
 from gui.widgets import (
     KeyHint,
@@ -64,8 +65,10 @@ class KeyboardSheet(QDialog):
             part = column(spacing=L)
             for group in side:
                 part.addLayout(self._group(group, groups[group]))
-            if side == (SLOT,):
+            if side == (LEAF, SHELF):
                 part.addLayout(self._stocking())
+            if side == (SLOT,):
+                part.addLayout(self._grid("Designing", [(t, (key,)) for t, key in DESIGN_KEYS]))
             if side == (WINDOW,):
                 part.addLayout(self._grid("The coins", [(t, (key,)) for t, key in COIN_KEYS]))
             part.addStretch(1)

@@ -450,6 +450,18 @@ def look_closer(screens: Screens) -> None:
             screens.save(program, name)
 
 
+def designer(screens: Screens) -> None:
+    from tests.gui import design_scenes as scenes
+
+    few = scenes.design_file(screens.folder / "design.slotleaf")
+    with screens.window(few, 1) as program:
+        scenes.scene_few(program, screens.save)
+    with screens.window(few, 2) as program:
+        scenes.scene_some(program, screens.save)
+    with screens.window(scenes.big_file(screens.files / "design-big.slotleaf"), 1) as program:
+        scenes.scene_many(program, screens.save)
+
+
 def menus(screens: Screens) -> None:
     from gui.leaf.slot_menu import slot_menu
     from gui.leaf.slot_orders import SlotOrders
@@ -496,7 +508,7 @@ def dialogs(screens: Screens) -> None:
 
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time,
-    history, coins, grades, look_closer, menus, dialogs,
+    history, coins, grades, designer, look_closer, menus, dialogs,
 )  # fmt: skip
 
 

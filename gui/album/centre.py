@@ -37,6 +37,10 @@ if TYPE_CHECKING:
     from gui.album.show_words import SlotWords
 
 HINT = "arrow keys move · type a date to jump · Enter opens the slot · Ctrl + wheel zooms"
+DESIGN_HINT = (
+    "drag a slot to move it · Shift + R L D M T selects alike · type a date to jump · "
+    "Ctrl + wheel zooms"
+)
 LEAF_MARGIN_PX = 20
 """What the leaf leaves free around its cards at the usual size."""
 MOST_INDENT_PX = 72
@@ -249,6 +253,12 @@ class AlbumCentre(QWidget):
         self._filter()
         self._show_choice()
         self.shown_changed.emit()
+
+    def show_designing(self, is_on: bool) -> None:
+        """While the leaf is designed the key of its glyphs makes room for it."""
+        self.legend.setVisible(not is_on)
+        self.hint.show_text(DESIGN_HINT if is_on else HINT)
+        self.fit_again()
 
     def fit_again(self) -> None:
         """A band came or went: the leaf may be larger, or must be smaller."""

@@ -14,7 +14,7 @@ from core.model.issue import Facet, Series
 from core.model.label import slot_name
 from gui.form_field import FormField
 from gui.small_dialog import SmallDialog
-from gui.theme import XL, L, M, S
+from gui.theme import XL, XS, L, M, S
 from gui.widgets import KeyHint, Label, PrimaryButton, QuietButton, Segmented, column, row
 
 WISHES = (Wish.OPTIONAL, Wish.WANTED)
@@ -50,11 +50,12 @@ class AddSlotDialog(SmallDialog):
         box.addWidget(self.words_field)
         self.list = QListWidget(self)
         self.list.setAccessibleName("Likely slots")
+        self.list.setProperty("kind", "choices")
         for text, _extra in self._suggestions:
             self.list.addItem(f"{text[:1].upper()}{text[1:]}")
         self.list.setCurrentRow(0)
-        line = max(24, self.list.sizeHintForRow(0) + 4)
-        self.list.setFixedHeight(line * max(2, min(MOST_LINES, len(self._suggestions))) + S)
+        line = self.list.fontMetrics().height() + 2 * XS
+        self.list.setFixedHeight(line * max(2, min(MOST_LINES, len(self._suggestions))) + 2 * S)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.itemDoubleClicked.connect(lambda _item: self.accept())
         self.list.currentRowChanged.connect(lambda _row: self._show_what_can_be_done())

@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from gui.leaf.leaf_port import PlainKeys
 from gui.theme import L, M, S, set_style
 from gui.widgets import (
     Card,
@@ -22,7 +23,7 @@ from gui.widgets import (
 KEYS = (
     ("Ctrl+Arrows", "move"),
     ("Space", "spacer"),
-    ("Backspace", "none"),
+    ("Backspace", "take one"),
     ("R", "new row"),
     ("L", "new leaf"),
     ("Ins", "add"),
@@ -32,17 +33,18 @@ KEYS = (
     ("Enter", "shape"),
     ("Esc", "done"),
 )
+ANSWERS = (("Enter", "yes, do it"), ("Esc", "leave it as it is"))
 SHEET = (
     ("Move the slots one place, or one row", "Ctrl+Arrows"),
-    ("Put a spacer before, take one", "Space"),
+    ("Put a spacer before", "Space"),
+    ("Take a spacer from before", "Backspace"),
     ("Begin a new row here, or not", "R"),
     ("Begin a new leaf here, or not", "L"),
     ("Add a slot", "Ins"),
     ("Take slots out", "Del"),
     ("Label the slot", "F2"),
     ("Target, optional, skip, wanted", "T O X W"),
-    ("Select the row, the leaf", "Shift+R"),
-    ("Select the decade, mint, design", "Shift+D"),
+    ("Select row, leaf, decade, mint, type", "Shift+R L D M T"),
     ("Go to the Shape panel and back", "Enter"),
     ("Leave", "Esc"),
 )
@@ -93,12 +95,13 @@ class DesignBand(Card):
         for part in buttons:
             top.addWidget(part)
         self.box.addLayout(top)
-        self._keys = QWidget(self)
-        keys = column(self._keys, spacing=0)
-        keys.addLayout(key_line(self._keys, KEYS))
-        self.box.addWidget(self._keys)
+        self._keys, self._answers = QWidget(self), QWidget(self)
+        for line, keys in ((self._keys, KEYS), (self._answers, ANSWERS)):
+            column(line, spacing=0).addLayout(key_line(line, keys))
+            self.box.addWidget(line)
         self._told = ""
         self.ask("")
+        self.installEventFilter(PlainKeys(self))  # a letter here starts no command of the album
 
     @property
     def is_asking(self) -> bool:
@@ -125,6 +128,8 @@ class DesignBand(Card):
         self.words.show_text(words if is_asking else self._told)
         set_style(self.words, "look", "body" if is_asking else "small")
         self.agree.setText(agree)
+        self._keys.setVisible(not is_asking)
+        self._answers.setVisible(is_asking)
         for is_shown, parts in (
             (is_asking, (self.agree, self.keep)),
             (not is_asking, (self.select, self.slot, self.done)),

@@ -92,7 +92,7 @@ class Designing(QObject):
             self._side.stack.setCurrentWidget(mode.panel)
             self._side.fit()
             self._side.open_drawer()
-            self._centre.fit_again()
+            self._centre.show_designing(True)
 
     def end(self) -> None:
         """Leave the mode, where it is on."""
@@ -102,7 +102,7 @@ class Designing(QObject):
     def _on_ended(self) -> None:
         self._side.dock_as_usual()
         self._side.close_drawer()
-        self._centre.fit_again()
+        self._centre.show_designing(False)
         self._centre.leaf.setFocus(Qt.FocusReason.OtherFocusReason)
         self.ended.emit()
 

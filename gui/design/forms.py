@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import (
     QComboBox,
     QListWidget,
@@ -249,6 +249,12 @@ class FormList(QListWidget):
         self.blockSignals(True)
         self.setCurrentRow(FORMS.index(form_of(kind)))
         self.blockSignals(False)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Q:
+            event.ignore()  # the panel's: no form begins with it
+            return
+        super().keyPressEvent(event)
 
     def _on_row(self, row: int) -> None:
         if row >= 0:

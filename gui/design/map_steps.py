@@ -1,6 +1,8 @@
 """What a key does to a row map at a slot's place. No Qt here."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from core.app.views import AlbumView
 from core.arrange.row_map import (
@@ -15,6 +17,9 @@ from core.arrange.row_map import (
 )
 from core.model.album import SlotId
 from core.model.arrangement import ArrangementKind, RowMap
+
+if TYPE_CHECKING:
+    from core.app.operations import Operation
 
 MapStep = Callable[[RowMap, Place], RowMap]
 BEYOND = "This slot stands beyond the map; add places for it in the Shape panel."
@@ -45,6 +50,20 @@ def row_toggled(row_map: RowMap, at: Place) -> RowMap:
 def leaf_toggled(row_map: RowMap, at: Place) -> RowMap:
     """A new leaf begins at the place; where one does, it joins the leaf before."""
     return join_leaf(row_map, *at) if at[1:] == (0, 0) else break_leaf(row_map, *at)
+
+
+def map_changed(view: AlbumView, slot: SlotId, step: MapStep) -> "Operation | str":
+    """The order that edits the album's map at a slot; why not, where it cannot be."""
+    from core.app.operations import rearrange_album
+
+    place = place_of(view, slot)
+    if place is None:
+        return BEYOND
+    shape = view.album.arrangement
+    row_map = step(shape.row_map, place)
+    if row_map == shape.row_map:
+        return "Nothing can be changed there."
+    return rearrange_album(view.album.id, replace(shape, row_map=row_map))
 
 
 def misfit_text(view: AlbumView, order: list[SlotId]) -> str:

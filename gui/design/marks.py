@@ -101,12 +101,13 @@ def _paint_mark(painter: QPainter, box: Box, mark: int, accent: QColor) -> None:
         faint.setAlpha(150)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         middle = QPointF(x + width / 2, y + min(width, height) / 2)
-        radius = min(width, height) * 0.22
         if mark == FREE:
+            radius = min(width, height) * 0.22
             painter.setPen(QPen(faint, pen))
             painter.drawEllipse(middle, radius, radius)
         else:
-            painter.setPen(QPen(faint, pen, Qt.PenStyle.DotLine))
+            radius = min(width, height) * 0.08
+            painter.setPen(QPen(faint, pen))
             painter.drawLine(middle - QPointF(radius, 0), middle + QPointF(radius, 0))
             painter.drawLine(middle - QPointF(0, radius), middle + QPointF(0, radius))
         return

@@ -5,6 +5,7 @@ every view that is drawn, `expect` is told when the album is about to be read an
 """
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QElapsedTimer, QObject, QPoint, Qt, Signal
@@ -12,33 +13,28 @@ from PySide6.QtGui import QAction, QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from core.app.views import AlbumView, SlotView
-from core.arrange.plan import LeafPlan
 from core.model.album import SlotId, Wish
 from core.model.arrangement import Arrangement, ArrangementKind, Lead
 from core.model.coin import CoinId
 from gui.design.band import DesignBand
 from gui.design.commands import COMMANDS, Command, Key
 from gui.design.map_steps import (
-    BEYOND,
     MapStep,
     leaf_toggled,
+    map_changed,
     misfit_text,
-    place_of,
     row_toggled,
     spacer_put,
     spacer_taken,
 )
 from gui.design.marks import DesignMarks, Gap, marks_of
+from gui.design.moves import NOT_HERE, gap_beside, in_hand, lead_changed, moved, ordered
 from gui.design.order_line import OrderLine
-from gui.design.shape_panel import Change, ShapePanel, in_their_order, mints_in
+from gui.design.other_shape import OtherSlots, formed, other_slots
+from gui.design.shape_panel import Change, ShapePanel
 from gui.design.slot_drag import SlotDrag
 from gui.design.steps import (
-    Move,
-    moved_along,
     moved_before,
-    moved_onto,
-    moved_past,
-    rows_beside,
     rows_of,
     shown_ids,
     slots_in_rows,
@@ -65,8 +61,6 @@ _ARROWS = {
     Qt.Key.Key_Down: Step.DOWN,
 }
 _BACK = frozenset({Step.LEFT, Step.UP})
-_NOT_HERE = "In a shape with columns of mints there is no place for a spacer; R gives a free row."
-_AT_THE_EDGE = "There is no place further that way."
 
 
 class DesignMode(QObject):
@@ -135,6 +129,7 @@ class DesignMode(QObject):
         """Leave the mode; all that was changed stands."""
         if not self.is_on:
             return
+        self.panel.tell_now()  # what was typed a moment ago
         self.is_on = False
         self._drop_question()
         self.drag.end()
@@ -173,7 +168,9 @@ class DesignMode(QObject):
         if view is None or self.orders.is_busy:
             return
         here = view.by_id.get(SlotId(self._leaf.current_slot()))
+        is_bracketed = here is not None and here.slot.wish is Wish.OPTIONAL
         sample = here.label if here is not None else ""
+        sample = sample[1:-1] if is_bracketed else sample
         misfit = misfit_text(view, self.order_now()) if view.album.arrangement.row_map else ""
         self.panel.show_album(view, misfit, sample)
 
@@ -307,78 +304,22 @@ class DesignMode(QObject):
             self.orders.order(lambda view: self._moved(view, chosen, step))
 
     def _moved(self, view: AlbumView, chosen: tuple[SlotId, ...], step: Step) -> "Operation | None":
-        chosen = tuple(slot for slot in chosen if slot in view.by_id)
-        if not chosen:
+        here = tuple(slot for slot in chosen if slot in view.by_id)
+        if not here:
             return None
-        is_level = step in (Step.LEFT, Step.RIGHT)
-        if view.album.arrangement.kind.is_matrix:
-            if is_level:
-                return self._mint_moved(view, chosen[0], -1 if step in _BACK else 1)
-            return self._ordered(view, self._rows_moved(view, chosen, step), chosen)
-        order = self.order_now()
-        is_along = is_level is not view.album.arrangement.is_down
-        if is_along:
-            found = moved_along(order, set(chosen), -1 if step in _BACK else 1)
-        else:
-            found = self._moved_across(view.plan, order, chosen, step)
-        return self._ordered(view, found, chosen)
+        return self._or_say(
+            moved(view, self.order_now(), here, step, self._leaf.cell_towards), here
+        )
 
-    def _moved_across(
-        self, plan: LeafPlan, order: Sequence[SlotId], chosen: tuple[SlotId, ...], step: Step
-    ) -> Move | None:
-        """To the slot that the arrow key would reach from the outermost chosen one."""
-        places = [slot for slot in order if slot in set(chosen)]
-        edge = places[0] if step in _BACK else places[-1]
-        cell = plan.cell_of_slot(int(edge))
-        reached = self._leaf.cell_towards(cell, step)
-        other = SlotId(plan.slot_ids[reached])
-        if reached == cell or not other:
-            return moved_along(order, set(chosen), -1 if step in _BACK else 1)
-        return moved_onto(order, set(chosen), other)
-
-    def _rows_moved(self, view: AlbumView, chosen: Sequence[SlotId], step: Step) -> Move | None:
-        rows = rows_of(view.plan, chosen)
-        beside = rows_beside(view.plan, rows, -1 if step in _BACK else 1)
-        others = set(slots_in_rows(view.plan, beside))
-        moving = set(slots_in_rows(view.plan, rows))
-        if not others or not moving:
-            return None
-        order = self.order_now()
-        there = [slot for slot in order if slot in others]
-        if step in _BACK:
-            return moved_before(order, moving, there[0])
-        return moved_past(order, moving, there[-1])
-
-    def _ordered(
-        self, view: AlbumView, move: Move | None, kept: tuple[SlotId, ...]
+    def _or_say(
+        self, found: "Operation | str", kept: tuple[SlotId, ...] = ()
     ) -> "Operation | None":
-        from core.app.design import move_slots
-
-        if move is None:
-            self._say(_AT_THE_EDGE)
+        """An order, after which these are selected again; or the reason why there is none."""
+        if isinstance(found, str):
+            self._say(found)
             return None
         self._kept = kept
-        return move_slots(view.album.id, move.slots, move.before)
-
-    def _mint_moved(self, view: AlbumView, slot: SlotId, step: int) -> "Operation | None":
-        from dataclasses import replace
-
-        from core.app.operations import rearrange_album
-        from core.model.issue import Facet
-
-        mint = view.by_id[slot].slot.accepts.only(Facet.MINT)
-        shape = view.album.arrangement
-        order = [m.id for m in in_their_order(mints_in(view), shape.mints)]
-        if mint not in order:
-            self._say("This column is of any mint; it has no place among the others.")
-            return None
-        at = order.index(mint)
-        if not 0 <= at + step < len(order):
-            self._say(_AT_THE_EDGE)
-            return None
-        order[at], order[at + step] = order[at + step], order[at]
-        self._kept = (slot,)
-        return rearrange_album(view.album.id, replace(shape, mints=tuple(order)))
+        return found
 
     # ---- by the mouse -------------------------------------------------------------------------
 
@@ -390,22 +331,13 @@ class DesignMode(QObject):
             self._leaf.go_to_slot(slot)
         return True
 
-    def _in_hand(self) -> set[SlotId]:
-        view = self.view
-        if view is None:
-            return set()
-        chosen = self.chosen()
-        if view.album.arrangement.kind.is_matrix:
-            return set(slots_in_rows(view.plan, rows_of(view.plan, chosen)))
-        return set(chosen)
-
     def _hold(self, point: QPoint | None) -> None:
         view, marks = self.view, self.marks
         if view is None or point is None:
             marks.gap, marks.held = None, frozenset()
         else:
-            held = (view.plan.cell_of_slot(int(slot)) for slot in self._in_hand())
-            marks.held = frozenset(held)
+            held = in_hand(view, self.chosen())
+            marks.held = frozenset(view.plan.cell_of_slot(int(slot)) for slot in held)
             marks.gap = self.gap_at(point)
         self._leaf.viewport().update()
 
@@ -414,42 +346,17 @@ class DesignMode(QObject):
         view, found = self.view, self._leaf.place_at(point)
         if view is None or found is None:
             return None
-        cell, across, down = found
-        shape, plan = view.album.arrangement, view.plan
-        is_upright = shape.kind.is_matrix or shape.is_down
-        is_after = (down if is_upright else across) > 0.5
-        side = ("top", "bottom")[is_after] if is_upright else ("left", "right")[is_after]
-        order = self.order_now()
-        if shape.kind.is_matrix:
-            together = rows_of(plan, slots_in_rows(plan, [plan.where(cell)[0]]))
-            there = set(slots_in_rows(plan, together))
-            inside = [at for at, slot in enumerate(order) if slot in there]
-            if not inside:
-                return None
-            at = inside[-1] + 1 if is_after else inside[0]
-            return Gap(order[at] if at < len(order) else None, cell, side)
-        slot = plan.slot_ids[cell]
-        if not slot or not plan.is_slot(cell):
-            return self._gap_at_spacer(plan, cell, side)
-        at = order.index(SlotId(slot)) + int(is_after)
-        return Gap(order[at] if at < len(order) else None, cell, side)
-
-    @staticmethod
-    def _gap_at_spacer(plan: LeafPlan, cell: int, side: str) -> Gap:
-        """Before the next slot there is."""
-        for other in range(cell + 1, plan.cells):
-            if plan.slot_ids[other] and plan.is_slot(other):
-                return Gap(SlotId(plan.slot_ids[other]), cell, side)
-        return Gap(None, cell, side)
+        return gap_beside(view, self.order_now(), *found)
 
     def _let_go(self, point: QPoint) -> None:
-        gap, chosen, held = self.gap_at(point), tuple(self.chosen()), self._in_hand()
-        if gap is None or not held:
+        view, gap, chosen = self.view, self.gap_at(point), tuple(self.chosen())
+        if view is None or gap is None or not chosen:
             return
+        held = in_hand(view, chosen)
 
-        def ask(view: AlbumView) -> "Operation | None":
+        def ask(now: AlbumView) -> "Operation | None":
             move = moved_before(self.order_now(), held, gap.before)
-            return self._ordered(view, move, chosen) if move is not None else None
+            return self._or_say(ordered(now, move), chosen) if move is not None else None
 
         self.orders.order(ask)
 
@@ -462,53 +369,56 @@ class DesignMode(QObject):
 
     def toggle_row(self) -> None:
         """A new row begins with the selected slots; no longer where it does with all of them."""
-        is_on = not all(view.slot.lead.new_row for view in self.chosen_views())
-        self._lead(lambda lead: with_row(lead, is_on), row_toggled)
+        self._toggle(lambda lead: lead.new_row, with_row, row_toggled)
 
     def toggle_leaf(self) -> None:
         """The same for a leaf."""
-        is_on = not all(view.slot.lead.new_leaf for view in self.chosen_views())
-        self._lead(lambda lead: with_leaf(lead, is_on), leaf_toggled)
+        self._toggle(lambda lead: lead.new_leaf, with_leaf, leaf_toggled)
+
+    def _toggle(
+        self,
+        has: Callable[[Lead], bool],
+        change: Callable[[Lead, bool], Lead],
+        step: MapStep,
+    ) -> None:
+        """In a matrix the break is of the row: any of its slots may bear it, none keeps it."""
+        view, chosen = self.view, self.chosen()
+        if view is None:
+            return
+        if view.album.arrangement.kind.is_matrix:
+            rows = slots_in_rows(view.plan, rows_of(view.plan, chosen))
+            bearing = [slot for slot in rows if has(view.by_id[slot].slot.lead)]
+            self._lead(lambda lead: change(lead, not bearing), step, slots=bearing or chosen[:1])
+            return
+        is_on = not all(has(view.by_id[slot].slot.lead) for slot in chosen)
+        self._lead(lambda lead: change(lead, is_on), step)
 
     def _lead(
-        self, change: Callable[[Lead], Lead], step: MapStep, *, has_spacers: bool = False
+        self,
+        change: Callable[[Lead], Lead],
+        step: MapStep,
+        *,
+        has_spacers: bool = False,
+        slots: Sequence[SlotId] = (),
     ) -> None:
-        chosen = tuple(self.chosen())
+        chosen = tuple(slots or self.chosen())
         if not chosen:
             return
 
         def ask(view: AlbumView) -> "Operation | None":
-            from core.app.design import set_leads
-
             kind = view.album.arrangement.kind
             if kind is ArrangementKind.ROW_MAP:
-                return self._map_step(view, chosen[0], step)
+                return self._or_say(map_changed(view, chosen[0], step))
             if kind.is_matrix and has_spacers:
-                self._say(_NOT_HERE)
+                self._say(NOT_HERE)
                 return None
             here = [slot for slot in chosen if slot in view.by_id]
-            now = {slot: view.by_id[slot].slot.lead for slot in here}
-            leads = {slot: new for slot, lead in now.items() if (new := change(lead)) != lead}
-            self._kept = chosen if len(chosen) > 1 else ()
-            return set_leads(view.album.id, leads) if leads else None
+            found = lead_changed(view, here, change)
+            if found is not None:
+                self._kept = chosen if len(chosen) > 1 and not slots else ()
+            return found
 
         self.orders.order(ask)
-
-    def _map_step(self, view: AlbumView, slot: SlotId, step: MapStep) -> "Operation | None":
-        from dataclasses import replace
-
-        from core.app.operations import rearrange_album
-
-        place = place_of(view, slot)
-        if place is None:
-            self._say(BEYOND)
-            return None
-        shape = view.album.arrangement
-        row_map = step(shape.row_map, place)
-        if row_map == shape.row_map:
-            self._say("Nothing can be changed there.")
-            return None
-        return rearrange_album(view.album.id, replace(shape, row_map=row_map))
 
     # ---- wishes -------------------------------------------------------------------------------
 
@@ -649,59 +559,17 @@ class DesignMode(QObject):
             return None
         if not needs_other_slots(view, shape):
             return rearrange_album(view.album.id, shape)
-        self._plan_other_slots(view, shape)
+        self._desk.ask(
+            lambda _collection: other_slots(view, shape),
+            lambda found: self._ask_other_slots(view, found),
+            doing="Working out the slots",
+        )
         return None
 
-    def _plan_other_slots(self, view: AlbumView, shape: Arrangement) -> None:
-        """Work out in the worker which slots a shape asks for, then ask or do it."""
-        from dataclasses import replace
-
-        from core.app.album_edit import (
-            AlbumEdit,
-            EditChoice,
-            edit_album,
-            falling_text,
-            plan_edit,
-            present_choice,
-        )
-        from core.model.plan_album import ANY_MINT
-
-        def work(_collection: object) -> tuple[EditChoice, AlbumEdit]:
-            now = present_choice(view)
-            choice = replace(now, arrangement=shape, plan=replace(now.plan, mints=ANY_MINT))
-            return choice, plan_edit(view, choice, now.plan)
-
-        def arrived(found: tuple[EditChoice, AlbumEdit]) -> None:
-            choice, edit = found
-            if not self.is_on or self.view is not view:
-                return
-            agreed = [one.coin for one in edit.falling_out]
-
-            def go() -> None:
-                self.orders.order(lambda view: edit_album(view.album.id, choice, agreed))
-
-            words = f"{len(edit.dropped):,} slots of one mint each give way to one slot a date"
-            if agreed:
-                falling = falling_text(edit.falling_out)
-                words += f"; these coins become spares: {falling}"
-            going = [slot.id for slot in edit.dropped]
-            self.ask_first("Dates only asks for other slots", f"{words}.", "Change the slots",
-                           go, going)  # fmt: skip
-
-        self._desk.ask(work, arrived, doing="Working out the slots")
-
-
-def formed(view: AlbumView, kind: ArrangementKind) -> Arrangement:
-    """The album's arrangement in another form: a first row map is that of the present leaves."""
-    from dataclasses import replace
-
-    from core.app.design import as_map
-
-    shape = view.album.arrangement
-    if kind is ArrangementKind.ROW_MAP and not shape.row_map:
-        return as_map(view)
-    rows = shape.rows_per_leaf
-    return replace(shape, kind=kind, rows_per_leaf=rows)
+    def _ask_other_slots(self, view: AlbumView, found: OtherSlots) -> None:
+        if self.is_on and self.view is view:
+            go = partial(self.orders.order, found.order)
+            self.ask_first(found.title, found.words, "Change the slots", go, found.going)
 
 
 _SELECT_MENU: tuple[str | None, ...] = tuple(

@@ -28,6 +28,7 @@ from gui.design.forms import FormList
 from gui.design.kept_box import KeptBox
 from gui.design.shape_fields import Choice, Count, LabelField, MapField, MintOrder, TypedText
 from gui.form_field import FormField
+from gui.leaf.leaf_port import PlainKeys
 from gui.theme import L, M, S
 from gui.widgets import (
     Card,
@@ -81,6 +82,7 @@ class ShapePanel(Card):
         self.kept = KeptBox(self)
         self._add(self.kept)
         self._scroll.box.addStretch(1)
+        self.installEventFilter(PlainKeys(self))  # a letter here starts no command of the album
 
     # ---- building -----------------------------------------------------------------------------
 
@@ -104,7 +106,7 @@ class ShapePanel(Card):
         sizes = column(spacing=S)
         self.per_row = Count("slots to a row", (1, MOST_CELLS), self)
         self.rows = Count("rows to a leaf", (0, MOST_ROWS), self, "even")
-        self.blocks = Count("blocks side by side", (1, MOST_BLOCKS), self)
+        self.blocks = Count("blocks abreast", (1, MOST_BLOCKS), self)
         for count in (self.per_row, self.rows, self.blocks):
             sizes.addWidget(count)
         self.per_row.chosen.connect(
@@ -158,7 +160,7 @@ class ShapePanel(Card):
         content.addWidget(self.row_break)
         self.leaf_break.chosen.connect(self._on_leaf_break)
         self.row_break.chosen.connect(self._on_row_break)
-        self.breaks_field = FormField("Breaks of themselves", content, self)
+        self.breaks_field = FormField("Breaks", content, self)
         self._add(self.breaks_field)
 
     def _build_labels(self) -> None:
@@ -241,6 +243,11 @@ class ShapePanel(Card):
         """The arrangements kept under a name."""
         self.kept.show_kept(kept)
 
+    def tell_now(self) -> None:
+        """What is typed takes effect without waiting for the keys to rest."""
+        for typing in (self.map_field.typing, self.label.typing, self.hole_typing):
+            typing.tell_now()
+
     def focus_first(self) -> None:
         """The keys go to the panel."""
         self._scroll.verticalScrollBar().setValue(0)
@@ -275,6 +282,9 @@ class ShapePanel(Card):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.left.emit()
+            return
+        if event.key() == Qt.Key.Key_Q and not event.modifiers():
+            self.close_asked.emit()
             return
         super().keyPressEvent(event)
 

@@ -510,3 +510,33 @@ def _mouse(port: QWidget, kind: QEvent.Type, at: QPoint) -> None:
     where = QPointF(port.mapToGlobal(at))
     event = QMouseEvent(kind, QPointF(at), where, button, held, Qt.KeyboardModifier.NoModifier)
     QApplication.sendEvent(port, event)
+
+
+def test_a_leaf_break_of_a_matrix_is_of_its_row(opened: OpenWindow) -> None:
+    hands = Hands(opened)
+    hands.at("1944-P")
+    hands.press(Key.Key_L)
+    assert [len(leaf.rows) for leaf in opened.view.leaves] == [2, 2]
+    hands.at("1944-D")
+    hands.press(Key.Key_L)
+    assert len(opened.view.leaves) == 1
+    assert hands.lead("1944-D") == hands.lead("1944-P") == Lead()
+
+
+def test_letters_in_the_panel_start_no_command_of_the_album(opened: OpenWindow) -> None:
+    hands = Hands(opened)
+    hands.press(Key.Key_Return)
+    QTest.keyClicks(hands.panel.form, "sf")
+    assert hands.mode.is_on
+    assert opened.albums.side.stack.currentWidget() is hands.panel
+    hands.mode.band.done.setFocus()
+    QTest.keyClicks(hands.mode.band.done, "s")
+    assert hands.mode.is_on
+    QTest.keyClick(hands.panel.form, Key.Key_Q)
+    assert not hands.mode.is_on
+
+
+def test_what_was_just_typed_stands_when_the_mode_is_left(hands: Hands) -> None:
+    hands.panel.hole.setText("20")
+    hands.mode.end()
+    assert hands.shape.hole_mm == 20

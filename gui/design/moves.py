@@ -1,0 +1,160 @@
+"""From keys and mouse to the orders that move slots and put gaps before them; no widget here.
+
+An order that cannot be given is the reason why, in words.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from core.app.views import AlbumView
+from core.arrange.plan import LeafPlan
+from core.model.album import SlotId
+from core.model.arrangement import Lead
+from core.model.issue import Facet
+from gui.design.marks import Gap
+from gui.design.shape_panel import in_their_order, mints_in
+from gui.design.steps import (
+    Move,
+    moved_along,
+    moved_before,
+    moved_onto,
+    moved_past,
+    rows_beside,
+    rows_of,
+    slots_in_rows,
+)
+from gui.leaf.leaf_moves import Step
+
+if TYPE_CHECKING:
+    from core.app.operations import Operation
+
+NOT_HERE = "In a shape with columns of mints there is no place for a spacer; R gives a free row."
+AT_THE_EDGE = "There is no place further that way."
+_BACK = frozenset({Step.LEFT, Step.UP})
+Towards = Callable[[int, Step], int]
+"""The cell that an arrow key reaches from another."""
+
+
+def moved(
+    view: AlbumView,
+    order: Sequence[SlotId],
+    chosen: Sequence[SlotId],
+    step: Step,
+    towards: Towards,
+) -> "Operation | str":
+    """Slots one place or row on; in a matrix their rows, or the column of their mint."""
+    is_level = step in (Step.LEFT, Step.RIGHT)
+    on = -1 if step in _BACK else 1
+    if view.album.arrangement.kind.is_matrix:
+        if is_level:
+            return _mint_moved(view, chosen[0], on)
+        return ordered(view, _rows_moved(view.plan, order, chosen, on))
+    if is_level is not view.album.arrangement.is_down:
+        return ordered(view, moved_along(order, set(chosen), on))
+    return ordered(view, _moved_across(view.plan, order, chosen, step, towards))
+
+
+def ordered(view: AlbumView, move: Move | None) -> "Operation | str":
+    """The order for a move."""
+    from core.app.design import move_slots
+
+    return move_slots(view.album.id, move.slots, move.before) if move is not None else AT_THE_EDGE
+
+
+def _moved_across(
+    plan: LeafPlan,
+    order: Sequence[SlotId],
+    chosen: Sequence[SlotId],
+    step: Step,
+    towards: Towards,
+) -> Move | None:
+    """To the slot that the arrow key would reach from the outermost chosen one."""
+    moving = set(chosen)
+    places = [slot for slot in order if slot in moving]
+    cell = plan.cell_of_slot(int(places[0] if step in _BACK else places[-1]))
+    reached = towards(cell, step)
+    other = SlotId(plan.slot_ids[reached])
+    if reached == cell or not other:
+        return moved_along(order, moving, -1 if step in _BACK else 1)
+    return moved_onto(order, moving, other)
+
+
+def _rows_moved(
+    plan: LeafPlan, order: Sequence[SlotId], chosen: Sequence[SlotId], on: int
+) -> Move | None:
+    rows = rows_of(plan, chosen)
+    moving = set(slots_in_rows(plan, rows))
+    others = set(slots_in_rows(plan, rows_beside(plan, rows, on))) if rows else set()
+    if not others or not moving:
+        return None
+    there = [slot for slot in order if slot in others]
+    if on < 0:
+        return moved_before(order, moving, there[0])
+    return moved_past(order, moving, there[-1])
+
+
+def _mint_moved(view: AlbumView, slot: SlotId, on: int) -> "Operation | str":
+    from core.app.operations import rearrange_album
+
+    mint = view.by_id[slot].slot.accepts.only(Facet.MINT)
+    shape = view.album.arrangement
+    order = [m.id for m in in_their_order(mints_in(view), shape.mints)]
+    if mint not in order:
+        return "This column is of any mint; it has no place among the others."
+    at = order.index(mint)
+    if not 0 <= at + on < len(order):
+        return AT_THE_EDGE
+    order[at], order[at + on] = order[at + on], order[at]
+    return rearrange_album(view.album.id, replace(shape, mints=tuple(order)))
+
+
+def lead_changed(
+    view: AlbumView, slots: Sequence[SlotId], change: Callable[[Lead], Lead]
+) -> "Operation | None":
+    """The order that changes what stands before slots; None where nothing would change."""
+    from core.app.design import set_leads
+
+    now = {slot: view.by_id[slot].slot.lead for slot in slots}
+    leads = {slot: new for slot, lead in now.items() if (new := change(lead)) != lead}
+    return set_leads(view.album.id, leads) if leads else None
+
+
+# ---- by the mouse -----------------------------------------------------------------------------
+
+
+def in_hand(view: AlbumView, chosen: Sequence[SlotId]) -> set[SlotId]:
+    """What goes along when chosen slots are dragged: in a matrix their rows."""
+    if view.album.arrangement.kind.is_matrix:
+        return set(slots_in_rows(view.plan, rows_of(view.plan, chosen)))
+    return set(chosen)
+
+
+def gap_beside(
+    view: AlbumView, order: Sequence[SlotId], cell: int, across: float, down: float
+) -> Gap | None:
+    """The gap beside a cell that is nearest to a point; `across` and `down` it, 0 to 1."""
+    shape, plan = view.album.arrangement, view.plan
+    is_upright = shape.kind.is_matrix or shape.is_down
+    is_after = (down if is_upright else across) > 0.5
+    side = ("top", "bottom")[is_after] if is_upright else ("left", "right")[is_after]
+    if shape.kind.is_matrix:
+        there = set(slots_in_rows(plan, rows_of(plan, slots_in_rows(plan, [plan.where(cell)[0]]))))
+        inside = [at for at, slot in enumerate(order) if slot in there]
+        if not inside:
+            return None
+        at = inside[-1] + 1 if is_after else inside[0]
+        return Gap(order[at] if at < len(order) else None, cell, side)
+    slot = plan.slot_ids[cell]
+    if not slot or not plan.is_slot(cell):
+        return Gap(_next_slot(plan, cell), cell, side)
+    at = order.index(SlotId(slot)) + int(is_after)
+    return Gap(order[at] if at < len(order) else None, cell, side)
+
+
+def _next_slot(plan: LeafPlan, cell: int) -> SlotId | None:
+    """The first slot after a spacer, in reading order."""
+    for other in range(cell + 1, plan.cells):
+        if plan.slot_ids[other] and plan.is_slot(other):
+            return SlotId(plan.slot_ids[other])
+    return None
