@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from core.errors import BadEntry, BadGrade
 from core.lookup.claims import MOST_QUANTITY, Claims, Named, Sense
+from core.lookup.giving_way import given_by_name, never_struck
 from core.lookup.vocabulary import Thing, Vocabulary
 from core.lookup.words import CHANGES_WEIGHT, Claim
 from core.model.coin import Coin, CoinId, Finding
@@ -19,6 +20,7 @@ from core.model.issue import (
     Series,
     Strike,
     Variety,
+    VarietyId,
 )
 from core.model.label import describe, join_or
 
@@ -30,12 +32,19 @@ _FINDINGS = {
 
 
 class Trouble(BadEntry):
-    """Why a series cannot read a line; `stage` says how far it came, `word` what is unknown."""
+    """Why a series cannot read a line.
 
-    def __init__(self, stage: int, message: str, word: str = "") -> None:
+    `stage` says how far it came, `word` what is unknown, `neighbours` what was struck beside a
+    date or letter that never was, as labels.
+    """
+
+    def __init__(
+        self, stage: int, message: str, word: str = "", neighbours: tuple[str, ...] = ()
+    ) -> None:
         super().__init__(message)
         self.stage = stage
         self.word = word
+        self.neighbours = neighbours
 
 
 @dataclass(slots=True)
@@ -44,13 +53,18 @@ class Assembled:
 
     coin: Coin
     said: list[str] = field(default_factory=list)
+    one_of: tuple[VarietyId, ...] = ()
 
 
-def assemble(known: Vocabulary, claims: Claims, may_be_collectors: bool = False) -> list[Assembled]:
+def assemble(
+    known: Vocabulary, claims: Claims, may_be_collectors: bool = False, is_in_hand: bool = False
+) -> list[Assembled]:
     """A coin for every date that the claims may mean; raises Trouble where there is none.
 
     `may_be_collectors`: where nothing is said of strike and release and no such date and mint
-    went to banks, the circulation strike that was sold to collectors is meant.
+    went to banks, the circulation strike that was sold to collectors is meant. `is_in_hand`: the
+    coin is looked up, so it may go without a date, be one of several varieties, and a named
+    variety decides over the letter and strike that would only be assumed.
     """
     _refuse_unknown(known, claims)
     grade = _grade(claims)
@@ -58,7 +72,16 @@ def assemble(known: Vocabulary, claims: Claims, may_be_collectors: bool = False)
     troubles: list[Trouble] = []
     for date in _dates(known, claims):
         try:
-            built = _Assembly(known, claims, grade, date, may_be_collectors).build()
+            build = _Assembly(known, claims, grade, date, may_be_collectors, is_in_hand).build
+            try:
+                built = build()
+            except Trouble as trouble:
+                given = given_by_name(known, claims, date) if is_in_hand else None
+                if given is None or trouble.stage < 3:
+                    raise
+                more, said = given
+                built = _Assembly(known, more, grade, date, may_be_collectors, True).build()
+                built.said.append(said)
             built.said += [w.said for w in claims.table_words[:1]]
             found.append(built)
         except Trouble as trouble:
@@ -151,6 +174,8 @@ def _dates(known: Vocabulary, claims: Claims) -> list[str | None]:
     """The dates the entry may mean; [None] where it says that the date is not known."""
     series = known.series
     written = dict.fromkeys(claims.dates)
+    if claims.worn_dates and not written:
+        return [None]
     if Claim.NO_DATE in claims.said:
         if written:
             raise Trouble(
@@ -163,36 +188,13 @@ def _dates(known: Vocabulary, claims: Claims) -> list[str | None]:
         return [None]
     for word, dates in written:
         if not dates:
-            raise Trouble(2, _never_struck(series, word))
+            told, neighbours = never_struck(series, word)
+            raise Trouble(2, told, neighbours=neighbours)
     common = [d for d in next(iter(written))[1] if all(d in dates for _, dates in written)]
     if not common:
         told = " and ".join(word for word, _ in written)
         raise Trouble(2, f"The entry holds two dates, {told}; write one entry for each coin.")
     return list(common)
-
-
-def _never_struck(series: Series, word: str) -> str:
-    """That no coin bears a date, with its neighbours."""
-    years = {year: date for date, year in series.dates}
-    first, last = min(years), max(years)
-    number = int(word) if word.isdecimal() else None
-    told = f"{series.title}: none is dated {word}"
-    span = f"the series runs from {years[first]} to {years[last]}"
-    if number is None:
-        return f"{told}; {span}. Check the date against the coin."
-    if len(word) == 2:
-        inside = [y for y in range(first, last + 1) if y % 100 == number]
-        if not inside:
-            return f"{told}; {span}. Check the date against the coin, or name another series."
-        number = inside[0]
-    if not first <= number <= last:
-        return f"{told}; {span}. Check the date against the coin, or name another series."
-    before = years[max(y for y in years if y < number)]
-    after = years[min(y for y in years if y > number)]
-    return (
-        f"{told}: no coin of {number} was struck; the dates beside it are {before} and {after}. "
-        "Check the date against the coin."
-    )
 
 
 class _Assembly:
@@ -205,10 +207,12 @@ class _Assembly:
         grade: Grade | None,
         date: str | None,
         may_be_collectors: bool,
+        is_in_hand: bool,
     ) -> None:
         self._known, self._series, self._claims = known, known.series, claims
         self._grade, self._date = grade, date
-        self._may_be_collectors = may_be_collectors
+        self._may_be_collectors, self._is_in_hand = may_be_collectors, is_in_hand
+        self._one_of: tuple[VarietyId, ...] = ()
         self._said: list[str] = []
         self._findings: dict[str, Finding] = {}
         self._is_flagged = Claim.VERIFY in claims.said
@@ -238,7 +242,7 @@ class _Assembly:
             ),
             weight_mg=self._claims.weight_mg,
         )  # fmt: skip
-        return Assembled(coin, self._said)
+        return Assembled(coin, self._said, self._one_of)
 
     @property
     def _mask(self) -> int:
@@ -293,10 +297,12 @@ class _Assembly:
 
     def _set_date(self) -> None:
         if self._date is None:
+            if self._claims.worn_dates:
+                self._narrow(Facet.DATE, self._claims.worn_dates)
             return
         dated = self._description.with_facet(Facet.DATE, self._date)
         if not self._series.may_be(dated) and not self._claims.mints:
-            raise Trouble(2, self._not_so_struck(self._date, ()))
+            raise self._not_so_struck(self._date, ())
         self._description = dated
         written = self._claims.dates[0][0]
         if written.isdecimal() and written != self._date:
@@ -312,7 +318,7 @@ class _Assembly:
         minted = self._description.with_facet(Facet.MINT, common)
         if not self._series.may_be(minted):
             if self._date is not None:
-                raise Trouble(2, self._not_so_struck(self._date, tuple(common)))
+                raise self._not_so_struck(self._date, tuple(common))
             self._require(minted)
         elif self._date is not None:  # two mints may share a letter, in different years
             minted = minted.with_facet(Facet.MINT, {i.mint for i in self._series.matching(minted)})
@@ -321,7 +327,7 @@ class _Assembly:
             self._is_flagged = True
         self._description = minted
 
-    def _not_so_struck(self, date: str, mints: tuple[str, ...]) -> str:
+    def _not_so_struck(self, date: str, mints: tuple[str, ...]) -> Trouble:
         """That a date was not struck so, and how it was."""
         series = self._series
         wanted = date + (f"-{join_or(mints)}" if mints else "")
@@ -334,9 +340,10 @@ class _Assembly:
                 for i in others
             }
             adds = join_or([f"“{word.removeprefix('for ')}”" for word in sorted(words)])
-            return (
+            return Trouble(
+                2,
                 f"{series.title}: no {wanted} was struck for circulation and let go to banks. "
-                f"Add {adds} if it is one, or check the date and letter."
+                f"Add {adds} if it is one, or check the date and letter.",
             )
         strike = "" if for_banks else " " + (self._description.only(Facet.STRIKE) or "of that kind")
         regular = Description.of(series.id, {**series.usual, Facet.DATE: date})
@@ -346,9 +353,11 @@ class _Assembly:
             )
         )
         there = f"; of that date there is {join_or(names)}" if names else ""
-        return (
+        return Trouble(
+            2,
             f"{series.title}: no {wanted}{strike} was struck{there}. Check the date and letter, "
-            f"or write {date}? if the letter can't be read."
+            f"or write {date}? if the letter can't be read.",
+            neighbours=tuple(names),
         )
 
     def _name_facets(self, named: Named) -> Iterator[tuple[tuple[str, ...], Sense, list[Thing]]]:
@@ -478,9 +487,12 @@ class _Assembly:
 
     def _require_date(self) -> None:
         """Where no date is written, take the one date that is left, or ask for it."""
-        if self._date is not None or Claim.NO_DATE in self._claims.said:
+        if self._date is not None or self._claims.worn_dates or Claim.NO_DATE in self._claims.said:
             return
         dates = {i.date for i in self._series.issues_of(self._mask)}
+        if len(dates) != 1 and self._is_in_hand and self._is_narrowed():
+            self._said.append("no date given: any it may bear")
+            return
         if len(dates) != 1:
             raise Trouble(
                 1,
@@ -491,10 +503,18 @@ class _Assembly:
         self._description = self._description.with_facet(Facet.DATE, self._date)
         self._said.append(f"only {self._date} is so")
 
+    def _is_narrowed(self) -> bool:
+        """Whether a design, metal or choice is known of a coin without a date."""
+        told = (Facet.DESIGN, Facet.COMPOSITION)
+        choices = {name for issue in self._series.issues for name, _ in issue.choices}
+        return any(self._description.values(f) for f in (*told, *choices))
+
     def _read_missing_letter(self) -> None:
         """A date alone means the issue without a letter, where that date has one."""
         unread = Claim.LETTER_UNREAD in self._claims.said
-        if self._claims.mints or unread or self._date is None:
+        if Claim.NO_LETTER in self._claims.said:
+            self._require_no_letter()
+        elif self._claims.mints or unread or not (self._date or self._claims.worn_dates):
             return
         marks = {i.mark for i in self._series.issues_of(self._mask)}
         plain = self._description.with_facet(Facet.MARK, "" if "" in marks else ())
@@ -504,6 +524,18 @@ class _Assembly:
             if self._series.may_be(minted) == self._series.may_be(plain):
                 plain = minted
         self._description = plain
+
+    def _require_no_letter(self) -> None:
+        """Refuse "no mint mark" beside a letter, and where each of that date bears one."""
+        here = list(self._series.issues_of(self._mask))
+        if self._claims.mints or (here and all(issue.mark for issue in here)):
+            told = describe(self._series, self._description)
+            raise Trouble(
+                3,
+                f"{self._series.title}: {told} bears a letter, and the entry says that there is "
+                "none. Leave one out; a letter missing by a fault of the die is a variety, such "
+                "as “no D”.",
+            )
 
     def _say_open_mint(self) -> None:
         here = list(self._series.issues_of(self._mask))
@@ -524,6 +556,11 @@ class _Assembly:
         if sense is Sense.SEEN and len(varieties) > 1:
             whole = {t.variety for t in here if words == t.name or t.sure == set(words)}
             varieties = [v for v in varieties if v.id in whole] or varieties
+        if sense is Sense.SEEN and len(varieties) > 1 and self._is_in_hand:
+            self._one_of = tuple(v.id for v in varieties)
+            self._said.append(f"{told}: one of {len(varieties)}, not settled")
+            self._findings |= dict.fromkeys(self._one_of, Finding.SUSPECTED)
+            return
         if sense is Sense.SEEN and len(varieties) > 1:
             names = "; ".join(v.name for v in varieties)
             raise Trouble(

@@ -11,8 +11,10 @@ from core.lookup.graded import (
     named_word_at,
     own_word_at,
 )
+from core.lookup.short_words import written_out
 from core.lookup.vocabulary import Vocabulary, singular
 from core.lookup.words import (
+    CIRCULATION_TOO,
     CLAIMS,
     GRADE_PHRASES,
     MOST_WORDS,
@@ -29,6 +31,7 @@ from core.model.grade_tables import tables_of_issuer
 MOST_QUANTITY = 100_000
 _DATE_LIKE = re.compile(r"-?[a-z]{0,2}-?(?:\d{4}|\d{2})(?:-?[a-z]{1,2})?\??")
 _WEIGHT = re.compile(r"(\d+\.\d+|\d)(?:g|gm|grams?|grammes?)?|(\d+(?:\.\d+)?)mg")
+_WORN_DATE = re.compile(r"(\d{3})[x?_](?:-?([a-z]{1,2}))?")
 _GRAMS = ("g", "gm", "gram", "grams", "gramme", "grammes")
 
 
@@ -53,7 +56,8 @@ class Claims:
     """What the words of a line say, before they are put together.
 
     `dates` holds, for each date written, the word and the dates it may mean (none: never
-    struck); `mints` likewise the ids that each letter may mean.
+    struck); `mints` likewise the ids that each letter may mean; `worn_dates` are all the dates
+    that a date with a worn last digit may be.
     """
 
     dates: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
@@ -68,11 +72,12 @@ class Claims:
     quantity: int = 1
     compare: str = ""
     is_letter_doubted: bool = False
+    worn_dates: tuple[str, ...] = ()
 
 
 def read_claims(words: list[str], known: Vocabulary) -> Claims:
     """The claims of a line's words; words that mean nothing in this series are in `unknown`."""
-    reader = _Reader(list(words), known)
+    reader = _Reader(written_out(words, known.short), known)
     reader.read()
     return reader.claims
 
@@ -91,6 +96,7 @@ class _Reader:
         at = 0
         steps = (
             self._read_compare,
+            self._read_worn_date,
             self._read_quantity,
             self._read_whole_name,
             self._read_table_word,
@@ -187,6 +193,8 @@ class _Reader:
             phrase = " ".join(self._words[at : at + size])
             if phrase in CLAIMS and not self._is_step_of_proof(phrase, at):
                 self.claims.said.add(CLAIMS[phrase])
+                if phrase in CIRCULATION_TOO:
+                    self.claims.said.add(Claim.CIRCULATION)
             elif phrase in PROBLEMS:
                 self.claims.problems.append(PROBLEMS[phrase])
             elif phrase in GRADE_PHRASES:
@@ -214,6 +222,22 @@ class _Reader:
         return bool(_DATE_LIKE.fullmatch(word) and not grade_words(word)) or bool(
             self._known.dates(word)
         )
+
+    def _read_worn_date(self, at: int) -> int | None:
+        """A date whose last digit is worn away: `195x`, `195?d`."""
+        found = _WORN_DATE.fullmatch(self._word(at))
+        if not found or self._known.dates(found[1]) or self.claims.worn_dates:
+            return None
+        if any(self._is_dated(word) for i, word in enumerate(self._words) if i != at):
+            return None  # `195x 58d` counts them
+        dates = self._known.dates_of_decade(found[1])
+        letter = found[2] or ""
+        if not dates or (letter and letter not in self._known.mints):
+            return None
+        self.claims.worn_dates = dates
+        if letter:
+            self.claims.mints.append(self._known.mints[letter])
+        return 1
 
     def _read_date(self, at: int) -> int | None:
         for size in range(min(3, len(self._words) - at), 0, -1):
@@ -321,6 +345,9 @@ class _Reader:
             after = self._word(at + 1)
             if self._known.things_with(f"no-{after}"):
                 self.claims.named.append(Named((f"no-{after}",), Sense.SEEN))
+                return 2
+            if self._known.is_surely("no", after):
+                self.claims.named.append(Named(("no", after), Sense.SEEN))
                 return 2
             sense, first = Sense.RULED_OUT, at + 1
         elif word.startswith("-") and len(word) > 1:

@@ -11,10 +11,11 @@ from core.errors import BadEntry
 from core.lookup.assemble import Assembled, Trouble, assemble
 from core.lookup.claims import Claims, read_claims
 from core.lookup.graded import without_table_names
+from core.lookup.short_words import SPOKEN, written_out
 from core.lookup.vocabulary import Vocabulary, singular, vocabulary
-from core.lookup.words import cut
+from core.lookup.words import Claim, cut
 from core.model.coin import Coin
-from core.model.issue import Series, SeriesId
+from core.model.issue import Series, SeriesId, VarietyId
 
 MOST_NAMED = 3
 """How many series a message names; it tells how many more there are."""
@@ -26,6 +27,8 @@ class Entry:
 
     `coin` is a template without a number (id 0) that carries the quantity; `said` tells what was
     assumed, "" for nothing; `compare` is "<", "=" or ">" (to the coin in the slot), or "".
+    `one_of` are the varieties of which the coin is one, not settled which; `is_ender`: it lay at
+    the end of a roll.
     """
 
     coin: Coin
@@ -33,6 +36,8 @@ class Entry:
     quantity: int = 1
     said: str = ""
     compare: str = ""
+    one_of: tuple[VarietyId, ...] = ()
+    is_ender: bool = False
 
 
 def parse_entry(text: str, series: Sequence[Series], prefer: SeriesId | None = None) -> Entry:
@@ -69,30 +74,82 @@ def readings(
     words, note = cut(text)
     if not words:
         raise BadEntry("The entry is empty; write a date and letter, such as 1943-D vf20.")
+    found, refused = read_words(words, note, series, prefer)
+    if refused is not None:
+        raise BadEntry(refused.told(text))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why no series reads a line: the trouble of each one tried, and who else would read it."""
+
+    troubles: tuple[Trouble, ...]
+    elsewhere: str = ""
+    others: tuple[Entry, ...] = ()
+
+    @property
+    def furthest(self) -> Trouble | None:
+        """The trouble of the series that came furthest with the line."""
+        return max(self.troubles, key=lambda trouble: trouble.stage, default=None)
+
+    @property
+    def unknown(self) -> str:
+        """The first word that says nothing in any series tried, "" where it is not the words."""
+        furthest = self.furthest
+        return furthest.word if furthest else ""
+
+    def told(self, text: str) -> str:
+        """What to tell of it."""
+        return _worst(text, self.troubles, self.furthest) + self.elsewhere
+
+
+def read_words(
+    words: list[str],
+    note: str,
+    series: Sequence[Series],
+    prefer: SeriesId | None = None,
+    is_in_hand: bool = False,
+) -> tuple[tuple[Entry, ...], Refused | None]:
+    """Every reading of a line's words, or why there is none; `is_in_hand` as of `assemble`."""
     known = [vocabulary(s) for s in series]
+    words = written_out(words, SPOKEN, lambda word: any(v.has_word(word) for v in known))
     chosen, is_named = _meant(words, known)
     if not is_named and any(v.series.id == prefer for v in chosen):
         chosen = [v for v in chosen if v.series.id == prefer]
-    found, troubles = _read(words, note, chosen)
+    found, troubles = _read(words, note, chosen, False, is_in_hand)
     if not found:  # only where no series has it for banks
         sold = [v for v in chosen if v.series.has_collectors_issues]
-        found, more = _read(words, note, sold, may_be_collectors=True)
+        found, more = _read(words, note, sold, True, is_in_hand)
         furthest = max((trouble.stage for trouble in troubles), default=0)
         troubles += [trouble for trouble in more if trouble.stage > furthest]
     if found:
-        return tuple(found)
-    raise BadEntry(_worst(text, troubles) + _elsewhere(words, note, known, chosen))
+        return tuple(found), None
+    others, _ = _read(words, note, [v for v in known if v not in chosen], False, is_in_hand)
+    return (), Refused(tuple(troubles), _elsewhere(others, known), tuple(others))
+
+
+def names_series(words: Sequence[str], series: Sequence[Series]) -> tuple[Series, ...]:
+    """The series that a line names by a denomination or title, () where it names none."""
+    known = [vocabulary(s) for s in series]
+    spoken = written_out(words, SPOKEN, lambda word: any(v.has_word(word) for v in known))
+    chosen, is_named = _meant(spoken, known)
+    return tuple(v.series for v in chosen) if is_named else ()
 
 
 def _read(
-    words: list[str], note: str, chosen: Iterable[Vocabulary], may_be_collectors: bool = False
+    words: list[str],
+    note: str,
+    chosen: Iterable[Vocabulary],
+    may_be_collectors: bool,
+    is_in_hand: bool,
 ) -> tuple[list[Entry], list[Trouble]]:
     found: list[Entry] = []
     troubles: list[Trouble] = []
     for known in chosen:
         claims = read_claims(words, known)
         try:
-            built = assemble(known, claims, may_be_collectors)
+            built = assemble(known, claims, may_be_collectors, is_in_hand)
         except Trouble as trouble:
             troubles.append(trouble)
         else:
@@ -102,7 +159,9 @@ def _read(
 
 def _entry(built: Assembled, claims: Claims, note: str, series: SeriesId) -> Entry:
     coin = replace(built.coin, note=note, quantity=claims.quantity)
-    return Entry(coin, series, claims.quantity, "; ".join(built.said), claims.compare)
+    said = "; ".join(dict.fromkeys(built.said))
+    is_ender = Claim.ENDER in claims.said
+    return Entry(coin, series, claims.quantity, said, claims.compare, built.one_of, is_ender)
 
 
 def _meant(words: list[str], known: list[Vocabulary]) -> tuple[list[Vocabulary], bool]:
@@ -115,11 +174,10 @@ def _meant(words: list[str], known: list[Vocabulary]) -> tuple[list[Vocabulary],
     return chosen, len(chosen) < len(known)
 
 
-def _worst(text: str, troubles: list[Trouble]) -> str:
+def _worst(text: str, troubles: Sequence[Trouble], furthest: Trouble | None) -> str:
     """The message of the series that came furthest with the line."""
-    if not troubles:
+    if furthest is None:
         return f"“{text.strip()}” cannot be read: this collection has no series yet; add one first."
-    furthest = max(troubles, key=lambda trouble: trouble.stage)
     if furthest.word and len({str(trouble) for trouble in troubles}) > 1:
         return (
             f"“{furthest.word}” in “{text.strip()}” is not a word known for these series. Write a "
@@ -128,12 +186,9 @@ def _worst(text: str, troubles: list[Trouble]) -> str:
     return str(furthest)
 
 
-def _elsewhere(
-    words: list[str], note: str, known: list[Vocabulary], tried: list[Vocabulary]
-) -> str:
+def _elsewhere(found: Sequence[Entry], known: Sequence[Vocabulary]) -> str:
     """A hint where another series reads the line."""
-    found, _ = _read(words, note, [v for v in known if v not in tried])
-    others = list(dict.fromkeys(entry.series for entry in found))
+    others = {entry.series for entry in found}
     if not others:
         return ""
     names = list(dict.fromkeys(_name(v.series) for v in known if v.series.id in others))

@@ -3,7 +3,9 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
+from core.lookup.short_words import SHORT
 from core.lookup.words import fold, grade_words, name_words, written_name
 from core.model.issue import Facet, Series, SeriesId, Variety, VarietyId
 from core.model.label import choice_text
@@ -22,7 +24,14 @@ _ABBREVIATIONS = {
     "ddr": "doubled die reverse",
     "rpm": "repunched mint mark",
     "omm": "over mint mark",
+    "rpd": "repunched date",
+    "mpd": "misplaced date",
+    "tdo": "tripled die obverse",
+    "qdo": "quadrupled die obverse",
 }
+_FIGURES = {"two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7"}
+_MOST_TYPES = 3
+"""A series of so few designs is spoken of by their order: type 1, type 2."""
 _ERAS = {
     "明治": ("meiji", "m"),
     "大正": ("taisho", "t"),
@@ -76,6 +85,15 @@ class Vocabulary:
         for at, thing in enumerate(self.things):
             for word in thing.words:
                 self._by_word[word] = self._by_word.get(word, frozenset()) | {at}
+        self.short = {
+            short: full
+            for short, full in SHORT.items()
+            if not self.has_word(short) and any(self.has_word(word) for word in full.split())
+        }
+        if not self.has_word("type") and 1 < len(series.designs) <= _MOST_TYPES:
+            for at, design in enumerate(series.designs, 1):
+                full = " ".join(name_words(design.id))
+                self.short |= dict.fromkeys((f"type {at}", f"ty {at}", f"ty{at}", f"t{at}"), full)
         self.names = frozenset(t.name for t in self.things if len(t.name) > 1)
         self.most_name_words = max(map(len, self.names), default=0)
 
@@ -86,6 +104,25 @@ class Vocabulary:
         """
         plain = date_key(key)
         return tuple(dict.fromkeys(self._dates.get(plain) or self._short.get(plain) or ()))
+
+    def dates_of_decade(self, three: str) -> tuple[str, ...]:
+        """The dates whose year begins with three digits: `195`."""
+        return tuple(date for date, year in self.series.dates if str(year)[:3] == three)
+
+    def has_word(self, word: str) -> bool:
+        """Whether a word says something of this series by itself."""
+        return word in self.mints or word in self._by_word or word in self.strong
+
+    @cached_property
+    def written_words(self) -> frozenset[str]:
+        """Every word of letters that says something of this series, but its letters and dates."""
+        words = {*self._by_word, *self.short}
+        words |= {w for phrase in (*self.strong, *self.weak) for w in phrase.split()}
+        return frozenset(w for w in words if w.isalpha() and w not in self.mints)
+
+    def is_surely(self, *words: str) -> bool:
+        """Whether these words together name something outright: `no cents`."""
+        return any(set(words) <= thing.sure and len(words) > 1 for thing in self.things)
 
     def things_with(self, word: str) -> frozenset[int]:
         """Indexes into `things` of all that a word may belong to."""
@@ -137,6 +174,7 @@ class Vocabulary:
                 words |= {short, *full.split()}
         if "doubled" in words and "die" in words:
             words.add("dd")
+        words |= {_FIGURES[w] for w in words & _FIGURES.keys()}
         if "off" in words or "planchet" in words:
             words |= _COPPER if words & _COPPER else set()
         every = self._writable(frozenset(words))

@@ -19,6 +19,8 @@ class Claim(StrEnum):
     COLLECTORS = "for collectors"
     NO_DATE = "date not known"
     LETTER_UNREAD = "letter not known"
+    NO_LETTER = "no letter"
+    ENDER = "at the end of a roll"
 
 
 CLAIMS: dict[str, Claim] = {
@@ -53,7 +55,21 @@ CLAIMS: dict[str, Claim] = {
     "letter not known": Claim.LETTER_UNREAD,
     "mint not known": Claim.LETTER_UNREAD,
     "any mint": Claim.LETTER_UNREAD,
+    "nmm": Claim.NO_LETTER,
+    "no mm": Claim.NO_LETTER,
+    "no mint mark": Claim.NO_LETTER,
+    "no mintmark": Claim.NO_LETTER,
+    "no letter": Claim.NO_LETTER,
+    "ender": Claim.ENDER,
+    "end coin": Claim.ENDER,
+    "roll end": Claim.ENDER,
+    "nifc": Claim.COLLECTORS,
+    "not issued for circulation": Claim.COLLECTORS,
+    "special mint set": Claim.SPECIMEN,
 }
+
+CIRCULATION_TOO = frozenset({"nifc", "not issued for circulation"})
+"""Phrases for collectors' issues that mean a circulation strike, not a proof."""
 
 PROBLEMS: dict[str, Problem] = {
     **{problem.value.casefold(): problem for problem in Problem},
@@ -104,6 +120,11 @@ PROBLEMS: dict[str, Problem] = {
     "damage": Problem.DAMAGED,
     "problem": Problem.DAMAGED,
     "gouged": Problem.DAMAGED,
+    "cull": Problem.DAMAGED,
+    "culls": Problem.DAMAGED,
+    "lacquered": Problem.ALTERED_SURFACE,
+    "env damage": Problem.ENVIRONMENTAL,
+    "pierced": Problem.HOLED,
 }
 
 CHANGES_WEIGHT = frozenset(
@@ -137,6 +158,26 @@ GRADE_PHRASES: dict[str, str] = {
     "about uncirculated": "AU",
     "uncirculated": "UNC",
     "mint state": "MS",
+    "g+": "G-6",
+    "vg+": "VG-10",
+    "f+": "F-15",
+    "ch f": "F-15",
+    "ch vf": "VF-30",
+    "ch xf": "XF-45",
+    "ch ef": "XF-45",
+    "ch au": "AU-55",
+    "ch bu": "MS-63",
+    "ch unc": "MS-63",
+    "choice fine": "F-15",
+    "choice vf": "VF-30",
+    "choice xf": "XF-45",
+    "choice au": "AU-55",
+    "choice bu": "MS-63",
+    "choice unc": "MS-63",
+    "gem": "MS-65",
+    "gem bu": "MS-65",
+    "gem unc": "MS-65",
+    "gem proof": "PF-65",
     "red": "RD",
     "red-brown": "RB",
     "red brown": "RB",
