@@ -14,15 +14,15 @@ FILLS, UPGRADES = "Fills a gap", "Upgrade"
 class Seen:
     """A find (`is_kept`, `quantity` 1) or a sighting.
 
-    `series` is "" and `mask` 0 where no coin is described (+foreign). `mask` is what the coin may
-    still be, over the issues of its series. `varieties` are those it is known to be, neither
-    suspected nor looked for in vain. `said` is how the coin is written: 1943-D. `place` is its order
-    among all entries of the box, from 1.
+    `series` is None and `mask` 0 where no coin is described (+foreign). `mask` is what the coin
+    may still be, over the issues of its series. `varieties` are those it is known to be, neither
+    suspected nor looked for in vain. `said` is how the coin is written: 1943-D. `place` is its
+    order among all entries of the box, from 1.
     """
 
     roll: int
     place: int
-    series: SeriesId = SeriesId("")
+    series: SeriesId | None = None
     mask: int = 0
     description: Description | None = None
     varieties: tuple[VarietyId, ...] = ()
