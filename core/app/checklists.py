@@ -8,6 +8,7 @@ from core.app.album_view import headline
 from core.app.slot_card import came_from, coin_text
 from core.app.views import AlbumView, SlotView
 from core.arrange.grid import LeafLayout
+from core.arrange.unfold import unfolded
 from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import STATES, counted
@@ -253,7 +254,8 @@ def mintage_told(series: Series, mask: int, part_of: str = "") -> str:
     return f"{number:,} {said}".rstrip()
 
 
-def _leaf_map(leaf: LeafLayout, view: AlbumView) -> LeafMap:
+def _leaf_map(laid: LeafLayout, view: AlbumView) -> LeafMap:
+    leaf = unfolded(laid)
     codes = []
     for row in leaf.rows:
         line = [int(GlyphCode.SPACER)] * (row.indent // 2)

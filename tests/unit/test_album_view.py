@@ -239,3 +239,59 @@ def test_an_album_can_be_arranged_anew_without_touching_its_slots() -> None:
     assert [v.slot for v in one.slots] == [v.slot for v in other.slots]
     assert one.album.arrangement != other.album.arrangement
     assert isinstance(one.album.arrangement, Arrangement)
+
+
+def test_a_template_labels_the_slots_of_a_matrix_and_leaves_their_names_alone() -> None:
+    slots = planned(cents(), years=(1944, 1944))
+    view = an_album_view(
+        cents(), slots, {1: a_coin("1944", "D", grade="vf20")}, "years-by-mints; label={mint}"
+    )
+    plan = view.plan
+    assert plan.has_two_lines
+    assert [plan.lines[n] for n in plan.l1] == ["Philadelphia", "Denver", "San Francisco"]
+    assert [plan.lines[n] for n in plan.l2] == ["", "VF-20", ""]
+    assert [plan.lines[n] for n in plan.names] == ["1944", "1944-D", "1944-S"]
+    assert plan.find_date("1944-D") == 1
+
+
+def test_an_optional_slot_and_one_of_its_own_label_keep_their_ways_under_a_template() -> None:
+    first, second, third = planned(cents(), years=(1944, 1944))
+    slots = [
+        replace(first, wish=Wish.OPTIONAL),
+        replace(second, label="from the jar", has_own_label=True),
+        third,
+    ]
+    plan = an_album_view(cents(), slots, arrangement="running:9x5; label={date}/{mark}").plan
+    assert [plan.lines[n] for n in plan.l1] == ["[1944]", "from the jar", "1944/S"]
+
+
+def test_runs_side_by_side_are_headed_by_captions_in_the_plan() -> None:
+    slots = planned(cents(), years=(1941, 1955))
+    view = an_album_view(cents(), slots, arrangement="years-by-mints:2; blocks=2")
+    plan = view.plan
+    assert [plan.sentence(cell) for cell in plan.captions] == ["1944", "1955"]
+    assert plan.leaves[0].heads[-3:] == plan.leaves[0].heads[:3]
+    assert len(view.places) == len(slots)
+    assert view.places[SlotId(len(slots))][:2] == (1, 2)
+
+
+def test_blocks_are_headed_by_decade_or_by_the_title_of_their_design() -> None:
+    slots = planned(nickels(), years=(1938, 1942))
+    by_decade = an_album_view(nickels(), slots, arrangement="by-decade").plan
+    assert [head for head in by_decade.row_head if head] == ["1930s", "1940s"]
+    by_type = an_album_view(nickels(), slots, arrangement="by-type").plan
+    titles = {design.title for design in nickels().designs}
+    assert {head for head in by_type.row_head if head} <= titles
+    by_design = an_album_view(nickels(), slots, arrangement="by-design").plan
+    assert set(by_design.row_head) <= titles
+    assert by_design.row_sub[0] == "1938"
+
+
+def test_breaks_and_orders_go_by_the_years_of_the_series() -> None:
+    slots = planned(cents(), years=(1922, 1941))
+    shape = "running:9x5; order=mint; mints=S,P; leaf-break=mint"
+    view = an_album_view(cents(), slots, arrangement=shape)
+    assert [leaf.title for leaf in view.leaves] == ["San Francisco", "Philadelphia", "Denver"]
+    assert view.leaves[2].subtitle == "Leaf 3 · 1922-D–1941-D"
+    decades = an_album_view(cents(), slots, arrangement="years-by-mints; leaf-break=decade")
+    assert [leaf.title for leaf in decades.leaves] == ["1920s", "1940s"]

@@ -22,6 +22,7 @@ from core.app.operations import (
     add_coins,
     order_coin,
     place_coin,
+    rearrange_album,
     set_note,
     set_wish,
     stock_slots,
@@ -29,6 +30,7 @@ from core.app.operations import (
 from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.model.album import Wish
+from core.model.arrangement import parse_arrangement
 from core.model.grade import parse_grade
 from core.model.issue import Description, Release
 from core.model.plan_album import Varieties
@@ -134,6 +136,21 @@ def test_every_leaf_brings_its_small_map_with_crosses_where_nothing_was_struck(
     flat = [code for row in leaf.map.codes for code in row]
     assert flat.count(GlyphCode.NOT_STRUCK) == 1  # no nickel of 1950 bears an S
     assert flat.count(GlyphCode.GAP) == 11
+
+
+def test_the_map_of_runs_side_by_side_has_them_under_each_other_each_with_its_date(
+    jar: Collection,
+) -> None:
+    album = jar.find_album("Nickels")
+    jar.run(rearrange_album(album.id, parse_arrangement("years-by-mints:2; blocks=2")))
+    (leaf,) = checklist(jar, ListName.ALL).leaves
+    assert leaf.map is not None
+    assert leaf.map.row_heads == ("1940", "1941", "1942", "1943")
+    assert [len(row) for row in leaf.map.codes] == [3, 3, 3, 3]
+    jar.run(rearrange_album(album.id, parse_arrangement("by-decade:5x5")))
+    (leaf,) = checklist(jar, ListName.ALL).leaves
+    assert leaf.map is not None
+    assert leaf.map.row_heads == ("1940s", "", "")
 
 
 def test_a_leaf_with_nothing_to_list_says_so(jar: Collection) -> None:
