@@ -16,8 +16,27 @@ from core.model.arrangement import (
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import Description, SeriesId, VarietyId
+from core.model.search import (
+    Box,
+    BoxId,
+    BoxKind,
+    Campaign,
+    CampaignId,
+    Claim,
+    Container,
+    Find,
+    Looked,
+    Roll,
+    Search,
+    SearchId,
+    Sighting,
+    Tally,
+    TallyRule,
+    Weighing,
+)
 from core.store.store import Store, create, open_store
 from core.store.unit import Unit
+from core.store.write_log import Logged
 
 TOKENS = SeriesId("harbour-token")
 TOKEN_TEXTS = (TOKENS, "Harbour tokens", 'title = "Harbour tokens"\n', "row,date\nissue,1901\n")
@@ -115,6 +134,31 @@ def a_store(path: Path, now: Callable[[], datetime] | None = None) -> Store:
     return open_store(path) if now is None else open_store(path, now=now)
 
 
+def a_log(album: AlbumId, coin: CoinId, of: int = 1) -> list[Logged]:
+    """One of everything in the search log, little of it at its default; `of`: the first ids."""
+    box, noon = BoxId(of), at_noon(DAY)
+    wide = TallyRule.of([TOKENS], {"mint": ["", "N|;"]}, None, 1909, counters=["foreign"])
+    return [
+        Campaign(CampaignId(0), "The jar", album, "for the wall", 31, 77_500, 88, 140, True),
+        Search(SearchId(0), CampaignId(of), "March", DAY, (TOKENS,), 1905),
+        Box(
+            BoxId(0), SearchId(of), 32, DAY, "US 1c", 50, 49, "the north bank", "paper",
+            BoxKind.MIXED, 2500, 120, "HBT", "back", 3600, 12, 14, False, 1906, "dusty",
+        ),
+        Roll(0, box, 3, 48, True),
+        Find(0, box, 4, 1, coin, True, "Fills a gap", noon),
+        Sighting(
+            0, box, 5, 2, a_described(1903), "damaged", 7, VarietyId("doubled"), Looked.SUSPECTED,
+            "worn, καλό", True, noon,
+        ),
+        Sighting(0, box, 6, 3, counter="foreign", text="1962"),
+        Claim(0, box, TOKENS, 1901, 1909, "all early ones"),
+        Tally(0, "US 1c", "Early", wide, 2),
+        Weighing(0, box, 412, 1_173_600, TOKENS, "bronze", 235, 4, "235 ± 4", noon),
+        Container(0, "the blue jar", 500, 8, "US 1c", 20, "chipped"),
+    ]  # fmt: skip
+
+
 def fill(store: Store) -> Small:
     with store.operation("Begin") as unit:
         unit.add_series(*TOKEN_TEXTS)
@@ -125,10 +169,46 @@ def fill(store: Store) -> Small:
         unit.place_many(list(zip(slots[:4], coins[:4], strict=True)), DAY)
         unit.reserve(slots[4], coins[11])
         unit.keep_arrangement("the old folder", parse_arrangement("map:9 9 / 4_4"))
+        unit.log.add_all(a_log(album, coins[9]))
     return Small(album, slots, coins)
 
 
 _LATER = date(2026, 4, 1)
+
+
+def delete_all_of_tokens(unit: Unit, small: Small) -> None:
+    unit.log.delete(Campaign, [1])
+    unit.delete_album(small.album)
+    unit.delete_coins(small.coins)
+    unit.delete_series(TOKENS)
+
+
+def update_log(unit: Unit, small: Small) -> None:
+    other: tuple[Logged, ...] = (
+        Campaign(CampaignId(1), "Another"),
+        Search(SearchId(1), CampaignId(1), "April", _LATER),
+        Box(BoxId(1), SearchId(1), 33, _LATER, "US 5c", at_roll=2, reached=7, is_done=True),
+        Roll(1, BoxId(1), 4, 51),
+        Find(1, BoxId(1), 4, 1, small.coins[8]),
+        Sighting(1, BoxId(1), 5, 2, counter="unreadable"),
+        Sighting(2, BoxId(1), 5, 3, a_described(1950)),
+        Claim(1, BoxId(1), TOKENS),
+        Tally(1, "US 1c", "All", TallyRule()),
+        Weighing(1, BoxId(1), 3, 9_000, TOKENS),
+        Container(1, "a cup", 12),
+    )
+    for one in other:
+        unit.log.update(one)
+
+
+def delete_log(unit: Unit) -> None:
+    """One of each kind, what belongs to another before it."""
+    kinds: tuple[type[Logged], ...] = (
+        Weighing, Claim, Sighting, Find, Roll, Box, Search, Campaign, Tally, Container,
+    )  # fmt: skip
+    for kind in kinds:
+        unit.log.delete(kind, [1])
+
 
 # One of each thing a unit can do, lawful on the small collection.
 CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
@@ -144,11 +224,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "put_series": lambda u, _: u.put_series(
         TOKENS, "Harbour tokens, told anew", "x = 1\n", "row\n"
     ),
-    "delete_series": lambda u, at: (
-        u.delete_album(at.album),
-        u.delete_coins(at.coins),
-        u.delete_series(TOKENS),
-    ),
+    "delete_series": lambda u, at: delete_all_of_tokens(u, at),
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(
         [replace(a_full_coin(), id=at.coins[8]), a_coin(1904, "ms60", id=at.coins[1])]
@@ -173,6 +249,11 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "remove_placement": lambda u, _: u.remove_placement(1),
     "reserve": lambda u, at: u.reserve(at.slots[10], at.coins[10]),
     "unreserve": lambda u, at: u.unreserve(at.slots),
+    "log": lambda u, at: u.log.add_all(a_log(at.album, at.coins[10], 2)),
+    "log.update": lambda u, at: update_log(u, at),
+    "log.delete": lambda u, _: delete_log(u),
+    "log.delete the whole": lambda u, _: u.log.delete(Campaign, [1]),
+    "log.let_go_of_goal": lambda u, at: u.log.let_go_of_goal(at.album),
 }
 
 

@@ -186,8 +186,8 @@ class Claim:
 class TallyRule:
     """What a tally counts: finds and sightings of which every part that is given holds.
 
-    `facets` as in a description: all that a coin may still be must lie in the values of each. `verdicts` are the
-    answers finds were kept with. Without any part it counts all.
+    `facets` as in a description: all that a coin may still be must lie in the values of each.
+    `verdicts` are the answers finds were kept with. Without any part it counts all.
     """
 
     series: tuple[SeriesId, ...] = ()

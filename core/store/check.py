@@ -1,7 +1,7 @@
 """Whether a collection file holds together, told in plain words."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
@@ -16,16 +16,23 @@ from core.store.mapping import (
     album_of,
     coin_of,
     placement_of,
+    raw,
+    read_description,
     slot_of,
 )
+from core.store.mapping_log import KEPT, sighting_of
 from core.store.schema import journal
 from core.store.tables import (
     JOURNALLED,
     album,
+    box,
     coin,
     description,
+    find,
     placement,
+    roll,
     series,
+    sighting,
     slot,
 )
 
@@ -73,6 +80,7 @@ def problems(conn: Connection) -> list[str]:
         found.append(f"Row {key} of {name} belongs to a {parent} that is not there.")
     found += list(_places(conn))[:_MOST]
     found += list(_unreadable(conn))[:_MOST]
+    found += list(_log(conn))[:_MOST]
     return found
 
 
@@ -119,3 +127,27 @@ def _unreadable(conn: Connection) -> Iterator[str]:
                 read(row)
             except CollectionError as error:
                 yield str(error)
+
+
+def _log(conn: Connection) -> Iterator[str]:
+    """Rows of the search log that cannot be read, and what lies in a roll its box has not."""
+    for kept in KEPT.values():
+        for row in conn.execute(select(*map(raw, kept.table.c))):
+            try:
+                kept.of(row)
+            except CollectionError as error:
+                yield str(error)
+    keys: Mapping[int, str] = dict(
+        map(tuple, conn.execute(select(description.c.id, description.c.key)))
+    )
+    described = {number: read_description(key) for number, key in keys.items()}
+    for row in conn.execute(select(*map(raw, sighting.c))):
+        try:
+            sighting_of(row, described)
+        except CollectionError as error:
+            yield str(error)
+    for part in (find, sighting, roll):
+        at = roll.c.number if part is roll else part.c.roll
+        beyond = select(part.c.id, at, box.c.number).join_from(part, box)
+        for number, at_roll, of in conn.execute(beyond.where((at < 1) | (at > box.c.rolls))):
+            yield f"Box {of} has no roll {at_roll}, in which {part.name} number {number} lies."

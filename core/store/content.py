@@ -10,24 +10,37 @@ import hashlib
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from sqlalchemy import Column, Connection, Select, Text, select, type_coerce
+from sqlalchemy import Column, Connection, Select, Table, Text, select, type_coerce
 
 from core.store.tables import (
     JOURNALLED,
     album,
+    box,
+    campaign,
+    claim,
     coin,
     collection,
+    container,
     description,
+    find,
     placement,
     reservation,
+    roll,
     saved_arrangement,
+    search,
     series,
+    sighting,
     slot,
+    tally,
+    weighing,
 )
 
 NAMED_BY_USERS = (collection, series, description)
 """Tables that the content hash does not walk: told by the rows that use them, or left out."""
-WALKED = (album, slot, coin, placement, reservation, saved_arrangement)
+WALKED = (
+    album, slot, coin, placement, reservation, saved_arrangement, campaign, search, box, roll, find,
+    sighting, claim, tally, weighing, container,
+)  # fmt: skip
 
 Told = Callable[[Any], str]
 
@@ -51,7 +64,8 @@ def content_hash(conn: Connection) -> str:
     """A hash over what the collection means.
 
     A coin is known by its number, a description by its key, a series by its id, an album by its
-    place on the shelf, a slot by its place in its album.
+    place on the shelf, a slot by its place in its album; campaigns, searches and boxes by the order
+    in which they were begun.
     """
     codes = {row[0]: str(row[1]) for row in conn.execute(select(series.c.id, series.c.code))}
     keys = {
@@ -76,6 +90,9 @@ def content_hash(conn: Connection) -> str:
         "accepts_id": described,
         "album_id": albums.__getitem__,
         "slot_id": slots.__getitem__,
+        "campaign_id": _ranks(conn, campaign).__getitem__,
+        "search_id": _ranks(conn, search).__getitem__,
+        "box_id": _ranks(conn, box).__getitem__,
     }
     hashed = hashlib.sha256()
     for table in WALKED:
@@ -91,6 +108,11 @@ def content_hash(conn: Connection) -> str:
         for row in conn.execute(texts.where(series.c.code == code)):
             hashed.update(_bytes(tuple(row)))
     return hashed.hexdigest()
+
+
+def _ranks(conn: Connection, table: Table) -> dict[int, str]:
+    keys = conn.execute(select(table.c.id).order_by(table.c.id)).scalars()
+    return {key: str(at) for at, key in enumerate(keys)}
 
 
 def _slot_places(conn: Connection, albums: dict[int, str]) -> dict[int, str]:

@@ -45,6 +45,7 @@ from core.store.tables import (
 
 if TYPE_CHECKING:
     from core.store.read_fill import SpareColumns
+    from core.store.read_log import LogReader
 
 _CHUNK = 500  # values in one IN list
 _PART = 2000  # rows read between two looks whether to stop
@@ -168,6 +169,16 @@ def _as_sent(statement: ScreenSelect, dialect: Dialect) -> str:
     return str(compiled)
 
 
+def screen_rows(conn: Connection, statement: ScreenSelect, of: int) -> Sequence[Sequence[Any]]:
+    """The rows of a statement with the one bound value `of`, straight from the driver."""
+    cursor = conn.connection.cursor()
+    try:
+        cursor.execute(_as_sent(statement, conn.dialect), (of,))
+        return cursor.fetchall()
+    finally:
+        cursor.close()
+
+
 class Reader:
     """Answers from one transaction; of no use after it ends."""
 
@@ -182,12 +193,14 @@ class Reader:
 
         Core's own work on each execution would be a third of the time a small album takes.
         """
-        cursor = self._conn.connection.cursor()
-        try:
-            cursor.execute(_as_sent(statement, self._conn.dialect), (of,))
-            return cursor.fetchall()
-        finally:
-            cursor.close()
+        return screen_rows(self._conn, statement, of)
+
+    @property
+    def log(self) -> "LogReader":
+        """Questions about the search log."""
+        from core.store.read_log import LogReader
+
+        return LogReader(self._conn)
 
     # The collection and its series
 
@@ -212,6 +225,7 @@ class Reader:
         typed = (coin.c.grade, coin.c.came_from, coin.c.place, coin.c.currency, coin.c.note)
         for number, *texts in self._rows(select(coin.c.id, *typed).order_by(coin.c.id)):
             yield f"coin {number}", "\n".join(filter(None, texts))
+        yield from self.log.texts()
 
     # Albums and slots
 

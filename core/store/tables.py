@@ -19,7 +19,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_NO = 2
+SCHEMA_NO = 3
 
 metadata = MetaData(
     naming_convention={
@@ -173,6 +173,150 @@ saved_arrangement = Table(
 )
 
 
+# The search log: campaigns, their searches, their boxes. `series`: ids joined by ";", "" for all.
+campaign = Table(
+    "campaign",
+    metadata,
+    _key(),
+    Column("name", Text, nullable=False),
+    Column("album_id", Integer, _to("album.id"), index=True),
+    Column("note", Text, nullable=False, server_default=""),
+    Column("opening_boxes", Integer, nullable=False),
+    Column("opening_coins", Integer, nullable=False),
+    Column("opening_have", Integer),
+    Column("opening_wanted", Integer),
+    Column("rolls_run_on", Boolean, nullable=False),
+)
+
+search = Table(
+    "search",
+    metadata,
+    _key(),
+    Column("campaign_id", Integer, _to("campaign.id"), nullable=False, index=True),
+    Column("name", Text, nullable=False),
+    Column("begun", Date, nullable=False),
+    Column("series", Text, nullable=False, server_default=""),
+    Column("nothing_before", Integer),
+)
+
+box = Table(
+    "box",
+    metadata,
+    _key(),
+    Column("search_id", Integer, _to("search.id"), nullable=False, index=True),
+    Column("number", Integer, nullable=False),
+    Column("begun", Date, nullable=False),
+    Column("denomination", Text, nullable=False),
+    Column("rolls", Integer, nullable=False),
+    Column("per_roll", Integer, nullable=False),
+    Column("came_from", Text, nullable=False, server_default=""),
+    Column("wrapper", Text, nullable=False, server_default=""),
+    Column("kind", Text, nullable=False),
+    Column("face_minor", BigInteger),
+    Column("fees_minor", BigInteger),
+    Column("currency", Text, nullable=False, server_default=""),
+    Column("goes_to", Text, nullable=False, server_default=""),
+    Column("seconds", Integer, nullable=False),
+    Column("at_roll", Integer, nullable=False),
+    Column("reached", Integer, nullable=False),
+    Column("is_done", Boolean, nullable=False),
+    Column("nothing_before", Integer),
+    Column("note", Text, nullable=False, server_default=""),
+)
+
+# Only rolls that differ from the others of their box.
+roll = Table(
+    "roll",
+    metadata,
+    _key(),
+    Column("box_id", Integer, _to("box.id"), nullable=False, index=True),
+    Column("number", Integer, nullable=False),
+    Column("coins", Integer),
+    Column("is_skipped", Boolean, nullable=False),
+)
+
+# `at` in both: an aware time as ISO 8601 writes it.
+find = Table(
+    "find",
+    metadata,
+    _key(),
+    Column("box_id", Integer, _to("box.id"), nullable=False, index=True),
+    Column("roll", Integer, nullable=False),
+    Column("place", Integer, nullable=False),
+    Column("coin_id", Integer, _to("coin.id"), nullable=False, index=True),
+    Column("is_ender", Boolean, nullable=False),
+    Column("answer", Text, nullable=False, server_default=""),
+    Column("at", Text),
+)
+
+sighting = Table(
+    "sighting",
+    metadata,
+    _key(),
+    Column("box_id", Integer, _to("box.id"), nullable=False, index=True),
+    Column("roll", Integer, nullable=False),
+    Column("place", Integer, nullable=False),
+    Column("description_id", Integer, _to("description.id"), index=True),
+    Column("counter", Text, nullable=False, server_default=""),
+    Column("quantity", Integer, nullable=False),
+    Column("variety", Text),
+    Column("looked", Text, nullable=False, server_default=""),
+    Column("text", Text, nullable=False, server_default=""),
+    Column("is_ender", Boolean, nullable=False),
+    Column("at", Text),
+    CheckConstraint("quantity >= 1", name="quantity"),
+)
+
+claim = Table(
+    "claim",
+    metadata,
+    _key(),
+    Column("box_id", Integer, _to("box.id"), nullable=False, index=True),
+    Column("series", Text, nullable=False),
+    Column("from_year", Integer),
+    Column("up_to", Integer),
+    Column("text", Text, nullable=False, server_default=""),
+)
+
+# `rule`: `TallyRule.text`.
+tally = Table(
+    "tally",
+    metadata,
+    _key(),
+    Column("denomination", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("rule", Text, nullable=False),
+    Column("place", Integer, nullable=False),
+)
+
+weighing = Table(
+    "weighing",
+    metadata,
+    _key(),
+    Column("box_id", Integer, _to("box.id"), nullable=False, index=True),
+    Column("coins", Integer, nullable=False),
+    Column("grams_mg", BigInteger, nullable=False),
+    Column("series", Text, nullable=False),
+    Column("counted", Text, nullable=False, server_default=""),
+    Column("result", Integer),
+    Column("spread", Integer),
+    Column("text", Text, nullable=False, server_default=""),
+    Column("at", Text),
+)
+
+container = Table(
+    "container",
+    metadata,
+    _key(),
+    Column("name", Text, nullable=False),
+    Column("holds", Integer, nullable=False),
+    Column("eighths", Integer, nullable=False),
+    Column("denomination", Text, nullable=False, server_default=""),
+    Column("holds_spread", Integer, nullable=False),
+    Column("note", Text, nullable=False, server_default=""),
+)
+
+
 def say_open_to_postgresql() -> None:
     """Give the partial indexes their condition for PostgreSQL too, before making tables there.
 
@@ -193,4 +337,14 @@ JOURNALLED = (
     placement,
     reservation,
     saved_arrangement,
+    campaign,
+    search,
+    box,
+    roll,
+    find,
+    sighting,
+    claim,
+    tally,
+    weighing,
+    container,
 )

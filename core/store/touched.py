@@ -7,7 +7,18 @@ from sqlalchemy import Column, Connection, Table, select
 from core.store.journal import Journal
 from core.store.read import chunks
 from core.store.schema import journal
-from core.store.tables import placement, reservation, slot
+from core.store.tables import (
+    box,
+    claim,
+    find,
+    placement,
+    reservation,
+    roll,
+    search,
+    sighting,
+    slot,
+    weighing,
+)
 
 # What a screen shows of a row when another changes: children before their parents.
 _BELONGS: tuple[tuple[Table, str, str], ...] = (
@@ -16,6 +27,10 @@ _BELONGS: tuple[tuple[Table, str, str], ...] = (
     (reservation, "slot_id", "slot"),
     (reservation, "coin_id", "coin"),
     (slot, "album_id", "album"),
+    (find, "coin_id", "coin"),
+    *((part, "box_id", "box") for part in (roll, find, sighting, claim, weighing)),
+    (box, "search_id", "search"),
+    (search, "campaign_id", "campaign"),
 )
 
 

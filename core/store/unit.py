@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from itertools import count
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import (
     Connection,
@@ -46,6 +46,9 @@ from core.store.tables import (
     slot,
 )
 
+if TYPE_CHECKING:
+    from core.store.write_log import LogWriter
+
 
 @lru_cache(64)
 def _driver_insert(into: Table, names: tuple[str, ...], dialect: Dialect) -> str:
@@ -75,6 +78,13 @@ class Unit:
         self._described: dict[Description, int] = {}
         self._series: dict[SeriesId, int] = {}
 
+    @property
+    def log(self) -> "LogWriter":
+        """What may be written of the search log."""
+        from core.store.write_log import LogWriter
+
+        return LogWriter(self._conn, self._intern)
+
     # The collection and its series
 
     def set_name(self, name: str) -> None:
@@ -100,8 +110,12 @@ class Unit:
             self.add_series(code, title, series_toml, issues_csv)
 
     def delete_series(self, code: SeriesId) -> None:
-        """Carry a series no more; no album, coin or slot may be of it. Raises UnknownSeries."""
+        """Carry a series no more; no album, coin or slot may be of it. Raises UnknownSeries.
+
+        Raises Refused where the search log speaks of it.
+        """
         number = self._series_id(code)
+        self.log.require_unnamed(code)
         self._conn.execute(delete(description).where(description.c.series_id == number))
         self._conn.execute(delete(series).where(series.c.id == number))
         self._series.pop(code)
@@ -239,8 +253,14 @@ class Unit:
     def delete_coins(self, ids: Collection[CoinId]) -> None:
         """Take coins out of the collection, with their stays in slots and their reservations.
 
-        Raises NotFound.
+        Raises NotFound, and Refused for a coin that a box of the search log has as a find.
         """
+        for one in self.read.log.finds_of_coins(ids):
+            of = self.read.log.box(one.box)
+            raise Refused(
+                f"Coin {one.coin} is a find of box {of.number}, roll {one.roll}. Take the find "
+                "out of the box instead; the coin goes with it."
+            )
         self._delete(coin, ids, (placement, "coin_id"), (reservation, "coin_id"))
 
     # Albums and slots
@@ -259,7 +279,11 @@ class Unit:
             self._require(album, [one.id])
 
     def delete_album(self, album_id: AlbumId) -> None:
-        """Take an album away with its slots and all stays in them; coins stay. Raises NotFound."""
+        """Take an album away with its slots and all stays in them; coins stay. Raises NotFound.
+
+        A campaign whose goal it was goes on without one.
+        """
+        self.log.let_go_of_goal(album_id)
         mine = select(slot.c.id).where(slot.c.album_id == album_id)
         self._conn.execute(delete(placement).where(placement.c.slot_id.in_(mine)))
         self._conn.execute(delete(reservation).where(reservation.c.slot_id.in_(mine)))

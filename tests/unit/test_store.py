@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 from subprocess import run
 
 import pytest
@@ -17,9 +18,20 @@ from core.model.arrangement import Arrangement
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Problem
 from core.model.grade import Grade, parse_grade
 from core.model.issue import Description, SeriesId, VarietyId
+from core.model.search import (
+    BoxId,
+    CampaignId,
+    Claim,
+    Find,
+    Search,
+    SearchId,
+    Sighting,
+    Weighing,
+)
 from core.store.mapping import read_grade, write_grade
 from core.store.store import Store, open_store
 from core.store.unit import Unit
+from core.store.write_log import Logged, LogWriter
 from tests.store_material import (
     CHANGES,
     DAY,
@@ -31,6 +43,7 @@ from tests.store_material import (
     a_full_album,
     a_full_coin,
     a_full_slot,
+    a_log,
     a_slot,
     a_store,
     an_album,
@@ -224,6 +237,7 @@ def test_two_coins_can_change_places_and_back(store: Store, small: Small):
 
 def test_spares_are_grouped_when_alike(store: Store, small: Small):
     with store.operation("Clear") as unit:
+        unit.log.delete(Find, [1])
         unit.delete_coins(small.coins)
         alike = unit.add_coins([a_coin(1901, "vf20", note=f"{n}") for n in range(3)])
         lot = unit.add_coins([a_coin(1901, "vf20", quantity=5)])
@@ -352,11 +366,75 @@ def test_a_coins_number_is_never_used_again(store: Store, small: Small):
     assert min(third) > max(second)
 
 
+# The search log
+
+
+def test_a_log_comes_back_equal_in_every_field(store: Store, small: Small):
+    kept = a_log(small.album, small.coins[9])
+    with store.reading() as read:
+        log, box = read.log, BoxId(1)
+        found: list[Any] = [
+            log.campaign(CampaignId(1)), log.search(SearchId(1)), log.box(box), *log.rolls(box),
+            *log.finds(box), *log.sightings(box), *log.claims(box), *log.tallies("US 1c"),
+            *log.weighings(box), *log.containers(),
+        ]  # fmt: skip
+        over_all: list[Any] = [
+            *log.campaigns(),
+            *log.searches(CampaignId(1)),
+            *log.boxes(CampaignId(1)),
+        ]
+        over_all += [*log.all_rolls(), *log.all_finds(), *log.all_sightings(), *log.all_claims()]
+        assert [replace(one, id=0) for one in found] == kept
+        assert over_all == found[:8]
+        assert log.sighting(2) == found[6]
+        assert log.coins_found(box) == read.coins([small.coins[9]])
+        assert (log.last_place(box), log.last_roll(box)) == (3, 6)
+        assert (log.last_place(BoxId(9)), log.finds_of_coins(small.coins)) == (0, [found[4]])
+
+
+def test_a_coin_that_is_a_find_stays_until_its_find_is_taken_out(store: Store, small: Small):
+    with pytest.raises(Refused, match="find of box 32, roll 4"), store.operation("Go") as unit:
+        unit.delete_coins([small.coins[9]])
+    with store.operation("Take out") as unit:
+        unit.log.delete(Find, [1])
+        unit.delete_coins([small.coins[9]])
+    assert store.check() == []
+
+
+def test_what_the_log_speaks_of_is_refused_by_name_or_let_go(store: Store, small: Small):
+    named: tuple[tuple[str, type[Logged]], ...] = (
+        ("search “March”", Search),
+        ("coin counted in box 32", Sighting),
+        ("claim of box 32", Claim),
+        ("pile of box 32", Weighing),
+    )
+    with store.operation("Go") as unit:
+        unit.log.update(Search(SearchId(1), CampaignId(1), "March", DAY))
+        unit.log.update(Sighting(1, BoxId(1), 1, 1, counter="foreign"))
+        unit.log.delete(Claim, [1])
+        unit.log.delete(Weighing, [1])
+    whole = a_log(small.album, small.coins[9])
+    for message, kind in named:
+        with store.operation("Speak of it") as unit:
+            unit.log.add(next(one for one in whole if isinstance(one, kind)))
+        with pytest.raises(Refused, match=message), store.operation("Go") as unit:
+            unit.delete_series(TOKENS)
+        store.undo()
+    with store.operation("Go") as unit:
+        unit.delete_album(small.album)
+    with store.reading() as read:
+        assert read.log.campaign(CampaignId(1)).album is None
+
+
 # The journal
 
 
 def test_the_list_of_changes_holds_all_that_a_unit_can_do():
-    assert set(CHANGES) == {name for name in vars(Unit) if not name.startswith("_")}
+    of_log = {
+        f"log.{name}" for name in vars(LogWriter) if name.startswith(("update", "delete", "let"))
+    }
+    whole = {name for name in vars(Unit) if not name.startswith("_")} | of_log
+    assert set(CHANGES) - {"log.delete the whole"} == whole
 
 
 @pytest.mark.parametrize("name", sorted(CHANGES))

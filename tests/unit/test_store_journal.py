@@ -30,13 +30,15 @@ from sqlalchemy import (
 )
 
 from core.model.arrangement import NO_LEAD
+from core.model.coin import CoinId
+from core.model.search import Campaign, Container, Tally
 from core.store.engine import writing_engine
 from core.store.journal import Journal
 from core.store.migrate import VERSIONS, migrate, upgrade
 from core.store.schema import HEAD, finish, journal
 from core.store.store import Store, create, open_store, utc_now
 from core.store.tables import JOURNALLED, SCHEMA_NO, coin, metadata, placement, slot
-from tests.store_material import DAY, Small, a_coin, a_store, fill
+from tests.store_material import DAY, Small, a_coin, a_log, a_store, fill
 
 
 @pytest.fixture
@@ -459,20 +461,34 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(tmp_path: Path):
     again.close()
 
 
-def test_a_file_of_the_first_schema_is_renewed_with_all_that_is_in_it(tmp_path: Path):
+@pytest.mark.parametrize("schema_no", range(1, SCHEMA_NO))
+def test_a_file_of_an_older_schema_is_renewed_with_all_that_is_in_it(
+    tmp_path: Path, schema_no: int
+):
     path = tmp_path / "jar.slotleaf"
-    shutil.copy(Path(__file__).parents[1] / "old" / "schema-1.slotleaf", path)
+    shutil.copy(Path(__file__).parents[1] / "old" / f"schema-{schema_no}.slotleaf", path)
     store = open_store(path)
     new = a_store(tmp_path / "new.slotleaf")
     fill(new)
     with new.operation("As in the old file") as unit:
-        unit.delete_arrangement(1)
+        if schema_no < 2:
+            unit.delete_arrangement(1)
+        unit.log.delete(Campaign, [1])
+        unit.log.delete(Tally, [1])
+        unit.log.delete(Container, [1])
     assert store.content_hash() == new.content_hash()
     with store.reading() as read:
         assert {slot.lead for slot in read.slots(read.albums()[0].id)} == {NO_LEAD}
-        assert (read.name(), read.saved_arrangements()) == ("The old jar", [])
+        assert read.name() == "The old jar"
+        assert len(read.saved_arrangements()) == schema_no - 1
+        assert (read.log.campaigns(), read.log.tallies()) == ([], [])
     assert [entry.label for entry in store.history(5)] == ["Name it", "Begin"]
     assert (store.undo_label, store.check()) == (None, [])
-    assert (tmp_path / "jar copies" / "jar before schema 2.slotleaf").exists()
+    assert (tmp_path / "jar copies" / "jar before schema 3.slotleaf").exists()
+    before = store.rows_hash()
+    with store.operation("Begin a search") as unit:
+        unit.log.add_all(a_log(unit.read.albums()[0].id, CoinId(10)))
+    assert store.undo() is not None
+    assert store.rows_hash() == before
     new.close()
     store.close()
