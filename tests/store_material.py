@@ -224,7 +224,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "put_series": lambda u, _: u.put_series(
         TOKENS, "Harbour tokens, told anew", "x = 1\n", "row\n"
     ),
-    "delete_series": lambda u, at: delete_all_of_tokens(u, at),
+    "delete_series": delete_all_of_tokens,
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(
         [replace(a_full_coin(), id=at.coins[8]), a_coin(1904, "ms60", id=at.coins[1])]
@@ -250,7 +250,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "reserve": lambda u, at: u.reserve(at.slots[10], at.coins[10]),
     "unreserve": lambda u, at: u.unreserve(at.slots),
     "log": lambda u, at: u.log.add_all(a_log(at.album, at.coins[10], 2)),
-    "log.update": lambda u, at: update_log(u, at),
+    "log.update": update_log,
     "log.delete": lambda u, _: delete_log(u),
     "log.delete the whole": lambda u, _: u.log.delete(Campaign, [1]),
     "log.let_go_of_goal": lambda u, at: u.log.let_go_of_goal(at.album),

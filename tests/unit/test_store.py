@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any
 from subprocess import run
+from typing import Any
 
 import pytest
 from sqlalchemy import event
