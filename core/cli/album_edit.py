@@ -35,6 +35,9 @@ if TYPE_CHECKING:
 @click.option("--target", default=None, help="VF-20, or none. Slots with their own keep it.")
 @click.option("--arrange", default=None, help=ARRANGE_HELP)
 @click.option("--note", default=None, help="What is written of the album.")
+@click.option("--series", default=None, help="Across series: its series from now on, a,b.")
+@click.option("--year", type=int, help="The year of a year set.")
+@click.option("--each-mint/--any-mint", default=None, help="A slot for each mint of a year set.")
 @click.option("--drop-coins", is_flag=True, help="Coins whose slot goes become spares.")
 def edit_command(
     file: Path,
@@ -47,6 +50,9 @@ def edit_command(
     target: str | None,
     arrange: str | None,
     note: str | None,
+    series: str | None,
+    year: int | None,
+    each_mint: bool | None,
     drop_coins: bool,
 ) -> None:
     """Change an album; coins keep their slots where the slot stays.
@@ -58,13 +64,20 @@ def edit_command(
 
     with opened(file) as collection:
         view = collection.album_view(collection.find_album(album).id)
-        now = present_choice(view)
+        now = _across_chosen(present_choice(view), series, year, each_mint)
+        one_only = (years, mints, varieties)
+        if now.across is not None and any(text is not None for text in one_only):
+            raise Refused(
+                f"{view.album.name} is an album across series; change it by --series, --year "
+                "and --each-mint."
+            )
         choice = replace(
             _chosen(view, now, years, mints, varieties, collectors, target, arrange),
             name=now.name if name is None else name,
             note=now.note if note is None else note,
         )
-        edit = plan_edit(view, choice)
+        more = [collection.series(code) for code in choice.across.series] if choice.across else []
+        edit = plan_edit(view, choice, more=more)
         falling = edit.falling_out
         if falling and not drop_coins:
             coins = "A coin" if len(falling) == 1 else f"{len(falling)} coins"
@@ -75,6 +88,32 @@ def edit_command(
         collection.run(edit_album(view.album.id, choice, [f.coin for f in falling]))
         after = collection.album_view(view.album.id)
     click.echo(f"{after.album.name}: {_done_text(edit)}; {after.headline.text}.")
+
+
+def _across_chosen(
+    now: "EditChoice", series: str | None, year: int | None, each_mint: bool | None
+) -> "EditChoice":
+    """The choice with what was typed of an album across series; refused of any other."""
+    from core.model.issue import SeriesId
+
+    if series is None and year is None and each_mint is None:
+        return now
+    across = now.across
+    if across is None:
+        raise Refused(
+            f"{now.name} is an album of one series; --series, --year and --each-mint are for "
+            "albums across series."
+        )
+    if (year is not None or each_mint is not None) and across.is_types:
+        raise Refused(f"{now.name} is a type album, so it has no year; make a year set of it anew.")
+    if series is not None:
+        codes = tuple(SeriesId(code.strip()) for code in series.split(",") if code.strip())
+        across = replace(across, series=codes)
+    if year is not None:
+        across = replace(across, year=year)
+    if each_mint is not None:
+        across = replace(across, each_mint=each_mint)
+    return replace(now, across=across)
 
 
 def _chosen(
@@ -107,7 +146,13 @@ def _chosen(
         plan = replace(plan, target=parse_target(target))
     if arrange is not None:
         arrangement = replace(parse_arrangement(arrange), show_p=arrangement.show_p)
-    return replace(now, plan=plan, arrangement=arrangement)
+    across = now.across
+    if across is not None:
+        if collectors is not None:
+            across = replace(across, with_collectors=collectors)
+        if target is not None:
+            across = replace(across, target=plan.target)
+    return replace(now, plan=plan, arrangement=arrangement, across=across)
 
 
 def _done_text(edit: "AlbumEdit") -> str:

@@ -31,6 +31,8 @@ def list_albums(file: Path, as_of: str, as_json: bool) -> None:
     if day and rows and not as_json:
         click.echo(f"{_as_of_text(day)}\n")
         rows = [_without_day(row) for row in rows]
+    if not as_json:
+        rows = _as_on_the_shelf(rows)
     write_rows(rows, as_json, "No albums yet. Next: slotleaf album new FILE NAME --series ID")
 
 
@@ -52,6 +54,18 @@ def _without_day(row: Row) -> Row:
     return {key: value for key, value in row.items() if key != "as_of"}
 
 
+def _as_on_the_shelf(rows: list[Row]) -> list[Row]:
+    """Rows for the table: kind and volumes only where one is no plain album; volumes first."""
+    has_kinds = any(row["kind"] != "holder" for row in rows)
+    has_volumes = any(row["volumes"] for row in rows)
+    out: list[Row] = []
+    for row in rows:
+        first: Row = {"volumes": row["volumes"]} if has_volumes else {}
+        rest = {k: v for k, v in row.items() if k != "volumes" and (k != "kind" or has_kinds)}
+        out.append({**first, **rest})
+    return out
+
+
 def _album_row(view: "AlbumView", day: date | None, is_known: bool) -> Row:
     """One album; what is not recorded of a day gone by (orders, spares) is None."""
     head = view.headline
@@ -62,13 +76,15 @@ def _album_row(view: "AlbumView", day: date | None, is_known: bool) -> Row:
     }
     row: dict[str, str | int | None] = {
         "name": view.album.name,
-        "series": view.album.series,
+        "series": ", ".join(one.id for one in view.all_series),
         "have": head.have,
         "wanted": head.wanted,
         "at_target": head.at_target,
         **states,
         "spares_waiting": head.spares_waiting,
         "arrangement": view.album.arrangement.text,
+        "kind": view.album.kind.value,
+        "volumes": view.album.volumes,
     }
     if not is_known:
         row["on_order"] = row["spares_waiting"] = None
@@ -89,7 +105,11 @@ def album_group() -> None:
 @album_group.command("new")
 @file_argument
 @click.argument("name")
-@click.option("--series", "series_id", required=True, help="A series id; see slotleaf series list.")
+@click.option("--series", default="", help="A series id; see slotleaf series list.")
+@click.option("--types", default="", help="Series ids a,b: one slot a design of each.")
+@click.option("--year", type=int, help="A year set: the coins of this year of the --series a,b.")
+@click.option("--each-mint", is_flag=True, help="In a year set, a slot for each mint.")
+@click.option("--overview", is_flag=True, help="Show the best coin wherever it sits; hold none.")
 @click.option("--years", default="", help="First and last year: 1938-1964.")
 @click.option(
     "--mints",
@@ -105,11 +125,15 @@ def album_group() -> None:
 )
 @click.option("--collectors", is_flag=True, help="Also issues that were sold to collectors only.")
 @click.option("--target", default="", help="Least grade wanted in every slot: VF-20.")
-@click.option("--arrange", default="years-by-mints", help=ARRANGE_HELP)
+@click.option("--arrange", default="", help=ARRANGE_HELP)
 def new_album(
     file: Path,
     name: str,
-    series_id: str,
+    series: str,
+    types: str,
+    year: int | None,
+    each_mint: bool,
+    overview: bool,
     years: str,
     mints: str,
     varieties: str,
@@ -117,34 +141,70 @@ def new_album(
     target: str,
     arrange: str,
 ) -> None:
-    """Make a new album at the bottom of the shelf."""
+    """Make a new album at the bottom of the shelf: of one series, of types, or of a year."""
+    from core.app.across import add_album_across
     from core.app.operations import add_album
-    from core.model.album import parse_target
-    from core.model.arrangement import ArrangementKind, parse_arrangement
+    from core.model.album import AlbumKind, parse_target
+    from core.model.arrangement import PLAIN, ArrangementKind, parse_arrangement
     from core.model.issue import SeriesId
+    from core.model.plan_across import AcrossPlan, without_that_year
     from core.model.plan_album import AlbumPlan, Varieties
 
+    codes = _read_across(series, types, year, each_mint, years or mints or varieties != "none")
+    kind = AlbumKind.OVERVIEW if overview else AlbumKind.HOLDER
+    left_out = []
     with opened(file) as collection:
-        series = collection.series(SeriesId(series_id))
-        shape = parse_arrangement(arrange)
-        if shape.kind is ArrangementKind.DATES_ONLY:
-            mints = mints or "any"
-        plan = AlbumPlan(
-            read_years(years),
-            read_mints(mints, [m.id for m in series.mints]),
-            Varieties(varieties),
-            parse_target(target),
-            with_collectors=collectors,
-        )
-        done = collection.run(add_album(name, series.id, plan, shape))
+        shape = parse_arrangement(arrange) if arrange else None
+        known = [collection.series(SeriesId(code)) for code in codes or [series]]
+        if codes:
+            across = AcrossPlan(
+                tuple(one.id for one in known),
+                year,
+                each_mint,
+                parse_target(target),
+                with_collectors=collectors,
+            )
+            done = collection.run(add_album_across(name, across, shape, kind))
+            if year is not None:
+                left_out = without_that_year(known, year, with_collectors=collectors)
+        else:
+            if shape is not None and shape.kind is ArrangementKind.DATES_ONLY:
+                mints = mints or "any"
+            plan = AlbumPlan(
+                read_years(years),
+                read_mints(mints, [m.id for m in known[0].mints]),
+                Varieties(varieties),
+                parse_target(target),
+                with_collectors=collectors,
+            )
+            done = collection.run(add_album(name, known[0].id, plan, shape or PLAIN, kind))
         if done.made_album is None:
             raise BadEntry("The album was not made.")
         view = collection.album_view(done.made_album)
+    for one in left_out:
+        click.echo(f"{one.title}: none in {year}.")
     click.echo(
         f"Made {view.album.name}: {_count(len(view.slots), 'slot', 'slots')} on "
         f"{_count(len(view.leaves), 'leaf', 'leaves')}, "
         f"{view.headline.text}."
     )
+
+
+def _read_across(
+    series: str, types: str, year: int | None, each_mint: bool, is_of_one: object
+) -> list[str]:
+    """The series of an album across series, as typed; [] for an album of one series."""
+    if bool(types) + (year is not None) > 1 or (types and series):
+        raise click.UsageError("Give --series ID, --types a,b, or --year with --series a,b.")
+    if not types and not series:
+        raise click.UsageError("Name a series with --series, or several with --types.")
+    if each_mint and year is None:
+        raise click.UsageError("--each-mint goes with --year.")
+    if not types and year is None:
+        return []
+    if is_of_one:
+        raise click.UsageError("--years, --mints and --varieties go with one series.")
+    return [code.strip() for code in (types or series).split(",") if code.strip()]
 
 
 def _count(number: int, one: str, many: str) -> str:

@@ -7,6 +7,7 @@ import traceback
 import click
 
 from core.cli import (
+    across,
     album_edit,
     albums,
     arrange,
@@ -64,7 +65,7 @@ def cli() -> None:
 
 
 for _module in (
-    files, series, own_series, albums, album_edit, arrange, checklist, coins, past, leaves,
+    files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
     exchange,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
