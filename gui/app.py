@@ -32,6 +32,8 @@ PANELS = (
     "gui.checklist.preview",
     "gui.pictures.dialog",
     "gui.coins.workspace",
+    "gui.series.dialog",
+    "gui.series.editor",
 )
 
 

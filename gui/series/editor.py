@@ -34,7 +34,7 @@ from gui.series.sheets_edit import edited, made_text, merged
 from gui.series.tables import Table, is_blank
 from gui.series.timeline import Timeline
 from gui.series.varieties_page import VarietiesPage
-from gui.theme import XL, L, M, S
+from gui.theme import NEXT_TURN_MS, XL, L, M, S
 from gui.widgets import (
     Card,
     ElidedLabel,
@@ -56,6 +56,7 @@ if TYPE_CHECKING:
 PAGES = ("The series", "Rows", "Varieties")
 HEAD_AT, ROWS_AT, VARIETIES_AT = range(len(PAGES))
 CHECK_AFTER_MS = 80
+Page = HeadPage | RowsPage | VarietiesPage
 UNDO_KEYS = (("Ctrl+Z", "undo"), ("Ctrl+Shift+Z", "redo"), ("Ctrl+Y", "redo"))
 
 
@@ -101,6 +102,9 @@ class SeriesEditor(QDialog):
         self.time = Timeline(sheets_of(draft), not is_new)
         self._is_begun = not is_new
         """Whether empty fields are faults already: once it was to be saved."""
+        self._rows_page: RowsPage | None = None
+        self._varieties_page: VarietiesPage | None = None
+        self._looked: _Looked | None = None
         self._then: Callable[[Checked], None] | None = None
         self._job: Job | None = None
         self.setWindowTitle("A series of your own")
@@ -125,6 +129,7 @@ class SeriesEditor(QDialog):
         self._show()
         self._check()
         self.head_page.focus_field(0)
+        QTimer.singleShot(NEXT_TURN_MS, self, self._build_next)
 
     @classmethod
     def ask(
@@ -166,26 +171,64 @@ class SeriesEditor(QDialog):
     def _build_pages(self) -> QStackedWidget:
         self.pages = QStackedWidget(self)
         self.head_page = HeadPage(self)
-        self.rows_page = RowsPage(self)
-        self.varieties_page = VarietiesPage(self)
         self.head_page.typed.connect(self._on_field)
-        self.head_page.edited.connect(self._on_edited)
-        self.rows_page.typed.connect(self._on_rule)
-        self.rows_page.edited.connect(self._on_edited)
-        self.rows_page.make_asked.connect(self.make_rows)
-        self.rows_page.order_asked.connect(self.put_in_order)
-        self.varieties_page.edited.connect(self._on_edited)
-        for page in (self.head_page, self.rows_page, self.varieties_page):
-            self.pages.addWidget(page)
-        for grid in self.grids:
+        self._add_page(self.head_page)
+        return self.pages
+
+    def _add_page(self, page: Page) -> None:
+        page.edited.connect(self._on_edited)
+        for grid in page.grids.values():
             grid.said.connect(self._on_said)
             grid.left.connect(self._on_left)
-        return self.pages
+        self.pages.addWidget(page)
+        for button in page.findChildren(QPushButton):
+            button.setAutoDefault(False)
+            button.setDefault(False)
+
+    def _build_next(self) -> None:
+        """Build the next page: each in a turn of its own, or when it is first asked for."""
+        match self.pages.count():
+            case 1:
+                self._rows_page = RowsPage(self)
+                self._rows_page.typed.connect(self._on_rule)
+                self._rows_page.make_asked.connect(self.make_rows)
+                self._rows_page.order_asked.connect(self.put_in_order)
+                self._add_page(self._rows_page)
+            case 2:
+                self._varieties_page = VarietiesPage(self)
+                self._add_page(self._varieties_page)
+            case _:
+                return
+        self._show()
+        if self._looked is not None:
+            self._show_looked(self._looked)
+        if self.pages.count() < len(PAGES):
+            QTimer.singleShot(NEXT_TURN_MS, self, self._build_next)
+
+    @property
+    def rows_page(self) -> RowsPage:
+        """The page of rows."""
+        while self._rows_page is None:
+            self._build_next()
+        return self._rows_page
+
+    @property
+    def varieties_page(self) -> VarietiesPage:
+        """The page of varieties."""
+        while self._varieties_page is None:
+            self._build_next()
+        return self._varieties_page
+
+    @property
+    def _built(self) -> tuple[Page, ...]:
+        """The pages that are built by now."""
+        pages = (self.head_page, self._rows_page, self._varieties_page)
+        return tuple(page for page in pages if page is not None)
 
     @property
     def grids(self) -> tuple[Grid, ...]:
-        """All tables."""
-        return (*self.head_page.grids.values(), self.rows_page.grid, self.varieties_page.grid)
+        """All tables that are built by now."""
+        return tuple(grid for page in self._built for grid in page.grids.values())
 
     def _build_question(self) -> Card:
         self.question = Card(self, "band", (L, M, M, M), S)
@@ -313,9 +356,8 @@ class SeriesEditor(QDialog):
 
     def _show(self) -> None:
         sheets = self.sheets
-        self.head_page.show_sheets(sheets)
-        self.rows_page.show_sheets(sheets)
-        self.varieties_page.show_sheets(sheets)
+        for page in self._built:
+            page.show_sheets(sheets)
         self.title.show_text(sheets.text("title") or "A series of your own")
         for button, name, label in (
             (self.undo_button, "Undo", self.time.undo_label),
@@ -330,6 +372,8 @@ class SeriesEditor(QDialog):
         """The series, its rows, its varieties."""
         if place != self.pages.currentIndex():
             self.take()
+            while self.pages.count() <= place:
+                self._build_next()
             self.tabs.choose(place)
             self.pages.setCurrentIndex(place)
             self._focus_page()
@@ -397,20 +441,24 @@ class SeriesEditor(QDialog):
             return
         if self._follow_rule(looked):
             return
-        checked, sheets = looked.checked, looked.sheets
-        self.head_page.show_faults(checked, self._is_begun)
-        self.rows_page.show_faults(checked)
-        self.varieties_page.show_faults(checked)
+        self._looked = looked
+        self._show_looked(looked)
+        then, self._then = self._then, None
+        if then is not None:
+            then(looked.checked)
+
+    def _show_looked(self, looked: _Looked) -> None:
+        checked = looked.checked
+        for page in self._built:
+            page.show_faults(checked, self._is_begun)
         self._show_counts(checked)
-        self._show_rule(looked, sheets)
+        if self._rows_page is not None:
+            self._show_rule(self._rows_page, looked)
         well = ""
         if checked.series is not None:
             count = len(checked.series.issues)
             well = f"{count:,} issue{'' if count == 1 else 's'}, ready to be saved."
         self.faults.show_faults(checked.faults, well)
-        then, self._then = self._then, None
-        if then is not None:
-            then(checked)
 
     def _follow_rule(self, looked: _Looked) -> bool:
         """Rows that nobody touched become those of the rule; whether they did."""
@@ -434,18 +482,17 @@ class SeriesEditor(QDialog):
             button.setText(f"{name}  ▲{count}" if count else name)
             button.setAccessibleName(f"Page: {name}, {count} to put right" if count else name)
 
-    def _show_rule(self, looked: _Looked, sheets: Sheets) -> None:
-        made = looked.made
+    @staticmethod
+    def _show_rule(page: RowsPage, looked: _Looked) -> None:
+        made, sheets = looked.made, looked.sheets
         if made is None:
             text = "" if not is_blank(sheets.rule) else "Years and mints make the rows."
-            self.rows_page.show_rule(text, False)
+            page.show_rule(text, False)
         elif sheets.made and sheets.follows_rule:
-            self.rows_page.show_rule(
-                "The rows follow the rule while none is changed by hand.", False
-            )
+            page.show_rule("The rows follow the rule while none is changed by hand.", False)
         else:
             is_same = merged(sheets.rows, made) == sheets.rows
-            self.rows_page.show_rule(
+            page.show_rule(
                 "All rows of the rule are there." if is_same else looked.would, not is_same
             )
 

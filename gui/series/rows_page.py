@@ -125,6 +125,11 @@ class RowsPage(QWidget):
 
     # ---- what is shown ------------------------------------------------------------------------
 
+    @property
+    def grids(self) -> dict[str, Grid]:
+        """Its tables by their parts."""
+        return {ROWS: self.grid}
+
     def show_sheets(self, sheets: Sheets) -> None:
         """Show other sheets."""
         for name, field in self.fields.items():
@@ -167,7 +172,7 @@ class RowsPage(QWidget):
         self.makes.setText(text)
         self.make.setEnabled(may_make)
 
-    def show_faults(self, checked: Checked) -> None:
+    def show_faults(self, checked: Checked, _is_begun: bool = True) -> None:
         """Say what is wrong with the rule, and mark faulty cells."""
         fault = checked.of_field(RULE_PART, 0)
         self.fault.setText(fault)

@@ -34,10 +34,15 @@ class VarietiesPage(QWidget):
         self.grid.edited.connect(partial(self.edited.emit, VARIETIES))
         box.addWidget(self.grid, 1)
 
+    @property
+    def grids(self) -> dict[str, Grid]:
+        """Its tables by their parts."""
+        return {VARIETIES: self.grid}
+
     def show_sheets(self, sheets: Sheets) -> None:
         """Show other sheets."""
         self.grid.show_rows(sheets.varieties)
 
-    def show_faults(self, checked: Checked) -> None:
+    def show_faults(self, checked: Checked, _is_begun: bool = True) -> None:
         """Mark faulty cells."""
         self.grid.show_faults(checked.of(VARIETIES))

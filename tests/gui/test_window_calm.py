@@ -12,6 +12,7 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QDialog
 
+from core.catalogue.draft import empty_draft
 from gui.album.edit_album import EditAlbumDialog
 from gui.album.new_album import NewAlbumDialog
 from gui.app import PANELS, Program
@@ -19,6 +20,8 @@ from gui.checklist.preview import ChecklistDialog
 from gui.history.dialog import HistoryDialog
 from gui.pictures.dialog import PicturesDialog
 from gui.restore import RestoreDialog
+from gui.series.dialog import SeriesDialog
+from gui.series.editor import SeriesEditor
 from gui.settings import Settings
 from gui.theme import DARK_THEME, LIGHT_THEME, apply_theme
 from gui.work import Runner
@@ -117,6 +120,13 @@ def _orders(window: OpenWindow) -> list[tuple[str, Callable[[], object]]]:
         ("leave checklist", lambda: leave(ChecklistDialog)),
         ("pictures", lambda: PicturesDialog(window.window, window.desk, album).show()),
         ("leave pictures", lambda: leave(PicturesDialog)),
+        ("series", lambda: SeriesDialog(window.window, window.desk).show()),
+        ("leave series", lambda: leave(SeriesDialog)),
+        (
+            "a series of one's own",
+            lambda: SeriesEditor(window.window, window.desk, empty_draft(), (), True).show(),
+        ),
+        ("leave the editor", lambda: leave(SeriesEditor)),
     ]
 
 
