@@ -279,9 +279,10 @@ class MintOrder(QWidget):
         self.setAccessibleName("Order of the mints")
         self._line = FlowLayout(self, XS, XS)
         self.chips: list[MintChip] = []
+        self._after: QWidget = self
 
-    def show_mints(self, mints: Sequence[Mint]) -> None:
-        """Show mints in their order."""
+    def show_mints(self, mints: Sequence[Mint], after: QWidget) -> None:
+        """Show mints in their order; `after` is what has the keys before them."""
         if [chip.mint for chip in self.chips] == [mint.id for mint in mints]:
             return
         held = next((chip.mint for chip in self.chips if chip.hasFocus()), None)
@@ -300,6 +301,14 @@ class MintOrder(QWidget):
             chip.show()
             if mint.id == held:
                 chip.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._after = after
+        self._chain()
+
+    def _chain(self) -> None:
+        before = self._after
+        for chip in self.chips:
+            QWidget.setTabOrder(before, chip)
+            before = chip
 
     def _places(self) -> list[str]:
         return [chip.mint for chip in self.chips]
@@ -333,8 +342,7 @@ class MintOrder(QWidget):
         for chip in self.chips:
             self._line.addWidget(chip)
         self._line.activate()
-        for one, other in zip(self.chips, self.chips[1:], strict=False):
-            QWidget.setTabOrder(one, other)
+        self._chain()
         self.chosen.emit(tuple(order))
 
 

@@ -201,7 +201,7 @@ class ShapePanel(Card):
         self.map_field.show_map(shape.row_map, misfit)
         self.order.choose(ORDERS.index(shape.order))
         mints = mints_in(view)
-        self.mints.show_mints(in_their_order(mints, shape.mints))
+        self.mints.show_mints(in_their_order(mints, shape.mints), self.order.buttons[-1])
         self.direction.choose(int(shape.is_down))
         self.closed.choose(int(shape.is_closed))
         self.leaf_break.choose(shape.leaf_break)
