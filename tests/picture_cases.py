@@ -9,7 +9,7 @@ from core.glyph.legend import key
 from core.model.state import SlotState
 from core.printing.leaf_picture import Heading
 from core.printing.share_card import CardNews, NewOnCard
-from tests.gui.leaf_material import matrix, running
+from tests.gui.leaf_material import beside, matrix, running
 
 LONG = "Everything my great-grandmother kept in the blue biscuit tin behind the stove, 1909–2025"
 MANY_SCRIPTS = 'Ελληνικά, Кириллица, 日本語の硬貨, ☞ œuvre & <b>more</b> "so"'
@@ -90,6 +90,7 @@ PICTURE_CASES: dict[str, Callable[[], PictureCase]] = {
         ),
         30,
     ),
+    "beside": lambda: picture_case("Cents side by side", beside(range(1909, 1958), 6), 5),
     "scripts": lambda: picture_case(MANY_SCRIPTS, running(120, (12,), 5), 14),
     "two-thousand": lambda: picture_case("Every cent there is", running(2000, (20,), 10), 44),
     "one-wide-leaf": lambda: picture_case("On one sheet of card", one_leaf(900, 60), 3),

@@ -11,10 +11,17 @@ from PySide6.QtWidgets import QApplication, QDialog, QMenu
 
 from core.app.collection import Collection, make_collection
 from core.app.demo import ensure_demo
-from core.app.operations import add_album, add_and_place, add_coins, set_note, stock_slots
+from core.app.operations import (
+    add_album,
+    add_and_place,
+    add_coins,
+    rearrange_album,
+    set_note,
+    stock_slots,
+)
 from core.lookup.parse import parse_entry
 from core.model.album import parse_target
-from core.model.arrangement import Arrangement, ArrangementKind
+from core.model.arrangement import Arrangement, ArrangementKind, parse_arrangement
 from core.model.coin import Coin, Finding
 from core.model.grade import parse_grade
 from core.model.issue import SeriesId, VarietyId
@@ -183,6 +190,34 @@ def running(screens: Screens) -> None:
         program.window.duties.notices.show_work(True, "Filling 4 albums", True)
         program.window.duties.notices.show_share(0.4, "")
         screens.save(program, "bands")
+
+
+ARRANGED = {
+    "decade": "by-decade:9x5",
+    "type": "by-type:9x6; blocks=2; down",
+    "beside": "years-by-mints:9; blocks=2; label={date}{mark} ({mintage})",
+    "closed": "years-by-mints; closed; row-break=decade",
+    "mint": "running:11x5; order=mint; mints=S,D; leaf-break=mint",
+    "map": "map:9 8 9 8 / _7_ 3_3 9*3 / 6*4",
+}
+
+
+def arrangements(screens: Screens) -> None:
+    path = screens.files / "arranged.slotleaf"
+    path.unlink(missing_ok=True)
+    make_collection(path, "My coins")
+    with Collection.open(path) as collection:
+        cents = AlbumPlan((1909, 1974))
+        made = collection.run(
+            add_album("Cents", SeriesId("us-cent-lincoln"), cents, Arrangement())
+        ).made_album
+        assert made is not None
+        slots = [view.slot.id for view in collection.album_view(made).slots]
+        collection.run(stock_slots(slots[::2], parse_grade("vf20")))
+    with screens.window(path, made) as program:
+        for name, text in ARRANGED.items():
+            program.desk.run(rearrange_album(made, parse_arrangement(text)))
+            screens.save(program, f"arranged-{name}")
 
 
 def much(screens: Screens) -> None:
@@ -507,8 +542,8 @@ def dialogs(screens: Screens) -> None:
 
 
 SCREENS = (
-    first_start, no_album, one, albums, filtered, running, much, modes, by_hand, through_time,
-    history, coins, grades, designer, look_closer, menus, dialogs,
+    first_start, no_album, one, albums, filtered, running, arrangements, much, modes, by_hand,
+    through_time, history, coins, grades, designer, look_closer, menus, dialogs,
 )  # fmt: skip
 
 
