@@ -2,9 +2,17 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QListWidget, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QWidget,
+)
 
 from core.app.design import ExtraSlot
 from core.errors import CollectionError
@@ -18,7 +26,7 @@ from gui.theme import XL, XS, L, M, S
 from gui.widgets import KeyHint, Label, PrimaryButton, QuietButton, Segmented, column, row
 
 WISHES = (Wish.OPTIONAL, Wish.WANTED)
-MOST_LINES = 9
+MOST_LINES, LINE_PX = 8, 26
 
 
 class AddSlotDialog(SmallDialog):
@@ -50,12 +58,13 @@ class AddSlotDialog(SmallDialog):
         box.addWidget(self.words_field)
         self.list = QListWidget(self)
         self.list.setAccessibleName("Likely slots")
-        self.list.setProperty("kind", "choices")
         for text, _extra in self._suggestions:
-            self.list.addItem(f"{text[:1].upper()}{text[1:]}")
+            item = QListWidgetItem(f" {text[:1].upper()}{text[1:]}")
+            item.setSizeHint(QSize(0, LINE_PX))
+            self.list.addItem(item)
         self.list.setCurrentRow(0)
-        line = self.list.fontMetrics().height() + 2 * XS
-        self.list.setFixedHeight(line * max(2, min(MOST_LINES, len(self._suggestions))) + 2 * S)
+        lines = max(2, min(MOST_LINES, len(self._suggestions)))
+        self.list.setFixedHeight(lines * LINE_PX + XS)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.itemDoubleClicked.connect(lambda _item: self.accept())
         self.list.currentRowChanged.connect(lambda _row: self._show_what_can_be_done())

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QDialog
 
 from core.app.collection import Collection, make_collection
@@ -128,5 +128,8 @@ def scene_many(program: Program, save: Save) -> None:
 
 
 def _save_dialog(program: Program, save: Save, name: str, dialog: QDialog) -> None:
-    dialog.adjustSize()
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
+    dialog.show()
+    settle(60)
     save(program, name, dialog)
+    dialog.hide()

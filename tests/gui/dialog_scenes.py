@@ -91,6 +91,18 @@ def new_album_cents(folder: Path) -> QWidget:
     return dialog
 
 
+def new_album_map(folder: Path) -> QWidget:
+    """A row map that has too few places."""
+    desk = a_desk(folder)
+    dialog = NewAlbumDialog(None, desk)
+    dialog.show()
+    dialog.search.setText("cents")
+    dialog.fields.arrangement.pick(ArrangementKind.ROW_MAP)
+    dialog.fields.row_map.setPlainText("9 9 9_ _8_\n10 10 9\n9*6")
+    settle()
+    return dialog
+
+
 def new_album_collectors(folder: Path) -> QWidget:
     """Quarters with slots for those sold to collectors; the series has a note."""
     desk = a_desk(folder)
@@ -584,6 +596,7 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "new-album": new_album,
     "new-album-faults": new_album_faults,
     "new-album-cents": new_album_cents,
+    "new-album-map": new_album_map,
     "new-album-collectors": new_album_collectors,
     "new-album-long-note": new_album_long_note,
     "edit-album": edit_album,
