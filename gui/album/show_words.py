@@ -127,6 +127,8 @@ def told_plan(plan: LeafPlan, words: SlotWords) -> LeafPlan:
     if not plan.has_two_lines:
         told.l2 = told.l2[:0]
         told.l2.frombytes(bytes(plan.l2.itemsize * plan.cells))
+        for caption in plan.captions:
+            told.l2[caption] = plan.l2[caption]
     for slot, word in words.by_slot.items():
         cell = plan.cell_of_slot(int(slot))
         if cell >= 0:

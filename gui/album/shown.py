@@ -1,6 +1,7 @@
 """Which slots of an album are drawn in full: by state, or where a spare waits. No Qt here."""
 
 from dataclasses import dataclass
+from operator import ne
 
 from core.app.views import AlbumView, SlotView
 from core.arrange.plan import LeafPlan
@@ -64,7 +65,10 @@ def shown_cells(shown: Shown, view: AlbumView, plan: LeafPlan) -> bytes | None:
 
 
 def changed_cells(old: LeafPlan, new: LeafPlan) -> list[int] | None:
-    """The cells that look otherwise in a new plan of the same shape; None for another shape."""
+    """The cells that look otherwise in a new plan of the same shape; None for another shape.
+
+    Slots or captions that are called otherwise make another shape.
+    """
     if (
         old.slot_ids != new.slot_ids
         or old.row_first != new.row_first
@@ -73,9 +77,12 @@ def changed_cells(old: LeafPlan, new: LeafPlan) -> list[int] | None:
         or old.leaves != new.leaves
         or old.name != new.name
         or old.has_two_lines != new.has_two_lines
+        or old.captions != new.captions
     ):
         return None
     here = old.numbers_of(new.lines).__getitem__
+    if any(map(ne, old.names, map(here, new.names))):  # names are not changed cell by cell
+        return None
     pairs = zip(
         old.codes,
         new.codes,
