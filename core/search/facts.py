@@ -74,8 +74,11 @@ class BoxFacts:
 
     @property
     def rolls_searched(self) -> int:
-        """The rolls that are searched when the box is through: all but the skipped."""
-        return max(self.rolls - self.skipped, self.opened)
+        """The rolls that are searched when the box is through: all but the skipped.
+
+        Of a finished box those that were opened.
+        """
+        return self.opened if self.is_done else max(self.rolls - self.skipped, self.opened)
 
     @property
     def slots_filled(self) -> int:

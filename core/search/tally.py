@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from statistics import fmean, quantiles
 
-from core.model.issue import Description, Series, SeriesId
+from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.search import BoxId, Tally, TallyRule
 from core.search.facts import BoxFacts, Seen
 from core.search.likely import likely
@@ -71,6 +71,12 @@ class Tallier:
             return None
         dates = {(issue.date, issue.year) for issue in series.issues_of(one.mask)}
         return (series.id, *dates.pop()) if len(dates) == 1 else None
+
+    def variety_name(self, series_id: SeriesId | None, variety_id: VarietyId) -> str:
+        """A variety's name, its id where the series does not know it."""
+        series = None if series_id is None else self._series.get(series_id)
+        variety = None if series is None else series.variety(variety_id)
+        return variety_id if variety is None else variety.name
 
     def dates_between(
         self, series_id: SeriesId, first: int | None, last: int | None
@@ -178,9 +184,7 @@ def _line(tallier: Tallier, tally: Tally, box: BoxFacts, past: Sequence[BoxFacts
 
 def on_pace(now: int, box: BoxFacts) -> float | None:
     """What the box would have if it went on so: now × its rolls ÷ those opened."""
-    if not box.opened:
-        return None
-    return float(now) if box.is_done else now * box.rolls_searched / box.opened
+    return now * box.rolls_searched / box.opened if box.opened else None
 
 
 def usual_of(counts: Sequence[float]) -> tuple[float | None, tuple[float, float] | None]:
