@@ -97,6 +97,8 @@ COMMANDS = (
     Command("take_out", "Take out", ("Delete",), SLOT, is_change=True),
     Command("find_coins", "Find coins that fit", ("Ctrl+F",), SLOT,
             tip="Among all coins you hold, those in other slots too."),
+    Command("go_to_coin", "Go where the coin sits", ("J",), SLOT,
+            tip="From an overview to the album that holds the coin."),
     Command("target", "Set the target…", ("T",), SLOT, is_change=True),
     Command("pin", "Pin", ("P",), SLOT, is_change=True,
             tip="Fill leaves a pinned slot and its coin alone."),

@@ -16,13 +16,13 @@ from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
 from core.app.series_shelf import SeriesShelf
 from core.app.spares import SpareIndex, best_of_series
-from core.app.views import AlbumSummary, AlbumView, CoinRow, SlotCard
+from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
 from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly, Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId
-from core.store.read import Reader
+from core.store.read import Reader, SpareGroup
 from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
 from core.store.store import Step, Store, create, open_store
 
@@ -47,6 +47,11 @@ Listener = Callable[[Changes], None]
 def make_collection(path: Path, name: str, made: date | None = None) -> None:
     """Make a new, empty collection file, today unless told; refused where one is there already."""
     create(path, name, made)
+
+
+def _kinds(groups: Iterable[SpareGroup]) -> list[Coin]:
+    """One coin a kind of spare, its quantity how many are alike."""
+    return [replace(group.coin, quantity=group.count) for group in groups]
 
 
 class Collection:
@@ -251,7 +256,7 @@ class Collection:
             for code in touched & set(self._spares):
                 groups = reader.spare_groups(code, changes.descriptions)
                 mine = [d for d in changes.descriptions if d.series == code]
-                self._spares[code].renew(mine, [g.coin for g in groups])
+                self._spares[code].renew(mine, _kinds(groups))
         for album_id, view in list(self._albums.items()):
             if album_id in changes.albums or touched & {one.id for one in view.all_series}:
                 del self._albums[album_id]
@@ -391,7 +396,7 @@ class Collection:
         index = self._spares.get(series.id)
         if index is None:
             groups = reader.spare_groups(series.id)
-            index = self._spares[series.id] = SpareIndex(series, [g.coin for g in groups])
+            index = self._spares[series.id] = SpareIndex(series, _kinds(groups))
         return index
 
     def slot_card(self, slot_id: SlotId) -> SlotCard:
@@ -404,7 +409,22 @@ class Collection:
             placements = reader.placements_of_slot(slot_id)
             coins = reader.coins([p.coin for p in placements])
             spares = self._spare_index(reader, self._shelf.get(slot.accepts.series))
-        return slot_card(self.album_view(slot.album), slot_id, spares, placements, coins)
+        view = self.album_view(slot.album)
+        card = slot_card(view, slot_id, spares, placements, coins)
+        coin = view.by_id[slot_id].coin
+        if coin is None or view.album.kind is not AlbumKind.OVERVIEW:
+            return card
+        at = self.slot_of_coin(coin.id)
+        return replace(card, seat=self.seat(at.id if at else None))
+
+    def seat(self, slot_id: SlotId | None) -> Seat:
+        """Where the coin that an overview shows sits, in words; None: it is a spare."""
+        if slot_id is None:
+            return Seat()
+        with self._store.reading() as reader:
+            slot = reader.slot(slot_id)
+            name = reader.album(slot.album).name
+        return Seat(slot.album, slot_id, f"{slot.label} in {name}")
 
     def spares_of(self, series_id: SeriesId) -> list[Coin]:
         """Held coins of a series that are in no slot, by what they are."""

@@ -164,6 +164,8 @@ def clear_slots(slots: Sequence[SlotId]) -> Operation:
 
     def work(unit: Unit, context: Context) -> Changes:
         asked = known_slots(unit, slots)
+        for slot in {slot.album: slot for slot in asked}.values():
+            require_holder(unit, slot)
         stays = [unit.read.placements_in_album(album) for album in {s.album for s in asked}]
         full = {s.id: held[s.id].coin for held in stays for s in asked if s.id in held}
         if not full:

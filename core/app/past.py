@@ -127,6 +127,11 @@ class AlbumPast:
             )
         return {stay.slot: self._coins[stay.coin] for stay in standing}
 
+    def slot_of(self, coin: CoinId, day: date) -> SlotId | None:
+        """The slot in which a coin stood at the day's end, as far as the album's stays tell."""
+        mine = (stay for stay in self._stays if stay.coin == coin and stands_on(stay, day))
+        return next((stay.slot for stay in mine), None)
+
     def changed_since(self, day: date, until: date = date.max) -> dict[SlotId, SlotChange]:
         """What became of each slot in which a stay began or ended after the day.
 

@@ -6,7 +6,7 @@ from datetime import date
 
 from core.arrange.grid import LeafLayout
 from core.arrange.plan import LeafPlan
-from core.model.album import Album, Slot, SlotId, Wish
+from core.model.album import Album, AlbumId, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId
 from core.model.issue import Evidence, Face, Series, SeriesId
 from core.model.state import Mark, SlotState
@@ -183,8 +183,20 @@ class HistoryLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Seat:
+    """Where the coin that an overview shows sits; both ids None for a spare."""
+
+    album: AlbumId | None = None
+    slot: SlotId | None = None
+    text: str = "in no album: a spare"
+
+
+@dataclass(frozen=True, slots=True)
 class SlotCard:
-    """Everything the card says of one slot; `facts` are (name, value) in order."""
+    """Everything the card says of one slot; `facts` are (name, value) in order.
+
+    `seat` is where the coin sits, where the album is an overview that shows one.
+    """
 
     view: SlotView
     album: Album
@@ -197,6 +209,7 @@ class SlotCard:
     look_closer: tuple[LookCloser, ...]
     spares: tuple[SpareLine, ...]
     history: tuple[HistoryLine, ...]
+    seat: Seat | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from gui.actions import Actions
 from gui.album.centre import AlbumCentre
 from gui.album.move_band import MoveMode
 from gui.album.shelf import Shelf
+from gui.album.show_overview import overview_reason
 from gui.desk import Desk
 from gui.leaf.drop import LeafDrops
 
@@ -63,6 +64,9 @@ class ByHand(QObject):
         """Take the current slot's coin in hand; the keys then say where to."""
         view = self._centre.view
         if view is None or self._desk.is_read_only:
+            return
+        if view.album.kind is AlbumKind.OVERVIEW:
+            self.said.emit(overview_reason(view.album.name))
             return
         carried = _coin_here(view, SlotId(self._centre.leaf.current_slot()))
         if carried is None:

@@ -9,10 +9,11 @@ from PySide6.QtGui import QAction, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from core.app.views import AlbumView, SlotView
-from core.model.album import SlotId
+from core.model.album import AlbumKind, SlotId
 from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.legend_bar import LegendBar
+from gui.album.show_overview import WHAT_IT_IS, overview_reason
 from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over
 from gui.design.forms import arrangement_words
 from gui.icons import icon
@@ -150,10 +151,16 @@ class AlbumCentre(QWidget):
         button.setProperty("picture", picture)
         button.setIconSize(QSize(15, 15))
         button.clicked.connect(action.trigger)
-        action.enabledChanged.connect(button.setEnabled)
+        action.enabledChanged.connect(partial(self._on_command_allowed, command))
         button.setEnabled(action.isEnabled())
         self.buttons[command] = button
         return button
+
+    def _on_command_allowed(self, command: str, is_allowed: bool) -> None:
+        view = self.view
+        is_overview = view is not None and view.album.kind is AlbumKind.OVERVIEW
+        is_off = is_overview and command in ("fill", "stock")
+        self.buttons[command].setEnabled(is_allowed and not is_off)
 
     def build_foot(self) -> None:
         """What stands under the leaf: legend, hint, zoom."""
@@ -232,7 +239,10 @@ class AlbumCentre(QWidget):
         self.title.show_text(view.album.name)
         line = view.headline
         self.headline.setText(line.text)
-        self.beside.show_text(f"at target {line.at_target}")
+        is_overview = view.album.kind is AlbumKind.OVERVIEW
+        kind = f" · overview: {WHAT_IT_IS}" if is_overview else ""
+        self.beside.show_text(f"at target {line.at_target}{kind}")
+        self._allow_filling(view.album.name, is_overview)
         note = " · ".join(part for part in view.album.note.splitlines() if part.strip())
         if self.note.isHidden() is bool(note):
             self._fit_timer.start()
@@ -240,8 +250,16 @@ class AlbumCentre(QWidget):
         self.note.setAccessibleName(f"Note: {note}")
         self.note.setVisible(bool(note))
         self.legend.show_counts(line)
+        self.legend.show_overview(is_overview)
         self._show_choice()
         self.arrange_button.show_value(arrangement_words(view.album.arrangement))
+
+    def _allow_filling(self, name: str, is_overview: bool) -> None:
+        """Fill and Stock are off in an overview; their tips say why, as their keys do."""
+        for command in ("fill", "stock"):
+            action, button = self._actions[command], self.buttons[command]
+            button.setEnabled(action.isEnabled() and not is_overview)
+            button.setToolTip(overview_reason(name) if is_overview else action.toolTip())
 
     def choose_shown(self, shown: Shown) -> None:
         """Draw only these slots in full; words under the slots go."""

@@ -9,7 +9,7 @@ from core.model.state import Mark, SlotState
 from gui.album.shown import EVERYTHING, Shown
 from gui.flow_layout import FlowLayout
 from gui.theme import S
-from gui.widgets import Chip
+from gui.widgets import Chip, Label
 
 ALWAYS = (SlotState.FILLED, SlotState.BELOW_TARGET, SlotState.GAP)
 """These have a chip even where none is there; the others only where some are."""
@@ -25,6 +25,10 @@ class LegendBar(QWidget):
         self.setAccessibleName("Key")
         self._shown = EVERYTHING
         box = FlowLayout(self, S, S)
+        self.overview = Label("Overview", "strong_small", self)
+        self.overview.setToolTip("The best coin you hold for each slot, wherever it sits.")
+        self.overview.hide()
+        box.addWidget(self.overview)
         self.states: dict[SlotState, Chip] = {}
         for entry in STATES:
             if entry.state is not SlotState.NOT_STRUCK:
@@ -56,6 +60,12 @@ class LegendBar(QWidget):
                 chip.setVisible(bool(count) or entry.state in ALWAYS or chip.isChecked())
         self.spares.show_text(counted(self._waiting, headline.spares_waiting))
         self.spares.setVisible(bool(headline.spares_waiting) or self.spares.isChecked())
+        self.updateGeometry()
+
+    def show_overview(self, is_overview: bool) -> None:
+        """Whether the coins sit elsewhere."""
+        self.overview.setVisible(is_overview)
+        self.setAccessibleName("Key of the overview" if is_overview else "Key")
         self.updateGeometry()
 
     def show_shown(self, shown: Shown) -> None:

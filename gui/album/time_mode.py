@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from core.app.views import AlbumView
-from core.model.album import AlbumId, SlotId
+from core.model.album import AlbumId, AlbumKind, SlotId
 from gui.album.time_band import TimeBand
 from gui.desk import Desk
 from gui.work import Failed, Job
@@ -215,5 +215,9 @@ def card_on(collection: "Collection", past: "AlbumPast", slot: SlotId, day: date
 
     view = past.view_on(day)
     history = tuple(line for line in collection.slot_card(slot).history if line.day <= day)
+    coin = view.by_id[slot].coin
     card = slot_card(view, slot, SpareIndex(view.series_of(view.by_id[slot].slot), []), [], {})
-    return replace(card, history=history)
+    if coin is None or view.album.kind is not AlbumKind.OVERVIEW:
+        return replace(card, history=history)
+    seat = collection.seat(past.slot_of(coin.id, day))
+    return replace(card, history=history, seat=seat)

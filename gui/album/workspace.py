@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
@@ -10,11 +11,12 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.views import AlbumSummary, AlbumView, SlotCard
-from core.model.album import Album, AlbumId, SlotId, Wish
+from core.model.album import Album, AlbumId, AlbumKind, SlotId, Wish
 from gui.actions import Actions
 from gui.album.album_orders import AlbumOrders
 from gui.album.centre import AlbumCentre
 from gui.album.shelf import Shelf
+from gui.album.show_overview import go_to_coin, only_in_holder
 from gui.album.shown import EVERYTHING
 from gui.album.side import Side
 from gui.album.through_time import ThroughTime
@@ -150,6 +152,7 @@ class AlbumsWorkspace(QWidget):
         self.shelf.menu_asked.connect(self._on_shelf_menu)
         self.card.left.connect(self.focus_leaf)
         self.card.coins_asked.connect(self._find_coins)
+        self.card.slot_asked.connect(self.show_slot)
         self.card.close_asked.connect(self.side.close_drawer)
         self.time = ThroughTime(
             self,
@@ -179,23 +182,25 @@ class AlbumsWorkspace(QWidget):
 
     def _bind_commands(self) -> None:
         views = self.centre.chosen_views
+        in_holder = partial(only_in_holder, self.centre, self.said)
         commands: dict[str, Callable[[], object]] = {
-            "correct": self.card.correct_newest,
+            "correct": in_holder(self.card.correct_newest),
             "go_shelf": lambda: self.shelf.list.setFocus(Qt.FocusReason.ShortcutFocusReason),
-            "fill": self._fill,
-            "stock": self.toggle_stocking,
-            "put_in": lambda: self._open_form("put_in"),
-            "order": lambda: self._open_form("order"),
+            "fill": in_holder(self._fill),
+            "stock": in_holder(self.toggle_stocking),
+            "put_in": in_holder(lambda: self._open_form("put_in")),
+            "order": in_holder(lambda: self._open_form("order")),
+            "go_to_coin": partial(go_to_coin, self.centre, self.card, self.said),
             "target": lambda: self._open_form("target"),
             "note": lambda: self._open_form("note"),
-            "swap": self._swap,
+            "swap": in_holder(self._swap),
             "find_coins": self._find_coins,
-            "take_out": lambda: self._orders.take_out([v.slot.id for v in views()]),
-            "pin": lambda: self._orders.toggle_pin(views()),
+            "take_out": in_holder(lambda: self._orders.take_out([v.slot.id for v in views()])),
+            "pin": in_holder(lambda: self._orders.toggle_pin(views())),
             "verify": lambda: self._orders.toggle_verify(views()),
             "skip": lambda: self._orders.toggle_wish(views(), Wish.SKIPPED),
             "optional": lambda: self._orders.toggle_wish(views(), Wish.OPTIONAL),
-            "arrived": self._arrived,
+            "arrived": in_holder(self._arrived),
         }
         for name, handler in commands.items():
             self._actions.bind(name, handler)
@@ -311,6 +316,7 @@ class AlbumsWorkspace(QWidget):
         mode = self._stocking
         if mode is not None and mode.is_on:
             mode.adopt(view)
+        self.card.is_overview = view.album.kind is AlbumKind.OVERVIEW
         view = self.centre.show_view(view, is_new, words)
         if mode is not None and mode.is_on:
             mode.adopt(view)
@@ -432,7 +438,8 @@ class AlbumsWorkspace(QWidget):
             return
         views = self.centre.chosen_views()
         if views:
-            menu = slot_menu(self, self._actions, self._orders, views, self.open_card)
+            holds = not self.card.is_overview
+            menu = slot_menu(self, self._actions, self._orders, views, self.open_card, holds)
             menu.aboutToHide.connect(menu.deleteLater)
             menu.popup(where)
 

@@ -13,7 +13,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
 from core.app.carried import piece_name
-from core.app.views import HistoryLine, SlotCard, SlotView, SpareLine
+from core.app.views import HistoryLine, Seat, SlotCard, SlotView, SpareLine
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import counted, state_entry
 from core.model.album import AlbumKind, SlotId, Wish
@@ -63,6 +63,8 @@ class SlotInspector(QFrame):
     close_asked = Signal()
     coins_asked = Signal()
     """Find, among all coins, those that fit the slot shown."""
+    slot_asked = Signal(int, int)
+    """Go to a slot of another album, where the coin of an overview sits: both ids."""
 
     def __init__(self, orders: SlotOrders, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,6 +74,8 @@ class SlotInspector(QFrame):
         self._card: SlotCard | None = None
         self._views: tuple[SlotView, ...] = ()
         self._is_read_only = False
+        self.is_overview = False
+        """Whether the album shown is an overview: nothing is put in or taken out there."""
         outer = column(self, (1, 1, 1, 1), 0)
         self._scroll = ScrollColumn(self, (L, L, L, L), 0)
         outer.addWidget(self._scroll)
@@ -255,7 +259,8 @@ class SlotInspector(QFrame):
         self._show_text(self.takes, f"{card.accepts[:1].upper()}{card.accepts[1:]} · {card.where}")
         self._show_text(self.why, card.why)
         self._show_text(self.idle, "")
-        self._show_facts(card.facts)
+        seat = (("It sits", card.seat.text),) if card.seat else ()
+        self._show_facts([*card.facts[:1], *seat, *card.facts[1:]] if seat else card.facts)
         self._drop_glyph_drag()
         self._glyph_drag = self._let_drag(self.glyph, view.coin)
         self.target.show_value(view.slot.target.text if view.slot.target else "none")
@@ -330,7 +335,8 @@ class SlotInspector(QFrame):
 
     def _show_facts(self, facts: Sequence[tuple[str, str]]) -> None:
         """The coin itself stands above the target, all else below."""
-        above = [fact for fact in facts if fact[0] == "In the slot"] if self._card else list(facts)
+        first = ("In the slot", "It sits")
+        above = [fact for fact in facts if fact[0] in first] if self._card else list(facts)
         below = [fact for fact in facts if fact not in above]
         for box, part in ((self._facts, above), (self._more_facts, below)):
             clear_layout(box)
@@ -345,10 +351,12 @@ class SlotInspector(QFrame):
         self._spares.fill(
             [partial(self._spare_button, spare) for spare in card.spares], MOST_SPARES
         )
-        self._spares_panel.setVisible(bool(card.spares))
+        self._spares_panel.setVisible(bool(card.spares) and not self.is_overview)
         best = next((spare for spare in card.spares if spare.is_better), None)
         view = card.view
-        if self._day is not None:
+        if card.seat is not None:
+            self._offer(go_text(card.seat), partial(self._go, card.seat))
+        elif self._day is not None or self.is_overview:
             self._primary_does = None
             self.primary.hide()
         elif view.state is SlotState.ON_ORDER:
@@ -360,6 +368,20 @@ class SlotInspector(QFrame):
         else:
             self._primary_does = None
             self.primary.hide()
+
+    def _go(self, seat: Seat) -> None:
+        """Go where the coin of an overview sits."""
+        if seat.album is not None and seat.slot is not None:
+            self.slot_asked.emit(int(seat.album), int(seat.slot))
+        else:
+            self.coins_asked.emit()
+
+    def go_to_seat(self) -> bool:
+        """Go where the coin sits; False where the card shows no overview's coin."""
+        seat = self._card.seat if self._card is not None else None
+        if seat is not None:
+            self._go(seat)
+        return seat is not None
 
     def _let_drag(self, part: QWidget, coin: Coin | None) -> DragSource | None:
         """Let the coin be dragged from its line or glyph, where it can be taken out at all."""
@@ -392,12 +414,14 @@ class SlotInspector(QFrame):
         coins = [view.coin for view in views if view.coin is not None]
         self.verify.setChecked(bool(coins) and all(coin.is_flagged for coin in coins))
         self.verify.setVisible(bool(coins))
-        self.take_out.setVisible(bool(coins))
+        holds = not self.is_overview
+        self.pin.setVisible(holds)
+        self.take_out.setVisible(holds and bool(coins))
         self.find_coins.setVisible(one is not None)
         is_offered = not self.primary.isHidden() and self.primary.text() == PUT_IN
-        self.put_in.setVisible(one is not None and not is_offered)
+        self.put_in.setVisible(holds and one is not None and not is_offered)
         is_ordered = one is not None and one.ordered is not None
-        self.order.setVisible(one is not None and not is_ordered)
+        self.order.setVisible(holds and one is not None and not is_ordered)
         self.arrived.setVisible(is_ordered and bool(coins))
         self.cancel.setVisible(is_ordered)
         self._controls_panel.show()
@@ -407,8 +431,10 @@ class SlotInspector(QFrame):
     def _enable(self) -> None:
         is_free = not self._is_read_only
         for widget in (self.wish, self.pin, self.verify, self.put_in, self.take_out, self.order,
-                       self.arrived, self.cancel, self.primary, self.target.button):  # fmt: skip
+                       self.arrived, self.cancel, self.target.button):  # fmt: skip
             widget.setEnabled(is_free)
+        is_going = self._card is not None and self._card.seat is not None
+        self.primary.setEnabled(is_free or is_going)
         self.note.setReadOnly(not is_free)
 
     def _show_signs(self, card: SlotCard) -> None:
@@ -544,6 +570,11 @@ class SlotInspector(QFrame):
             self.close_asked.emit()
             return
         super().keyPressEvent(event)
+
+
+def go_text(seat: Seat) -> str:
+    """What the button that goes to an overview's coin says."""
+    return f"Go to {seat.text}" if seat.album is not None else "Find it among the coins"
 
 
 class _Column(QWidget):

@@ -23,33 +23,42 @@ def slot_menu(
     orders: SlotOrders,
     views: Sequence[SlotView],
     open_card: Callable[[], object],
+    holds_coins: bool = True,
 ) -> QMenu:
-    """The menu for these slots, not yet shown; `open_card` opens the card."""
+    """The menu for these slots, not yet shown; `open_card` opens the card.
+
+    Of an overview, which holds no coins, what goes in and out is left out.
+    """
     if len(views) > 1:
-        return _menu_of_many(parent, actions, orders, views)
-    return _menu_of_one(parent, actions, views[0], open_card)
+        return _menu_of_many(parent, actions, orders, views, holds_coins=holds_coins)
+    return _menu_of_one(parent, actions, views[0], open_card, holds_coins=holds_coins)
 
 
 def _menu_of_one(
-    parent: QWidget, actions: Actions, view: SlotView, open_card: Callable[[], object]
+    parent: QWidget,
+    actions: Actions,
+    view: SlotView,
+    open_card: Callable[[], object],
+    *,
+    holds_coins: bool,
 ) -> QMenu:
     menu = make_menu(parent)
     menu.addAction("Open the slot\tEnter", open_card)
     menu.addSeparator()
-    if Mark.SPARE_WAITING in view.marks:
-        menu.addAction(actions["swap"])
-    menu.addAction(actions["put_in"])
-    if view.coin is not None:
-        menu.addAction(actions["move_coin"])
-        menu.addAction(actions["take_out"])
-    menu.addAction(actions["arrived" if view.ordered is not None else "order"])
+    if holds_coins:
+        _add_coin_commands(menu, actions, view)
+    else:
+        if view.coin is not None:
+            menu.addAction(actions["go_to_coin"])
+        menu.addAction(actions["find_coins"])
     menu.addSeparator()
     menu.addAction(actions["target"])
     checks = {
         "optional": view.slot.wish is Wish.OPTIONAL,
         "skip": view.slot.wish is Wish.SKIPPED,
-        "pin": view.slot.is_pinned,
     }
+    if holds_coins:
+        checks["pin"] = view.slot.is_pinned
     if view.coin is not None:
         checks["verify"] = view.coin.is_flagged
     for name, is_on in checks.items():
@@ -59,8 +68,24 @@ def _menu_of_one(
     return menu
 
 
+def _add_coin_commands(menu: QMenu, actions: Actions, view: SlotView) -> None:
+    """What goes in, moves, comes out and is ordered."""
+    if Mark.SPARE_WAITING in view.marks:
+        menu.addAction(actions["swap"])
+    menu.addAction(actions["put_in"])
+    if view.coin is not None:
+        menu.addAction(actions["move_coin"])
+        menu.addAction(actions["take_out"])
+    menu.addAction(actions["arrived" if view.ordered is not None else "order"])
+
+
 def _menu_of_many(
-    parent: QWidget, actions: Actions, orders: SlotOrders, views: Sequence[SlotView]
+    parent: QWidget,
+    actions: Actions,
+    orders: SlotOrders,
+    views: Sequence[SlotView],
+    *,
+    holds_coins: bool,
 ) -> QMenu:
     """What can be done to all of them at once; where they differ it says “various”."""
     menu = make_menu(parent)
@@ -73,14 +98,15 @@ def _menu_of_many(
     target.triggered.connect(lambda _on=False: actions["target"].trigger())
     target.setEnabled(actions["target"].isEnabled())
     _add_wishes(menu, actions, orders, slots, common)
-    _add_pins(menu, actions, orders, slots, common)
+    if holds_coins:
+        _add_pins(menu, actions, orders, slots, common)
     if coins:
         _add_checked(menu, actions, "verify", all(coin.is_flagged for coin in coins))
     menu.addSeparator()
     note = menu.addAction("Write a note for all…\tN")
     note.triggered.connect(lambda _on=False: actions["note"].trigger())
     note.setEnabled(actions["note"].isEnabled())
-    if coins:
+    if coins and holds_coins:
         menu.addSeparator()
         menu.addAction(actions["take_out"])
     return menu
