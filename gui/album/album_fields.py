@@ -20,7 +20,6 @@ from gui.album.album_choice import collectors_text, date_of, read_years, struck_
 from gui.design.forms import FormBox
 from gui.design.map_steps import misfit_text
 from gui.design.shape_fields import map_lines, parse_lines
-from gui.design.steps import shown_ids
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
 from gui.theme import XS, S
@@ -302,7 +301,7 @@ class AlbumFields(QObject):
     def show_preview(self, view: AlbumView) -> None:
         """The album as it would be: tell how a row map does not fit its slots."""
         self._previewed = view
-        text = misfit_text(view, shown_ids(view))
+        text = misfit_text(view)
         self.arrangement_field.show_hint(text or self._map_hint())
 
     def _map_hint(self) -> str:

@@ -11,12 +11,11 @@ from core.arrange.row_map import (
     break_row,
     join_leaf,
     join_row,
-    misfit,
     put_spacer,
     take_spacer,
 )
 from core.model.album import SlotId
-from core.model.arrangement import ArrangementKind, RowMap
+from core.model.arrangement import RowMap
 
 if TYPE_CHECKING:
     from core.app.operations import Operation
@@ -66,11 +65,9 @@ def map_changed(view: AlbumView, slot: SlotId, step: MapStep) -> "Operation | st
     return rearrange_album(view.album.id, replace(shape, row_map=row_map))
 
 
-def misfit_text(view: AlbumView, order: list[SlotId]) -> str:
+def misfit_text(view: AlbumView) -> str:
     """How the album's map does not fit its slots; "" where it does, or there is no map."""
-    shape = view.album.arrangement
-    if shape.kind is not ArrangementKind.ROW_MAP:
-        return ""
-    labels = [view.by_id[slot].slot.label for slot in order]
-    found = misfit(shape.row_map, labels, is_down=shape.is_down)
+    from core.app.design import misfit_of
+
+    found = misfit_of(view)
     return found.text if found is not None else ""

@@ -171,8 +171,7 @@ class DesignMode(QObject):
         is_bracketed = here is not None and here.slot.wish is Wish.OPTIONAL
         sample = here.label if here is not None else ""
         sample = sample[1:-1] if is_bracketed else sample
-        misfit = misfit_text(view, self.order_now()) if view.album.arrangement.row_map else ""
-        self.panel.show_album(view, misfit, sample)
+        self.panel.show_album(view, misfit_text(view), sample)
 
     # ---- what is chosen -----------------------------------------------------------------------
 

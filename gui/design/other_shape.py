@@ -43,12 +43,11 @@ class OtherSlots:
 
 def other_slots(view: AlbumView, shape: Arrangement) -> OtherSlots:
     """Work out which slots dates only asks for; a matter for the worker."""
-    from core.app.album_edit import falling_text, plan_edit, present_choice
-    from core.model.plan_album import ANY_MINT
+    from core.app.album_edit import falling_text, plan_edit
+    from core.app.design import dates_only_choice
 
-    now = present_choice(view)
-    choice = replace(now, arrangement=shape, plan=replace(now.plan, mints=ANY_MINT))
-    edit = plan_edit(view, choice, now.plan)
+    choice = dates_only_choice(view, shape)
+    edit = plan_edit(view, choice)
     words = f"{len(edit.dropped):,} slots of one mint each give way to one slot a date"
     if edit.falling_out:
         words += f"; these coins become spares: {falling_text(edit.falling_out)}"
