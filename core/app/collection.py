@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from core.app.exchange_cells import Column
     from core.app.exchange_read import SheetDraft
     from core.app.finding import CoinPlaces, SlotFinds
+    from core.app.look_up import Looked, LookUpIndex, Scope
     from core.app.operations import Operation
     from core.app.outline import Outline
     from core.app.own_series import SeriesDifference
@@ -64,6 +65,8 @@ class Collection:
         self._shelf = SeriesShelf()
         self._spares: dict[SeriesId, SpareIndex] = {}
         self._albums: dict[AlbumId, AlbumView] = {}
+        self._look_up: LookUpIndex | None = None
+        self._is_look_up_old = True
         self._known: Known | None = None  # what Fill keeps from one time to the next
         self._stand = store.stand()
         with store.reading() as reader:
@@ -244,10 +247,12 @@ class Collection:
 
     def _forget(self, changes: Changes) -> None:
         """Drop what is no longer true of the kept views and spares."""
+        self._is_look_up_old = True
         with self._store.reading() as reader:
             carried = {series.id for series in self._shelf.in_use}
             if changes.is_shelf or {d.series for d in changes.descriptions} - carried:
                 self._shelf.refresh(reader)
+                self._look_up = None
             if changes.is_everything:
                 self._spares.clear()
                 self._albums.clear()
@@ -458,6 +463,35 @@ class Collection:
             taking = reader.albums_of_series(coin.description.series)
         views = (self.album_view(a.id) for a in self.albums() if a.id in taking)
         return places_for_coin(views, coin, (progress or Progress()).check)
+
+    def look_up(self, text: str, scope: "Scope | None" = None) -> "Looked":
+        """What the look-up line answers to a text, at any key; see `core.app.look_up`."""
+        from core.app.look_up import Scope, look_up
+
+        return look_up(self.look_up_index(), text, scope or Scope())
+
+    def look_up_index(self) -> "LookUpIndex":
+        """What look-up asks, kept until something changes."""
+        from core.app.look_up import LookUpIndex
+
+        self.keep_up()
+        if self._look_up is None:
+            carried = tuple(self._shelf.in_use)
+            here = {series.id for series in carried}
+            others = [series for series in self.all_series() if series.id not in here]
+            self._look_up = LookUpIndex((), self._spares_by_id, carried, others)
+            self._is_look_up_old = True
+        if self._is_look_up_old:
+            views = [self.album_view(album.id) for album in self.albums()]
+            self._look_up = self._look_up.with_views(views)
+            self._is_look_up_old = False
+        return self._look_up
+
+    def _spares_by_id(self, series_id: SeriesId) -> SpareIndex:
+        if series_id in self._spares:
+            return self._spares[series_id]
+        with self._store.reading() as reader:
+            return self._spare_index(reader, self._shelf.get(series_id))
 
     def coin(self, coin_id: CoinId) -> Coin:
         """A coin by its number."""

@@ -11,6 +11,8 @@ from core.model.issue import Description, Series, SeriesId
 class SpareIndex:
     """The spares of one series, one coin a kind, found by the issues they may be.
 
+    The `quantity` of such a coin is how many are alike.
+
     A coin stands in the bucket of the lowest issue it may be; all that fit a slot are in the
     buckets of the issues the slot accepts.
     """
@@ -45,7 +47,10 @@ class SpareIndex:
 
     def near(self, slot: Slot) -> Iterator[Coin]:
         """Spares that fit or may fit a slot and begin among its issues."""
-        mask = self._series.may_be(slot.accepts)
+        return self.begun_in(self._series.may_be(slot.accepts))
+
+    def begun_in(self, mask: int) -> Iterator[Coin]:
+        """Spares whose lowest issue is one of these."""
         while mask:
             low = mask & -mask
             for description in self._buckets.get(low.bit_length() - 1, ()):

@@ -6,10 +6,10 @@ from enum import StrEnum
 
 from core.lookup.claims import MOST_QUANTITY
 from core.lookup.words import fold
+from core.model.search import COUNTERS
 
-COUNTERS = ("foreign", "damaged", "unreadable")
-"""Counters that every search has; collectors add their own."""
-MOST_ROLLS = 1_000
+MOST_ROLLS = 100_000
+"""Where the rolls of a campaign run on through its boxes."""
 _ROLL = re.compile(r"/\s*(\d*)\s*")
 _TIMES = r"(?:(\d+)\s*x\s*)?"
 _COUNT = re.compile(rf"\s*{_TIMES}\+\s*{_TIMES}([^\W\d][\w' -]*?)\s*(?:x\s*(\d+)\s*)?(?::\s*(.*))?")

@@ -1,0 +1,579 @@
+"""What the coin in hand is worth to the set: the answers of the look-up line. Pure.
+
+An answer names the best album for the coin, what is there, and what keeping the coin would change;
+it changes nothing itself. Which answers count as of use is the collector's rule.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from core.app.album_view import slot_view
+from core.app.slot_card import coin_text, look_closer
+from core.app.spares import SpareIndex
+from core.app.views import AlbumView, Headline, LookCloser, SlotView
+from core.errors import BadEntry
+from core.glyph.codes import GlyphCode
+from core.lookup.commands import Command
+from core.lookup.completions import completions
+from core.lookup.line import Line, OwnCodes, read_line
+from core.lookup.parse import Entry
+from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
+from core.model.coin import Coin, Finding
+from core.model.fit import (
+    Fit,
+    does_better,
+    fit,
+    has_barred_problem,
+    meets_target,
+    needs_comparing,
+    open_facets,
+)
+from core.model.grade import WORDS
+from core.model.issue import Facet, Series, SeriesId, VarietyId
+from core.model.label import coin_name, join_and
+from core.model.state import Mark, SlotState
+
+
+class Verdict(StrEnum):
+    """What the coin in hand is to the set, from the best on."""
+
+    FILLS = "Fills a gap"
+    UPGRADE = "Upgrade"
+    SPARE = "Spare"
+    NO_USE = "No use"
+    NOT_SOUGHT = "Not sought"
+
+    @property
+    def is_of_use(self) -> bool:
+        """Whether the collector's rule would keep the coin."""
+        return self in (Verdict.FILLS, Verdict.UPGRADE, Verdict.SPARE)
+
+
+_ORDER = tuple(Verdict)
+_NO_HEADLINE = Headline(0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class UseRule:
+    """What is of use to the collector.
+
+    `gaps`: a coin for an empty slot. `upgrade_points`: an upgrade counts from so many grade points
+    on (0: none counts); `upgrade_by_word`: it also counts from one grade word to the next, however
+    few points. `spares_of_each`: a spare is kept while fewer of its kind are held.
+    `hole_fillers`: a coin with a problem is welcome in a gap. `albums`: only these count (() all),
+    in this order.
+    """
+
+    gaps: bool = True
+    upgrade_points: int = 1
+    spares_of_each: int = 0
+    hole_fillers: bool = True
+    albums: tuple[AlbumId, ...] = ()
+    upgrade_by_word: bool = False
+
+    @property
+    def text(self) -> str:
+        """As the settings keep it: `gaps, upgrades 1, spares 0, hole fillers, albums 3 5`."""
+        words = ["gaps" if self.gaps else "no gaps", f"upgrades {self.upgrade_points}"]
+        words += ["words"] * self.upgrade_by_word
+        words += [f"spares {self.spares_of_each}"]
+        words += ["hole fillers" if self.hole_fillers else "no hole fillers"]
+        if self.albums:
+            words.append("albums " + " ".join(str(int(a)) for a in self.albums))
+        return ", ".join(words)
+
+    @staticmethod
+    def from_text(text: str) -> "UseRule":
+        """Read `text` back; raises BadEntry for what it does not know."""
+        rule = UseRule()
+        for part in filter(None, (p.strip() for p in text.split(","))):
+            name, _, rest = part.rpartition(" ")
+            if part in ("gaps", "no gaps"):
+                rule = replace(rule, gaps=part == "gaps")
+            elif part in ("hole fillers", "no hole fillers"):
+                rule = replace(rule, hole_fillers=part == "hole fillers")
+            elif part == "words":
+                rule = replace(rule, upgrade_by_word=True)
+            elif name == "upgrades" and rest.isdecimal():
+                rule = replace(rule, upgrade_points=int(rest))
+            elif name == "spares" and rest.isdecimal():
+                rule = replace(rule, spares_of_each=int(rest))
+            elif part.startswith("albums "):
+                ids = part.removeprefix("albums ").split()
+                if not all(i.isdecimal() for i in ids):
+                    raise BadEntry(f"“{part}” names no albums by their numbers.")
+                rule = replace(rule, albums=tuple(AlbumId(int(i)) for i in ids))
+            else:
+                raise BadEntry(
+                    f"“{part}” is no part of a rule. Write gaps or no gaps, upgrades N, words, "
+                    "spares N, hole fillers or no hole fillers, albums N …, with commas between."
+                )
+        return rule
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What is being searched: series (() all in use), the first year there can be, the rule.
+
+    `counters` are the collector's own.
+    """
+
+    series: tuple[SeriesId, ...] = ()
+    nothing_before: int | None = None
+    rule: UseRule = UseRule()
+    counters: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What one reading of the line is worth.
+
+    `before` and `after` are glyph bytes of the slot, `before_text` and `after_text` what stands
+    under them; `have_before` and `have_after` count the album. `sentence` says where and what is
+    there, `second` the target and the spares. `closer` are varieties and signs still open, the
+    likely ones first; `more_albums` others in which the coin would be of use; `said` what was
+    assumed in reading. `settle` are the varieties that Compare can tell apart.
+    """
+
+    verdict: Verdict
+    sentence: str
+    second: str
+    album: AlbumId | None
+    slot: SlotId | None
+    where: str
+    before: int
+    after: int
+    before_text: str
+    after_text: str
+    have_before: Headline
+    have_after: Headline
+    closer: tuple[LookCloser, ...]
+    more_albums: int
+    entry: Entry
+    said: str
+    name: str = ""
+    is_sure: bool = True
+    settle: tuple[VarietyId, ...] = ()
+
+    @property
+    def have_text(self) -> str:
+        """have 88 of 140, then 89; have 88 of 140, no change; "" without an album."""
+        if self.album is None:
+            return ""
+        after = self.have_after.have
+        change = "no change" if after == self.have_before.have else f"then {after}"
+        return f"{self.have_before.text}, {change}"
+
+    @property
+    def closer_text(self) -> str:
+        """The second line: what is still open for this coin."""
+        names = list(dict.fromkeys(line.name for line in self.closer if line.is_open))
+        if not names:
+            return "Look closer: nothing known for this date"
+        more = f" and {len(names) - _MOST_CLOSER} more" if len(names) > _MOST_CLOSER else ""
+        return f"Look closer: {', '.join(names[:_MOST_CLOSER])}{more}"
+
+    @property
+    def more_text(self) -> str:
+        """+2 more albums, "" for none."""
+        many = self.more_albums
+        return f"+{many} more album{'s' * (many > 1)}" if many else ""
+
+
+_MOST_CLOSER = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """The line's answers, one a reading; or its command, or its trouble.
+
+    `neighbours` are what was struck beside a date or letter that never was; `completions` whole
+    lines to take over; `unfinished` a word still being typed, which no answer takes into account.
+    """
+
+    readings: tuple[Answer, ...] = ()
+    command: Command | None = None
+    trouble: str = ""
+    neighbours: tuple[str, ...] = ()
+    completions: tuple[str, ...] = ()
+    unfinished: str = ""
+    said: str = ""
+
+    @property
+    def must_ask(self) -> bool:
+        """Whether keeping the coin depends on the reading, so that the collector must say which."""
+        coins = {answer.entry.coin for answer in self.readings}
+        return len(coins) > 1 and any(answer.verdict.is_of_use for answer in self.readings)
+
+    @property
+    def meant(self) -> Answer | None:
+        """The reading that Enter takes where nothing must be asked: the latest date."""
+        return self.readings[-1] if self.readings and not self.must_ask else None
+
+
+@dataclass(slots=True)
+class LookUpIndex:
+    """The albums as drawn, their slots found by issue; kept from key to key.
+
+    `views` in shelf order, `series` those of the collection, `others` what else a line may name,
+    `spares` gives the spares of a series, `codes` are own reference codes of varieties.
+    """
+
+    views: Sequence[AlbumView]
+    spares: Callable[[SeriesId], SpareIndex]
+    series: Sequence[Series]
+    others: Sequence[Series] = ()
+    codes: OwnCodes = field(default_factory=dict)
+    _by_issue: dict[int, Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]] = field(
+        default_factory=dict, repr=False
+    )
+
+    def slots_for(self, view: AlbumView, series: Series, mask: int) -> Iterator[SlotView]:
+        """An album's slots that accept one of these issues at least, in shown order, once each."""
+        by_series = self._by_issue.get(id(view))
+        if by_series is None:
+            by_series = self._by_issue[id(view)] = _by_issue(view)
+        here = by_series.get(series.id)
+        if not here:
+            return
+        found: dict[SlotId, SlotView] = {}
+        while mask:
+            low = mask & -mask
+            found |= {s.slot.id: s for s in here.get(low.bit_length() - 1, ())}
+            mask ^= low
+        yield from found.values()
+
+    def with_views(self, views: Sequence[AlbumView]) -> "LookUpIndex":
+        """The index over other views, what is known of the same ones taken over."""
+        kept = {id(v): self._by_issue[id(v)] for v in views if id(v) in self._by_issue}
+        same = {id(v) for v in self.views}
+        kept = {key: found for key, found in kept.items() if key in same}
+        return replace(self, views=views, _by_issue=kept)
+
+
+def _by_issue(view: AlbumView) -> Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]:
+    found: dict[SeriesId, dict[int, list[SlotView]]] = {}
+    for shown in view.slots:
+        series = view.series_of(shown.slot)
+        rows = found.setdefault(series.id, {})
+        mask = series.may_be(shown.slot.accepts)
+        while mask:
+            low = mask & -mask
+            rows.setdefault(low.bit_length() - 1, []).append(shown)
+            mask ^= low
+    return found
+
+
+def look_up(index: LookUpIndex, text: str, scope: Scope = Scope()) -> Looked:
+    """Everything the line says, at any key; never raises for what is typed."""
+    searched, others = _searched(index, scope)
+    line = read_line(text, searched, others, index.codes, scope.counters)
+    more = completions(text, searched, line, scope.counters)
+    if line.command or line.trouble or not line.entries:
+        return Looked((), line.command, line.trouble, line.neighbours, more, said=line.said)
+    entries = _not_before(line.entries, scope.nothing_before, index)
+    answers = tuple(_answer(index, line, entry, scope) for entry in entries)
+    return Looked(answers, None, "", (), more, line.unfinished, line.said)
+
+
+def _searched(index: LookUpIndex, scope: Scope) -> tuple[list[Series], list[Series]]:
+    every = {s.id: s for s in (*index.series, *index.others)}
+    asked = scope.series or tuple(s.id for s in index.series)
+    searched = [every[i] for i in asked if i in every]
+    return searched, [s for s in every.values() if s.id not in asked]
+
+
+def _year(index: LookUpIndex, entry: Entry) -> int | None:
+    """The latest year the coin may bear, None where its date is not known."""
+    series = _series(index, entry.series)
+    if not entry.coin.description.values(Facet.DATE):
+        return None
+    return max((i.year for i in series.matching(entry.coin.description)), default=None)
+
+
+def _not_before(entries: Sequence[Entry], first: int | None, index: LookUpIndex) -> Sequence[Entry]:
+    """The readings that can lie in the box; all of them where none can."""
+    if first is None:
+        return entries
+    kept = [e for e in entries if (year := _year(index, e)) is None or year >= first]
+    return kept or entries
+
+
+def _series(index: LookUpIndex, wanted: SeriesId) -> Series:
+    return next(s for s in (*index.series, *index.others) if s.id == wanted)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A slot the coin would or may go into, and what it would be there."""
+
+    verdict: Verdict
+    view: AlbumView
+    shown: SlotView
+    is_sure: bool
+    words: str
+    """What is there and what becomes of it, to be put between the coin and the album's name."""
+    tail: str = ""
+
+
+def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answer:
+    series = _series(index, entry.series)
+    coin = entry.coin
+    mask = series.may_be(coin.description)
+    name = coin_name(series, replace(coin, varieties=()))
+    said = "; ".join(filter(None, (line.said, entry.said)))
+    closer = tuple(look_closer(series, mask, coin))
+    blank = Answer(
+        Verdict.NOT_SOUGHT, "", "", None, None, "", int(GlyphCode.SPACER), int(GlyphCode.SPACER),
+        "", "", _NO_HEADLINE, _NO_HEADLINE, closer, 0, entry, said, name,
+        settle=_settle(series, entry, mask),
+    )  # fmt: skip
+    if not line.is_sought:
+        return replace(blank, sentence=f"{series.title} are not being searched.")
+    first, year = scope.nothing_before, _year(index, entry)
+    if first is not None and year is not None and year < first:
+        told = f"There should be nothing before {first} here; look at the date again."
+        return replace(blank, sentence=told)
+    if not coin.is_genuine:
+        return replace(blank, verdict=Verdict.NO_USE, sentence="A coin not genuine fits no slot.")
+    places = _places(index, series, entry, mask, scope.rule)
+    if not places:
+        verdict, told = _nowhere(index, series, name, scope.rule)
+        return replace(blank, verdict=verdict, sentence=told)
+    best = places[0]
+    useful = {p.view.album.id for p in places if p.verdict in (Verdict.FILLS, Verdict.UPGRADE)}
+    return _told(index, series, entry, best, len(useful - {best.view.album.id}), blank, scope.rule)
+
+
+def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:
+    """The varieties that Compare can settle: those suspected, or the ones named together."""
+    suspected = {v for v, found in entry.coin.varieties if found is Finding.SUSPECTED}
+    return tuple(v.id for v in series.varieties_open_to(mask) if v.id in suspected)
+
+
+def _places(
+    index: LookUpIndex, series: Series, entry: Entry, mask: int, rule: UseRule
+) -> list[_Place]:
+    """Every slot that takes the coin or may, the best first."""
+    chosen = [v for v in index.views if not rule.albums or v.album.id in rule.albums]
+    if rule.albums:
+        chosen.sort(key=lambda v: rule.albums.index(v.album.id))
+    ranked: list[tuple[tuple[object, ...], _Place]] = []
+    for at, view in enumerate(chosen):
+        for shown in index.slots_for(view, series, mask):
+            if shown.slot.wish is Wish.SKIPPED:
+                continue
+            place = _place(series, view, shown, entry, rule)
+            if place is not None:
+                ranked.append((_rank(place, entry.coin, at), place))
+    ranked.sort(key=lambda pair: pair[0])
+    return [place for _, place in ranked]
+
+
+def _rank(place: _Place, coin: Coin, at: int) -> tuple[object, ...]:
+    slot = place.shown.slot
+    is_use = place.verdict in (Verdict.FILLS, Verdict.UPGRADE)
+    return (
+        (_ORDER.index(place.verdict) if place.is_sure else 2)
+        if is_use
+        else 3 + (not place.is_sure),
+        place.view.album.kind is AlbumKind.OVERVIEW,
+        slot.wish is not Wish.WANTED,
+        slot.variety is None,
+        not meets_target(slot, coin),
+        at,
+    )
+
+
+def _place(
+    series: Series, view: AlbumView, shown: SlotView, entry: Entry, rule: UseRule
+) -> _Place | None:
+    slot, held, coin = shown.slot, shown.coin, entry.coin
+    how = fit(series, slot, coin)
+    if how is Fit.DOES_NOT_FIT:
+        return None
+    if how is Fit.MAY_FIT and slot.variety and coin.finding(slot.variety) is None:
+        return None  # the variety is among what to look closer at
+    if how is Fit.MAY_FIT:
+        asked = join_and(list(open_facets(series, slot, coin)))
+        tail = f"; the {asked} would settle it" if asked else ""
+        if held is None and rule.gaps and _is_welcome(rule, slot, coin) and not slot.is_pinned:
+            return _Place(Verdict.FILLS, view, shown, False, "may fill a gap in", tail)
+        words = f"may be no more than the {_piece(held)} in" if held else "may be one for"
+        return _Place(Verdict.NO_USE, view, shown, False, words, tail)
+    if slot.is_pinned:
+        words = f"would be with the {_piece(held)} in" if held else "would fill a gap in"
+        return _Place(Verdict.NO_USE, view, shown, True, words, "; the slot is pinned")
+    if held is None:
+        if rule.gaps and _is_welcome(rule, slot, coin):
+            words = "fills a gap in"
+            if has_barred_problem(slot, coin):
+                words = "holds the place, with its problem, in"
+            return _Place(Verdict.FILLS, view, shown, True, words)
+        why = "takes no coin with a problem" if rule.gaps else "seeks no gaps"
+        why = f"; your rule {why}"
+        return _Place(Verdict.NO_USE, view, shown, True, "would fill a gap in", why)
+    return _against(view, shown, held, entry, series, rule)
+
+
+def _is_welcome(rule: UseRule, slot: Slot, coin: Coin) -> bool:
+    return rule.hole_fillers or not has_barred_problem(slot, coin)
+
+
+def _against(
+    view: AlbumView, shown: SlotView, held: Coin, entry: Entry, series: Series, rule: UseRule
+) -> _Place:
+    """What the coin is against the one that is in the slot."""
+    slot, coin = shown.slot, entry.coin
+    is_better = does_better(series, slot, held, coin)
+    is_for_the_eye = needs_comparing(slot, held, coin) or _are_ungraded(slot, held, coin)
+    if entry.compare and is_for_the_eye:
+        is_better = entry.compare == ">"
+        is_for_the_eye = False
+    piece = _piece(held)
+    if is_better and _is_enough(slot, held, coin, rule):
+        return _Place(Verdict.UPGRADE, view, shown, True, f"beats the {piece} in")
+    if is_better:
+        short = "; your rule asks for more" if rule.upgrade_points else "; your rule seeks gaps"
+        return _Place(Verdict.NO_USE, view, shown, True, f"beats the {piece} in", short)
+    if is_for_the_eye:
+        words = f"is to be compared by eye with the {piece} in"
+        return _Place(Verdict.NO_USE, view, shown, True, words, "; add > if it is better")
+    told = "; the grades decide, not the sign" if entry.compare == ">" else ""
+    return _Place(Verdict.NO_USE, view, shown, True, f"is no better than the {piece} in", told)
+
+
+def _are_ungraded(slot: Slot, held: Coin, coin: Coin) -> bool:
+    """Whether both are sound and without a grade, so that only the eye can tell."""
+    sound = not has_barred_problem(slot, held) and not has_barred_problem(slot, coin)
+    return sound and held.grade is None and coin.grade is None
+
+
+def _is_enough(slot: Slot, held: Coin, coin: Coin, rule: UseRule) -> bool:
+    """Whether an upgrade is as large as the rule asks; points count up to the target's."""
+    if rule.upgrade_points == 0 and not rule.upgrade_by_word:
+        return False
+    if held.points is None or coin.points is None or has_barred_problem(slot, held):
+        return True
+    if meets_target(slot, coin) and not meets_target(slot, held):
+        return True
+    by_word = rule.upgrade_by_word and _word(coin.points) > _word(held.points)
+    by_points = rule.upgrade_points > 0 and coin.points - held.points >= rule.upgrade_points
+    return by_word or by_points
+
+
+def _word(points: int) -> int:
+    """The place of a number's word on the scale: VG before F."""
+    return max(low for low, high in WORDS.values() if low <= points)
+
+
+def _piece(coin: Coin) -> str:
+    """The coin in a slot as one is told of it: VG-8; VG-8, cleaned; ungraded coin."""
+    if coin.grade is None and not coin.problems and coin.is_genuine:
+        return "ungraded coin"
+    return coin_text(coin).removeprefix("no grade yet, ")
+
+
+def _nowhere(index: LookUpIndex, series: Series, name: str, rule: UseRule) -> tuple[Verdict, str]:
+    """Why no slot takes a coin."""
+    asked = [v for v in index.views if not rule.albums or v.album.id in rule.albums]
+    albums = [v.album.name for v in asked if series in v.all_series]
+    if not albums:
+        which = "of your rule " if rule.albums else ""
+        return Verdict.NOT_SOUGHT, f"No album {which}is kept for {series.title}."
+    told = (
+        join_and(albums[:_MOST_CLOSER]) if len(albums) <= _MOST_CLOSER else f"{len(albums)} albums"
+    )
+    return Verdict.NO_USE, f"{name} has no slot in {told}."
+
+
+def _spares_held(index: LookUpIndex, series: Series, mask: int) -> int:
+    """How many spares are as this coin, or are one of what it may be."""
+    spares = index.spares(series.id)
+    return sum(
+        c.quantity for c in spares.begun_in(mask) if not series.may_be(c.description) & ~mask
+    )
+
+
+def _told(
+    index: LookUpIndex, series: Series, entry: Entry, best: _Place, more: int, blank: Answer,
+    rule: UseRule,
+) -> Answer:  # fmt: skip
+    """The answer for the best place."""
+    view, shown, coin = best.view, best.shown, replace(entry.coin, quantity=1)
+    slot, verdict = shown.slot, best.verdict
+    held = _spares_held(index, series, series.may_be(coin.description))
+    is_welcome = rule.hole_fillers or not coin.problems
+    if verdict is Verdict.NO_USE and is_welcome and held < rule.spares_of_each:
+        verdict = Verdict.SPARE
+    after = shown
+    if verdict in (Verdict.FILLS, Verdict.UPGRADE):
+        spares = index.spares(series.id)
+        after = slot_view(series, slot, coin, shown.ordered, spares, view.album.arrangement)
+    leaf, row, _ = view.places[slot.id]
+    seconds = [_target_text(shown, after), _spares_text(held)]
+    if entry.quantity > 1:
+        left = entry.quantity - (verdict in (Verdict.FILLS, Verdict.UPGRADE))
+        seconds.append(f"{left} of the {entry.quantity} would be spares.")
+    sought = tuple(look_closer(series, series.may_be(coin.description), coin, _sought(best, view)))
+    return replace(
+        blank,
+        verdict=verdict,
+        sentence=f"{blank.name} {best.words} {view.album.name}, leaf {leaf}, row {row}{best.tail}.",
+        second=" ".join(filter(None, seconds)),
+        album=view.album.id,
+        slot=slot.id,
+        where=view.place_text(slot.id),
+        before=shown.code,
+        after=after.code,
+        before_text=shown.held_text,
+        after_text=after.held_text,
+        have_before=view.headline,
+        have_after=headline_after(view.headline, shown, after),
+        closer=sought,
+        more_albums=more,
+        is_sure=best.is_sure,
+    )
+
+
+def _sought(best: _Place, view: AlbumView) -> VarietyId | None:
+    """A variety that an empty slot of the same date seeks."""
+    here = best.shown.slot.accepts
+    open_slots = (
+        v.slot for v in view.slots if v.coin is None and v.slot.variety and v.slot.accepts == here
+    )
+    return next((slot.variety for slot in open_slots), None)
+
+
+def _target_text(shown: SlotView, after: SlotView) -> str:
+    target = shown.slot.target
+    if target is None:
+        return ""
+    if after is shown:
+        met = shown.coin is not None and meets_target(shown.slot, shown.coin)
+        return f"Target {target.text} is met already." if met else ""
+    met = after.coin is not None and meets_target(after.slot, after.coin)
+    return f"Target {target.text} {'met' if met else 'not met'}."
+
+
+def _spares_text(held: int) -> str:
+    if not held:
+        return "You hold no spare."
+    return f"You hold {held:,} spare{'s' * (held > 1)}."
+
+
+def headline_after(before: Headline, shown: SlotView, after: SlotView) -> Headline:
+    """The album's counts when one of its slots is as `after` instead of as `shown`."""
+    if after is shown:
+        return before
+    states = Counter(before.states)
+    states[shown.state] -= 1
+    states[after.state] += 1
+    have, target, waiting = before.have, before.at_target, before.spares_waiting
+    if shown.counts:
+        have += (after.coin is not None) - (shown.coin is not None)
+        target += (after.state is SlotState.FILLED) - (shown.state is SlotState.FILLED)
+        waiting += (Mark.SPARE_WAITING in after.marks) - (Mark.SPARE_WAITING in shown.marks)
+    return Headline(have, before.wanted, target, +states, waiting)
