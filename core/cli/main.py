@@ -19,6 +19,7 @@ from core.cli import (
     own_series,
     past,
     series,
+    weigh,
 )
 from core.errors import Cancelled, CollectionError
 
@@ -66,7 +67,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange,
+    exchange, weigh,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

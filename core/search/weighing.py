@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import ceil, floor, inf, sqrt
 
 from core.errors import BadEntry
 from core.model.issue import Composition, Release, Series, Strike
@@ -59,17 +59,22 @@ class Pile:
 class Weighed:
     """How many coins are of `counted`, the rest of `other`.
 
-    `chance` and `wear` are the two parts of the spread, each two deviations, in coins. `low` and
-    `high` hold both. `notes` are what has to be said beside it.
+    `exact` is the count before it was rounded to whole coins. `chance` and `wear` are the two parts of the spread, each two deviations, in coins.
+    `notes` are what has to be said beside it.
     """
 
     counted: Metal
     other: Metal
     coins: int
-    count: int
+    exact: float
     chance: float
     wear: float
     notes: tuple[str, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """The nearest whole count."""
+        return round(self.exact)
 
     @property
     def spread(self) -> float:
@@ -77,14 +82,15 @@ class Weighed:
         return sqrt(self.chance**2 + self.wear**2)
 
     @property
-    def low(self) -> int:
-        """The fewest within the spread."""
-        return max(0, round(self.count - self.spread))
+    def between(self) -> tuple[int, int]:
+        """The fewest and the most whole coins within the spread.
 
-    @property
-    def high(self) -> int:
-        """The most within the spread."""
-        return min(self.coins, round(self.count + self.spread))
+        Where no whole count lies within it, those to both sides.
+        """
+        low, high = ceil(self.exact - self.spread), floor(self.exact + self.spread)
+        if low > high:
+            low, high = floor(self.exact), ceil(self.exact)
+        return max(0, low), min(self.coins, high)
 
     @property
     def text(self) -> str:
@@ -93,8 +99,10 @@ class Weighed:
 
 
 def _coins(spread: float) -> str:
-    """A spread in whole coins, below one as such; never a 0 that would claim certainty."""
-    return f"{round(spread):,}" if spread >= 1 else f"{spread:.1f}" if spread >= 0.05 else "0"
+    """A spread in whole coins; below one in tenths, and a trifle as one tenth."""
+    if spread == 0:
+        return "0"
+    return f"{round(spread):,}" if spread >= 1 else f"{max(spread, 0.1):.1f}"
 
 
 def metals_of(series: Series) -> tuple[Metal, ...]:
@@ -189,16 +197,13 @@ def weigh(pile: Pile, counted: Metal, other: Metal) -> Weighed:
     apart = counted.weight_g - other.weight_g
     exact = (pile.grams - pile.coins * other.weight_g) / apart
     exact = min(max(exact, 0.0), float(pile.coins))
-    count = round(exact)
     own = exact * _deviation(counted) ** 2 + (pile.coins - exact) * _deviation(other) ** 2
     chance = sqrt(own + (pile.scale_g * _EVEN) ** 2)
     wear = _EVEN * (exact * _wear(pile, counted) + (pile.coins - exact) * _wear(pile, other))
-    notes = []
-    for metal in (counted, other):
-        if metal.tolerance_g is None:
-            notes.append(f"The tolerance of {metal.title} is not known; the spread leaves it out.")
+    unknown = [metal for metal in (counted, other) if metal.tolerance_g is None]
+    notes = [f"The tolerance of {m.title} is not known; the spread leaves it out." for m in unknown]
     return Weighed(
-        counted, other, pile.coins, count, 2 * chance / abs(apart), 2 * wear / abs(apart),
+        counted, other, pile.coins, exact, 2 * chance / abs(apart), 2 * wear / abs(apart),
         tuple(notes),
     )  # fmt: skip
 
@@ -231,7 +236,7 @@ def _require(pile: Pile, counted: Metal, other: Metal) -> None:
     if pile.grams < least:
         raise BadEntry(_cannot(pile, light, "lighter", "less", least))
     if pile.grams > most:
-        raise BadEntry(_cannot(pile, heavy, "heavier", "and", most))
+        raise BadEntry(_cannot(pile, heavy, "heavier", "plus", most))
 
 
 def allowed(pile: Pile, metal: Metal) -> float:

@@ -65,6 +65,7 @@ LISTINGS = {
     "series show --varieties": ("series", "show", "harbour-token", "--varieties"),
     "series check": ("series", "check", "nowhere"),
     "series updates": ("series", "updates", "FILE"),
+    "weigh": ("weigh", "--coins", "412", "--grams", "1173.6", "--of", "us-cent-lincoln"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }
 
