@@ -44,6 +44,7 @@ def weigh(
     counted, other = weighing.two_metals(series, metals.split(","))
     pile = weighing.Pile(coins, grams, scale, wear)
     found = weighing.weigh(pile, counted, other)
+    low, high = found.between
     caution = weighing.melting_caution(series, counted)
     if as_json:
         row: Row = {
@@ -53,18 +54,17 @@ def weigh(
             "count": found.count,
             "chance": round(found.chance, 2),
             "shared_wear": round(found.wear, 2),
-            "low": found.low,
-            "high": found.high,
+            "low": low,
+            "high": high,
             "caution": caution,
         }
         write_rows([row], as_json, "")
         return
-    click.echo(f"{counted.title}: {found.text}")
-    click.echo(
-        f"between {found.low:,} and {found.high:,} of {coins:,} coins, the rest {other.title}"
-    )
     if coins == 1:
         click.echo(_one(grams, weighing.one_coin(grams, (counted, other), scale)))
+    else:
+        click.echo(f"{counted.title}: {found.text}")
+        click.echo(f"between {low:,} and {high:,} of {coins:,} coins, the rest {other.title}")
     for note in (*found.notes, caution):
         if note:
             click.echo(note)

@@ -59,7 +59,8 @@ class Pile:
 class Weighed:
     """How many coins are of `counted`, the rest of `other`.
 
-    `exact` is the count before it was rounded to whole coins. `chance` and `wear` are the two parts of the spread, each two deviations, in coins.
+    `exact` is the count before it was rounded to whole coins. `chance` and
+    `wear` are the two parts of the spread, each two deviations, in coins.
     `notes` are what has to be said beside it.
     """
 
