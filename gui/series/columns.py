@@ -26,6 +26,10 @@ _HINTS = {
     ("rows", "mintage"): "how many were struck; nothing where it is not known",
     ("rows", "choices"): "what is one or the other, such as date size=large",
     ("rows", "source"): "what the row rests on, or: not known",
+    ("sign", "facet"): "design, composition, mint, or the name of a choice such as date size",
+    ("sign", "value"): "the id or word that it tells, such as bronze or large",
+    ("sign", "applies"): "the issues it speaks of: date=1982  (nothing: all that have it)",
+    ("total", "mintage"): "how many in all",
     ("variety", "kind"): "doubled die, repunched letter, overdate …",
     ("variety", "where"): "where on the coin to look",
     ("variety", "look"): "what is to be seen there",
@@ -43,7 +47,7 @@ _WIDTHS = {
     "source": 128, "confidence": 112, "weight_g": 64, "tolerance_g": 52, "silver_ozt": 84,
     "date": 64, "year": 60, "mint": 60, "design": 112, "composition": 112, "strike": 96,
     "release": 88, "choices": 112, "mintage": 104, "note": 104, "kind": 112, "where": 136,
-    "look": 176, "odds": 88, "applies": 152,
+    "look": 176, "odds": 88, "applies": 152, "facet": 112, "value": 112,
 }  # fmt: skip
 _NUMBERS = frozenset({"weight_g", "tolerance_g", "silver_ozt", "mintage"})
 

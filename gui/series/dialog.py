@@ -1,6 +1,7 @@
 """The page of series: all there are at the left, the card of one at the right."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +25,7 @@ from core.errors import CollectionError, Refused
 from core.model.issue import SeriesId
 from gui.desk import Desk
 from gui.series.card import SeriesCard
+from gui.series.exporting import ask_export
 from gui.series.known import Facts, SeriesLine, facts_of, following, grow_text, read_known
 from gui.series.screen_size import fit_to_screen
 from gui.theme import XL, L, M, S
@@ -388,8 +390,6 @@ class SeriesDialog(QDialog):
     def copy_series(self) -> None:
         """A series of one's own that begins as this one is."""
         if self._shown is not None and self.copy_button.isEnabled():
-            from dataclasses import replace
-
             from core.catalogue.draft import draft_of
 
             draft = draft_of(self._shown.series)
@@ -409,27 +409,18 @@ class SeriesDialog(QDialog):
 
             draft = ImportSeriesDialog.ask(self, self._desk)
             if draft is not None:
-                self._edit(draft, True)
+                self._edit(self._with_own_id(draft), True)
+
+    def _with_own_id(self, draft: "SeriesDraft") -> "SeriesDraft":
+        """A draft from elsewhere without the id of a library series, which is not one's own."""
+        of_library = {str(line.series.id) for line in self._lines if not line.is_own}
+        return replace(draft, id="") if draft.id in of_library else draft
 
     def export_series(self) -> None:
         """Write the two files of the series into a folder."""
-        line = self._shown
-        if line is None:
-            return
-        from gui.file_choice import choose_folder
-
-        start = str(self._desk.path.parent) if self._desk.path else str(Path.home())
-        folder = choose_folder(self, f"A folder for {line.series.title}", start)
-        if folder is None:
-            return
-        series = line.series
-
-        def work(_progress: Progress) -> list[Path]:
-            from core.app.own_series import export_series
-
-            return export_series(series, folder / str(series.id))
-
-        self._desk.runner.submit_drawing(work, self._on_exported, self._on_failed)
+        if self._shown is not None:
+            series = self._shown.series
+            ask_export(self, self._desk, series, self._on_exported, self._on_failed)
 
     def _on_exported(self, paths: list[Path]) -> None:
         self.said.say(f"The series is in {paths[0].parent}: {' and '.join(p.name for p in paths)}.")

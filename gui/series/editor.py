@@ -1,7 +1,7 @@
 """The editor of a series of one's own: what it is, rows by a rule and by hand, varieties."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,17 +23,29 @@ from core.catalogue.draft_rows import DraftRow
 from core.errors import BadEntry, CollectionError
 from core.model.issue import SeriesId
 from gui.desk import Desk
+from gui.series.card import bold_width
+from gui.series.editor_parts import PAGES, ROWS_AT, Looked, look, page_of
+from gui.series.exporting import ask_export
 from gui.series.fault_list import FaultList
 from gui.series.grid import Grid
 from gui.series.head_page import HeadPage
 from gui.series.rows_page import RowsPage
 from gui.series.screen_size import fit_to_screen
-from gui.series.sheets import RULE_PART, VARIETIES, Checked, Fault, Sheets, sheets_of
-from gui.series.sheets_check import check_sheets, made_rows
-from gui.series.sheets_edit import edited, made_text, merged
+from gui.series.sheets import (
+    RULE_PART,
+    SIGNS,
+    TOTALS,
+    VARIETIES,
+    Checked,
+    Fault,
+    Sheets,
+    sheets_of,
+)
+from gui.series.sheets_check import made_rows
+from gui.series.sheets_edit import edited, fewer_text, merged, with_rows
 from gui.series.tables import Table, is_blank
+from gui.series.tables_page import TablesPage
 from gui.series.timeline import Timeline
-from gui.series.varieties_page import VarietiesPage
 from gui.theme import NEXT_TURN_MS, XL, L, M, S
 from gui.widgets import (
     Card,
@@ -53,34 +65,9 @@ from gui.work import Job
 if TYPE_CHECKING:
     from core.app.changes import Changes
 
-PAGES = ("The series", "Rows", "Varieties")
-HEAD_AT, ROWS_AT, VARIETIES_AT = range(len(PAGES))
 CHECK_AFTER_MS = 80
-Page = HeadPage | RowsPage | VarietiesPage
+Page = HeadPage | RowsPage | TablesPage
 UNDO_KEYS = (("Ctrl+Z", "undo"), ("Ctrl+Shift+Z", "redo"), ("Ctrl+Y", "redo"))
-
-
-@dataclass(frozen=True, slots=True)
-class _Looked:
-    """Sheets that were checked, and the rows that their rule makes (None: it makes no sense)."""
-
-    sheets: Sheets
-    checked: Checked
-    made: Table | None
-    would: str
-
-
-def _look(sheets: Sheets, series_id: str, progress: Progress) -> _Looked:
-    made: Table | None = None
-    would = ""
-    if not is_blank(sheets.rule):
-        try:
-            made = made_rows(sheets)
-            would = made_text(sheets.rows, made)
-        except BadEntry:
-            would = ""
-    progress.check()
-    return _Looked(sheets, check_sheets(sheets, series_id), made, would)
 
 
 class SeriesEditor(QDialog):
@@ -103,8 +90,9 @@ class SeriesEditor(QDialog):
         self._is_begun = not is_new
         """Whether empty fields are faults already: once it was to be saved."""
         self._rows_page: RowsPage | None = None
-        self._varieties_page: VarietiesPage | None = None
-        self._looked: _Looked | None = None
+        self._varieties_page: TablesPage | None = None
+        self._more_page: TablesPage | None = None
+        self._looked: Looked | None = None
         self._then: Callable[[Checked], None] | None = None
         self._job: Job | None = None
         self.setWindowTitle("A series of your own")
@@ -129,6 +117,8 @@ class SeriesEditor(QDialog):
         self._show()
         self._check()
         self.head_page.focus_field(0)
+        if is_new and draft.id in self._taken:
+            self.said.say(f"Saving this replaces the series “{draft.id}” of this collection.")
         QTimer.singleShot(NEXT_TURN_MS, self, self._build_next)
 
     @classmethod
@@ -164,7 +154,7 @@ class SeriesEditor(QDialog):
         self.tabs.chosen.connect(self.show_page)
         for place, button in enumerate(self.tabs.buttons):
             button.setToolTip(f"{PAGES[place]} (Alt+{place + 1})")
-            button.setMinimumWidth(116)
+            button.setMinimumWidth(bold_width(button) + 2 * XL)
         line.addWidget(self.tabs)
         return line
 
@@ -195,8 +185,11 @@ class SeriesEditor(QDialog):
                 self._rows_page.order_asked.connect(self.put_in_order)
                 self._add_page(self._rows_page)
             case 2:
-                self._varieties_page = VarietiesPage(self)
+                self._varieties_page = TablesPage(self, VARIETIES)
                 self._add_page(self._varieties_page)
+            case 3:
+                self._more_page = TablesPage(self, SIGNS, TOTALS)
+                self._add_page(self._more_page)
             case _:
                 return
         self._show()
@@ -213,16 +206,9 @@ class SeriesEditor(QDialog):
         return self._rows_page
 
     @property
-    def varieties_page(self) -> VarietiesPage:
-        """The page of varieties."""
-        while self._varieties_page is None:
-            self._build_next()
-        return self._varieties_page
-
-    @property
     def _built(self) -> tuple[Page, ...]:
         """The pages that are built by now."""
-        pages = (self.head_page, self._rows_page, self._varieties_page)
+        pages = (self.head_page, self._rows_page, self._varieties_page, self._more_page)
         return tuple(page for page in pages if page is not None)
 
     @property
@@ -299,7 +285,9 @@ class SeriesEditor(QDialog):
         self._put(self.sheets.with_rule(name, text), "the rule", RULE_PART, RULE_PART)
 
     def _on_edited(self, part: str, table: Table, what: str) -> None:
-        self._put(edited(self.sheets, part, table), what, part)
+        before = self.sheets
+        self._put(edited(before, part, table), what, part)
+        self.said.say(fewer_text(before, self.sheets) if part == ROWS else "")
 
     def _put(self, sheets: Sheets, what: str, part: str, key: str = "") -> None:
         self.said.say("")
@@ -319,9 +307,11 @@ class SeriesEditor(QDialog):
             self.said.say(str(fault), True)
             return
         rows = merged(self.sheets.rows, made)
-        after = replace(self.sheets, rows=rows, made=made if rows == made else self.sheets.made)
+        before = self.sheets
+        after = replace(with_rows(before, rows), made=made if rows == made else before.made)
         self._put(after, "make the rows", ROWS)
         self.show_page(ROWS_AT)
+        self.said.say(fewer_text(before, after))
 
     def put_in_order(self) -> None:
         """The rows by year, as a series wants them."""
@@ -344,7 +334,7 @@ class SeriesEditor(QDialog):
         part = step()
         if part is not None:
             self._show()
-            self.show_page(_page_of(part))
+            self.show_page(page_of(part))
             self._timer.start()
 
     def take(self) -> None:
@@ -387,8 +377,9 @@ class SeriesEditor(QDialog):
                 self.rows_page.fields["first"].setFocus(Qt.FocusReason.OtherFocusReason)
             case 1:
                 self.rows_page.grid.setFocus(Qt.FocusReason.OtherFocusReason)
-            case _:
-                self.varieties_page.grid.setFocus(Qt.FocusReason.OtherFocusReason)
+            case at:
+                first = next(iter(self._built[at].grids.values()))
+                first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _turn(self, step: int) -> None:
         self.show_page((self.pages.currentIndex() + step) % len(PAGES))
@@ -400,7 +391,7 @@ class SeriesEditor(QDialog):
                 return [self.head_page.fields["title"], *self.head_page.grids.values()]
             case 1:
                 return [self.rows_page.fields["first"], self.rows_page.grid]
-        return [self.varieties_page.grid]
+        return [*self._built[self.pages.currentIndex()].grids.values()]
 
     def _next_part(self, step: int) -> None:
         """From one part of the page to the next, then the list and the buttons."""
@@ -428,14 +419,14 @@ class SeriesEditor(QDialog):
             self._job.cancel()
         sheets, series_id = self.sheets, self.series_id()
 
-        def work(progress: Progress) -> _Looked:
-            return _look(sheets, series_id, progress)
+        def work(progress: Progress) -> Looked:
+            return look(sheets, series_id, progress)
 
         self._job = self._desk.runner.submit_drawing(
             work, self._on_checked, self._desk.show_failure
         )
 
-    def _on_checked(self, looked: _Looked) -> None:
+    def _on_checked(self, looked: Looked) -> None:
         self._job = None
         if looked.sheets is not self.sheets:
             return
@@ -447,7 +438,7 @@ class SeriesEditor(QDialog):
         if then is not None:
             then(looked.checked)
 
-    def _show_looked(self, looked: _Looked) -> None:
+    def _show_looked(self, looked: Looked) -> None:
         checked = looked.checked
         for page in self._built:
             page.show_faults(checked, self._is_begun)
@@ -460,7 +451,7 @@ class SeriesEditor(QDialog):
             well = f"{count:,} issue{'' if count == 1 else 's'}, ready to be saved."
         self.faults.show_faults(checked.faults, well)
 
-    def _follow_rule(self, looked: _Looked) -> bool:
+    def _follow_rule(self, looked: Looked) -> bool:
         """Rows that nobody touched become those of the rule; whether they did."""
         sheets = looked.sheets
         is_untouched = not sheets.rows or (bool(sheets.made) and sheets.follows_rule)
@@ -477,19 +468,19 @@ class SeriesEditor(QDialog):
         """How many are to be put right on each page."""
         counts = [0] * len(PAGES)
         for fault in checked.faults:
-            counts[_page_of(fault.part)] += 1
+            counts[page_of(fault.part)] += 1
         for button, name, count in zip(self.tabs.buttons, PAGES, counts, strict=True):
             button.setText(f"{name}  ▲{count}" if count else name)
             button.setAccessibleName(f"Page: {name}, {count} to put right" if count else name)
 
     @staticmethod
-    def _show_rule(page: RowsPage, looked: _Looked) -> None:
+    def _show_rule(page: RowsPage, looked: Looked) -> None:
         made, sheets = looked.made, looked.sheets
         if made is None:
             text = "" if not is_blank(sheets.rule) else "Years and mints make the rows."
             page.show_rule(text, False)
         elif sheets.made and sheets.follows_rule:
-            page.show_rule("The rows follow the rule while none is changed by hand.", False)
+            page.show_rule("The rows follow the rule.", False)
         else:
             is_same = merged(sheets.rows, made) == sheets.rows
             page.show_rule(
@@ -498,7 +489,7 @@ class SeriesEditor(QDialog):
 
     def go_to(self, fault: Fault) -> None:
         """Go to the cell or field of a fault."""
-        self.show_page(_page_of(fault.part))
+        self.show_page(page_of(fault.part))
         if fault.part == HEAD:
             self.head_page.focus_field(fault.column)
             return
@@ -511,9 +502,7 @@ class SeriesEditor(QDialog):
         grid.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _grid(self, part: str) -> Grid:
-        if part == ROWS:
-            return self.rows_page.grid
-        return self.varieties_page.grid if part == VARIETIES else self.head_page.grids[part]
+        return self._built[page_of(part)].grids[part]
 
     # ---- saving and leaving -------------------------------------------------------------------
 
@@ -566,21 +555,8 @@ class SeriesEditor(QDialog):
 
     def _on_ready_to_export(self, checked: Checked) -> None:
         series = checked.series
-        if not self._is_faultless(checked) or series is None:
-            return
-        from gui.file_choice import choose_folder
-
-        start = str(self._desk.path.parent) if self._desk.path else str(Path.home())
-        folder = choose_folder(self, f"A folder for {series.title}", start)
-        if folder is None:
-            return
-
-        def work(_progress: Progress) -> list[Path]:
-            from core.app.own_series import export_series
-
-            return export_series(series, folder / str(series.id))
-
-        self._desk.runner.submit_drawing(work, self._on_exported, self._on_not_saved)
+        if self._is_faultless(checked) and series is not None:
+            ask_export(self, self._desk, series, self._on_exported, self._on_not_saved)
 
     def _on_exported(self, paths: list[Path]) -> None:
         self.said.say(f"It is in {paths[0].parent}; in this collection only once it is saved.")
@@ -622,10 +598,3 @@ class SeriesEditor(QDialog):
         if self._job is not None:
             self._job.cancel()
         super().done(result)
-
-
-def _page_of(part: str) -> int:
-    """The page on which a part is."""
-    if part in (ROWS, RULE_PART):
-        return ROWS_AT
-    return VARIETIES_AT if part == VARIETIES else HEAD_AT

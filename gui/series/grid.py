@@ -239,6 +239,8 @@ class Grid(QTableView):
         self.editor.typed.connect(self._on_typed)
         self.editor.wandered.connect(self.take)
         self.doubleClicked.connect(lambda _index: self.begin())
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        self.customContextMenuRequested.connect(self.open_menu)
         for bar in (self.verticalScrollBar(), self.horizontalScrollBar()):
             bar.valueChanged.connect(lambda _value: self._follow())
         self.horizontalHeader().sectionResized.connect(lambda *_: self._follow())
@@ -487,6 +489,31 @@ class Grid(QTableView):
         below = self.visualRect(index).bottomLeft()
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(self.viewport().mapToGlobal(below))
+
+    def open_menu(self, where: QPoint) -> None:
+        """All that can be done with the chosen cells, with the keys that do it."""
+        index = self.indexAt(where)
+        if index.isValid() and not self.selectionModel().isSelected(index):
+            self.go_to(index.row(), index.column())
+        menu = make_menu(self)
+        for text, key, act in (
+            ("Edit the cell", "F2", self.begin),
+            ("What may stand here", "Alt+Down", self.offer_choices),
+            ("", "", None),
+            ("Copy", "Ctrl+C", self.copy),
+            ("Paste", "Ctrl+V", self.paste),
+            ("Fill down", "Ctrl+D", self.fill_down),
+            ("Empty", "Del", self.clear),
+            ("", "", None),
+            ("Insert a row", "Ins", self.insert_row),
+            ("Delete the rows", "Ctrl+Del", self.delete_rows),
+        ):
+            if act is None:
+                menu.addSeparator()
+            else:
+                menu.addAction(f"{text}\t{key}").triggered.connect(lambda _on=False, act=act: act())
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(self.viewport().mapToGlobal(where))
 
     def _put_choice(self, choice: str, _is_checked: bool = False) -> None:
         top, left, bottom, right = self._chosen()

@@ -26,7 +26,7 @@ from gui.series.sheets import (
 from gui.theme import M, S
 from gui.widgets import Card, Chip, Label, QuietButton, SectionLabel, column, row
 
-YEAR_PX, EXCEPT_PX, MAKE_PX = 72, 176, 200
+YEAR_PX, EXCEPT_PX, MAKE_PX = 72, 176, 208
 _TOLD = {
     "first": "From",
     "last": "To",

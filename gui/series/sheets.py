@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, SeriesDraft, applies_text
+from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, TOTAL, SeriesDraft, applies_text
 from core.catalogue.draft_rows import DraftRow
 from core.model.issue import Series
 from gui.series.tables import Place, Row, Table, is_blank
@@ -17,7 +17,8 @@ HEAD_FIELDS = (
     "sources",
 )  # fmt: skip
 MINTS, DESIGNS, METALS, VARIETIES = "mint", "design", "composition", "variety"
-TABLES = (MINTS, DESIGNS, METALS, ROWS, VARIETIES)
+SIGNS, TOTALS = "sign", TOTAL
+TABLES = (MINTS, DESIGNS, METALS, ROWS, VARIETIES, SIGNS, TOTALS)
 COLUMNS: Mapping[str, tuple[str, ...]] = {
     MINTS: ("id", "name", "mark"),
     DESIGNS: ("title", "id", "first", "last", "sign", "source", "confidence"),
@@ -29,6 +30,8 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     VARIETIES: (
         "name", "kind", "where", "look", "odds", "applies", "id", "source", "confidence",
     ),
+    SIGNS: ("facet", "value", "where", "look", "odds", "applies", "source", "confidence"),
+    TOTALS: ("date", "mint", "mintage", "note", "source", "confidence"),
 }  # fmt: skip
 RULE = ("first", "last", "mints", "without", "plus")
 RULE_PART = "rule"
@@ -37,7 +40,7 @@ A_YEAR = re.compile(r"\d{1,4}")
 
 @dataclass(frozen=True, slots=True)
 class Sheets:
-    """All that is typed. `base` keeps what the editor has no cell for: signs, totals, markers."""
+    """All that is typed. `base` keeps what the editor has no cell for, such as markers."""
 
     base: SeriesDraft
     head: Row
@@ -47,6 +50,8 @@ class Sheets:
     metals: Table
     rows: Table
     varieties: Table
+    signs: Table = ()
+    totals: Table = ()
     made: Table = ()
     """The rows as the rule last made them: while none was touched by hand they follow the rule."""
 
@@ -61,6 +66,10 @@ class Sheets:
                 return self.metals
             case "rows":
                 return self.rows
+            case "sign":
+                return self.signs
+            case "total":
+                return self.totals
         return self.varieties
 
     def with_table(self, name: str, table: Table) -> "Sheets":
@@ -74,6 +83,10 @@ class Sheets:
                 return replace(self, metals=table)
             case "rows":
                 return replace(self, rows=table)
+            case "sign":
+                return replace(self, signs=table)
+            case "total":
+                return replace(self, totals=table)
         return replace(self, varieties=table)
 
     def text(self, field: str) -> str:
@@ -134,6 +147,7 @@ FIELD_NAMES = {
 }  # fmt: skip
 PART_NAMES = {
     MINTS: "Mint", DESIGNS: "Design", METALS: "Composition", ROWS: "Row", VARIETIES: "Variety",
+    SIGNS: "Sign", TOTALS: "Total",
 }  # fmt: skip
 COLUMN_NAMES = {
     "id": "Id", "name": "Name", "mark": "Letter", "title": "Title", "first": "From", "last": "To",
@@ -142,6 +156,7 @@ COLUMN_NAMES = {
     "design": "Design", "composition": "Composition", "strike": "Strike", "release": "Went to",
     "choices": "Choices", "mintage": "Mintage", "note": "Note", "kind": "Kind", "where": "Where",
     "look": "What to see", "odds": "In rolls", "applies": "Known on",
+    "facet": "Tells the", "value": "Which is",
 }  # fmt: skip
 
 
@@ -202,6 +217,14 @@ def sheets_of(draft: SeriesDraft) -> Sheets:
             (v.name, v.kind, v.where, v.look, str(v.odds), applies_text(v.applies), str(v.id),
              v.source, str(v.confidence))
             for v in draft.varieties
+        ),
+        tuple(
+            (s.facet, s.value, s.where, s.look, str(s.odds), applies_text(s.applies), s.source,
+             str(s.confidence))
+            for s in draft.signs
+        ),
+        tuple(
+            (t.date, t.mint, t.mintage, t.note, t.source, t.confidence) for t in draft.totals
         ),
     )  # fmt: skip
 

@@ -6,14 +6,21 @@ from dataclasses import replace
 from core.catalogue.draft import (
     HEAD,
     ROWS,
-    TOTAL,
     DraftFault,
     SeriesDraft,
     check_draft,
     parse_applies,
     read_number,
 )
-from core.catalogue.draft_rows import BY_HAND, DraftRow, Rule, Span, generate, parse_exceptions
+from core.catalogue.draft_rows import (
+    BY_HAND,
+    DraftRow,
+    DraftTotal,
+    Rule,
+    Span,
+    generate,
+    parse_exceptions,
+)
 from core.errors import BadEntry
 from core.model.issue import (
     Composition,
@@ -21,6 +28,7 @@ from core.model.issue import (
     Design,
     Mint,
     RollOdds,
+    Sign,
     Variety,
     VarietyId,
 )
@@ -34,7 +42,9 @@ from gui.series.sheets import (
     MINTS,
     RULE,
     RULE_PART,
+    SIGNS,
     TABLES,
+    TOTALS,
     VARIETIES,
     Checked,
     Fault,
@@ -130,6 +140,11 @@ def draft_from(sheets: Sheets, series_id: str) -> tuple[SeriesDraft, Reading]:
     varieties = []
     for at, cells in reading.rows_of(VARIETIES):
         varieties.append(_variety(reading, at, cells, old_varieties))
+    signs = tuple(_sign(reading, at, cells, base.signs) for at, cells in reading.rows_of(SIGNS))
+    totals = tuple(
+        DraftTotal(*(cell.strip() for cell in cells.values()))
+        for _at, cells in reading.rows_of(TOTALS)
+    )
     rows = tuple(
         DraftRow(*(cell.strip() for cell in cells.values())) for _at, cells in reading.rows_of(ROWS)
     )
@@ -149,7 +164,9 @@ def draft_from(sheets: Sheets, series_id: str) -> tuple[SeriesDraft, Reading]:
         designs=tuple(designs),
         compositions=tuple(metals),
         varieties=tuple(varieties),
+        signs=signs,
         rows=rows,
+        totals=totals,
     )
     return draft, reading
 
@@ -158,18 +175,38 @@ def _parts(text: str, separator: str) -> tuple[str, ...]:
     return tuple(filter(None, (part.strip() for part in text.split(separator))))
 
 
-def _variety(
-    reading: Reading, at: int, cells: dict[str, str], old: Mapping[str, Variety]
-) -> Variety:
+def _seen(
+    reading: Reading, part: str, at: int, cells: dict[str, str]
+) -> tuple[RollOdds, tuple[tuple[str, tuple[str, ...]], ...]]:
+    """How likely a variety or sign is met in rolls, and the issues it is known on."""
     odds = _ODDS.get(cells["odds"].strip().lower() or RollOdds.POSSIBLE.value)
     if odds is None:
         told = ", ".join(_ODDS)
-        reading.fault(VARIETIES, at, "odds", f"“{cells['odds']}” is not known; use one of {told}.")
+        reading.fault(part, at, "odds", f"“{cells['odds']}” is not known; use one of {told}.")
     try:
         applies = parse_applies(cells["applies"])
     except BadEntry as fault:
-        reading.fault(VARIETIES, at, "applies", str(fault))
+        reading.fault(part, at, "applies", str(fault))
         applies = ()
+    return odds or RollOdds.POSSIBLE, applies
+
+
+def _sign(reading: Reading, at: int, cells: dict[str, str], old: Sequence[Sign]) -> Sign:
+    odds, applies = _seen(reading, SIGNS, at, cells)
+    facet, value = cells["facet"].strip(), cells["value"].strip()
+    like = [s for s in old if (s.facet, s.value) == (facet, value)]
+    before = next((s for s in like if s.applies == applies), like[0] if like else None)
+    return Sign(
+        facet, value, cells["where"].strip(), cells["look"].strip(), odds, applies,
+        cells["source"].strip() or BY_HAND, reading.confidence(SIGNS, at, cells),
+        before.markers if before else (),
+    )  # fmt: skip
+
+
+def _variety(
+    reading: Reading, at: int, cells: dict[str, str], old: Mapping[str, Variety]
+) -> Variety:
+    odds, applies = _seen(reading, VARIETIES, at, cells)
     before = old.get(cells["id"].strip())
     return Variety(
         id=VarietyId(cells["id"].strip()),
@@ -177,7 +214,7 @@ def _variety(
         kind=cells["kind"].strip(),
         where=cells["where"].strip(),
         look=cells["look"].strip(),
-        odds=odds or RollOdds.POSSIBLE,
+        odds=odds,
         applies=applies,
         source=cells["source"].strip() or BY_HAND,
         confidence=reading.confidence(VARIETIES, at, cells),
@@ -196,7 +233,7 @@ def check_sheets(sheets: Sheets, series_id: str) -> Checked:
         fault = _located(told, reading.places)
         if (fault.part, fault.row, fault.column) not in unread:
             faults.append(fault)
-    order = {part: at for at, part in enumerate((HEAD, *TABLES[:3], RULE_PART, ROWS, VARIETIES))}
+    order = {part: at for at, part in enumerate((HEAD, *TABLES[:3], RULE_PART, *TABLES[3:]))}
     faults.sort(key=lambda f: (order[f.part], -1 if f.row is None else f.row, f.column))
     return Checked(tuple(faults), draft, None if faults else checked.series)
 
@@ -206,8 +243,6 @@ def _located(told: DraftFault, places: Mapping[str, Sequence[int]]) -> Fault:
     part, text = told.where, told.text[:1].upper() + told.text[1:]
     text = text if text.endswith(".") else f"{text}."
     if part == HEAD or part not in TABLES:
-        if part == TOTAL:
-            return Fault(ROWS, None, 0, f"A total of the series: {text}")
         is_field = part == HEAD and told.column in HEAD_FIELDS
         return Fault(HEAD, None, HEAD_FIELDS.index(told.column) if is_field else 0, text)
     columns = COLUMNS[part]
@@ -239,7 +274,9 @@ def made_rows(sheets: Sheets) -> Table:
         if not A_YEAR.fullmatch(year):
             told = f"“{year}” is no year" if year else "the first year is missing"
             raise BadEntry(f"The rule: {told}; write such as 1938 to 1964.")
-    draft, reading = draft_from(replace(sheets, rows=(), varieties=()), "series")
+    draft, reading = draft_from(
+        replace(sheets, rows=(), varieties=(), signs=(), totals=()), "series"
+    )
     chosen = tuple(texts["mints"].split("|")[:-1])
     rule = Rule(
         int(first), int(last), chosen,

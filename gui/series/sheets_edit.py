@@ -4,11 +4,21 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from core.catalogue.draft import ROW_COLUMNS, ROWS, id_of
+from core.catalogue.draft import ROW_COLUMNS, ROWS, applies_text, id_of, parse_applies
 from core.catalogue.draft_rows import BY_HAND
 from core.errors import BadEntry
 from core.model.issue import Confidence, Release, Strike
-from gui.series.sheets import A_YEAR, COLUMNS, DESIGNS, METALS, MINTS, VARIETIES, Sheets
+from gui.series.sheets import (
+    A_YEAR,
+    COLUMNS,
+    DESIGNS,
+    METALS,
+    MINTS,
+    SIGNS,
+    TOTALS,
+    VARIETIES,
+    Sheets,
+)
 from gui.series.sheets_check import Reading, made_rows, spans_of
 from gui.series.tables import Row, Table, is_blank
 
@@ -36,19 +46,17 @@ def made_text(rows: Table, made: Table) -> str:
     old = {row for row in rows if not is_blank(row)}
     after = set(merged(rows, made))
     new, gone = len(after - old), len(old - after)
-    words = [f"add {_rows(new)}"] * bool(new) + [f"take out {_rows(gone)}"] * bool(gone)
-    return f"Would {' and '.join(words)}." if words else ""
-
-
-def _rows(count: int) -> str:
-    return f"{count:,} row{'' if count == 1 else 's'}"
+    if new and gone:
+        return f"Would add {new:,} rows and take out {gone:,}."
+    count, does = (new, "add") if new else (gone, "take out")
+    return f"Would {does} {count:,} row{'' if count == 1 else 's'}." if count else ""
 
 
 def edited(sheets: Sheets, part: str, table: Table) -> Sheets:
     """The sheets with another table, and what follows from it: ids, letters, years, renames."""
     before = sheets.table(part)
     if part == ROWS:
-        return sheets.with_table(ROWS, _rows_completed(sheets, before, table))
+        return with_rows(sheets, _rows_completed(sheets, before, table))
     if part in (DESIGNS, METALS, VARIETIES):
         table = _with_ids(part, table)
     after = sheets.with_table(part, table)
@@ -57,6 +65,53 @@ def edited(sheets: Sheets, part: str, table: Table) -> Sheets:
         if sheets.follows_rule and sheets.made:
             after = followed(after)
     return after
+
+
+def with_rows(sheets: Sheets, rows: Table) -> Sheets:
+    """The sheets with other rows, without what spoke only of dates that are gone by that.
+
+    Where no row is left nothing else goes: one makes them anew.
+    """
+    after = sheets.with_table(ROWS, rows)
+    pairs = {(row[_DATE], row[_MINT]) for row in rows}
+    gone = {(row[_DATE], row[_MINT]) for row in sheets.rows} - pairs
+    if not gone or not any(not is_blank(row) for row in rows):
+        return after
+    dates = {date for date, _mint in gone} - {date for date, _mint in pairs}
+    totals = tuple(row for row in sheets.totals if (row[0], row[1]) not in gone)
+    after = after.with_table(TOTALS, totals)
+    for part in (VARIETIES, SIGNS):
+        after = after.with_table(part, _without_dates(part, sheets.table(part), dates))
+    return after
+
+
+def _without_dates(part: str, table: Table, dates: set[str]) -> Table:
+    """Varieties or signs without these dates; those that are known on no other go."""
+    at = COLUMNS[part].index("applies")
+    found: list[Row] = []
+    for row in table:
+        try:
+            applies = dict(parse_applies(row[at]))
+        except BadEntry:
+            applies = {}
+        left = tuple(date for date in applies.get("date", ()) if date not in dates)
+        if left == applies.get("date", ()):
+            found.append(row)
+        elif left:
+            kept = applies_text(tuple(sorted({**applies, "date": left}.items())))
+            found.append((*row[:at], kept, *row[at + 1 :]))
+    return tuple(found)
+
+
+def fewer_text(before: Sheets, after: Sheets) -> str:
+    """What went with rows: 3 varieties, signs or totals of dates that are gone went too."""
+    count = sum(
+        len(before.table(part)) - len(after.table(part)) for part in (VARIETIES, SIGNS, TOTALS)
+    )
+    if count <= 0:
+        return ""
+    told = "A variety, sign or total" if count == 1 else f"{count:,} varieties, signs or totals"
+    return f"{told} of dates that are gone went with them; Ctrl+Z brings all back."
 
 
 def followed(sheets: Sheets) -> Sheets:

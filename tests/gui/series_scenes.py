@@ -192,6 +192,24 @@ def series_import_faults(folder: Path) -> QWidget:
     return dialog
 
 
+def series_editor_more(folder: Path) -> QWidget:
+    from core.catalogue.draft import draft_of
+    from core.catalogue.load import load_series
+
+    editor = an_editor(folder, draft_of(load_series(SeriesId("harbour-token"))))
+    editor.show_page(3)
+    _settle()
+    return editor
+
+
+def series_editor_small(folder: Path) -> QWidget:
+    """As little room as a screen at 200 % leaves."""
+    editor = an_editor(folder)
+    editor.resize(940, 600)
+    _settle()
+    return editor
+
+
 SCENES: dict[str, Callable[[Path], QWidget]] = {
     "series": series,
     "series-varieties": series_varieties,
@@ -206,5 +224,7 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "series-editor-new": series_editor_new,
     "series-editor": series_editor,
     "series-editor-rows": series_editor_rows,
+    "series-editor-more": series_editor_more,
+    "series-editor-small": series_editor_small,
     "series-editor-varieties": series_editor_varieties,
 }

@@ -9,14 +9,16 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
 from core.app.work import Progress
-from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, SeriesDraft, empty_draft
+from core.catalogue.draft import HEAD, ROW_COLUMNS, ROWS, SeriesDraft, draft_of, empty_draft
+from core.catalogue.load import load_series
 from core.model.issue import SeriesId
 from gui.desk import Desk
 from gui.series import editor as editor_module
 from gui.series.editor import SeriesEditor
+from gui.series.editor_parts import Looked, look
 from gui.series.grid import Grid
 from gui.series.import_dialog import ImportSeriesDialog
 from gui.series.sheets import Sheets
@@ -152,6 +154,46 @@ def test_a_word_out_of_a_few_may_be_chosen_from_a_menu(editor: SeriesEditor, gri
     next(action for action in menu.actions() if action.text() == "proof").trigger()
     menu.close()
     assert editor.sheets.rows[0][ROW_COLUMNS.index("strike")] == "proof"
+
+
+def test_the_mouse_finds_in_a_menu_what_the_keys_do(editor: SeriesEditor, grid: Grid) -> None:
+    count = len(editor.sheets.rows)
+    grid.open_menu(grid.visualRect(grid.texts.index(3, DATE)).center())
+    menu = QApplication.activePopupWidget()
+    assert isinstance(menu, QMenu)
+    next(a for a in menu.actions() if a.text().startswith("Delete the rows")).trigger()
+    menu.close()
+    assert len(editor.sheets.rows) == count - 1
+    assert grid.currentIndex().row() == 3
+
+
+def test_signs_totals_and_varieties_of_dates_that_go_go_with_their_rows(desk: Desk) -> None:
+    series = load_series(SeriesId("harbour-token"))
+    editor = open_editor(desk, replace(draft_of(series), id=""))
+    before = editor.sheets
+    rows = tuple(row for row in before.rows if row[DATE] not in ("H.E. 14", "H.E. 16"))
+    editor._on_edited(ROWS, rows, "delete rows")
+    gone = [v.id for v in series.varieties if dict(v.applies).get("date") == ("H.E. 14",)]
+    assert len(gone) == 1
+    assert len(editor.sheets.varieties) == len(before.varieties) - 1
+    assert len(editor.sheets.signs) == len(before.signs) - 2
+    assert len(editor.sheets.totals) == len(before.totals) - 1
+    assert editor.said.text().startswith("4 varieties, signs or totals")
+    editor._check()
+    assert editor.faults.faults == ()
+    editor.undo()
+    assert editor.sheets == before
+    editor.show_page(3)
+    grid = editor._grid("sign")
+    grid.go_to(0, 1)
+    type_in(grid, "unheard of")
+    press(grid.editor.field, Key.Key_Return)
+    editor._check()
+    assert {one.where for one in editor.faults.faults} == {"Sign 1, which is"}
+    press(editor, Key.Key_F8)
+    assert (grid.currentIndex().row(), grid.currentIndex().column()) == (0, 1)
+    editor.hide()
+    editor.deleteLater()
 
 
 def test_a_faulty_cell_is_marked_told_and_reached_by_f8(editor: SeriesEditor, grid: Grid) -> None:
@@ -386,13 +428,12 @@ def test_checking_waits_until_typing_pauses(
     editor: SeriesEditor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     looked: list[str] = []
-    look = editor_module._look
 
-    def counted(sheets: Sheets, series_id: str, progress: Progress) -> editor_module._Looked:
+    def counted(sheets: Sheets, series_id: str, progress: Progress) -> Looked:
         looked.append(sheets.text("issuer"))
         return look(sheets, series_id, progress)
 
-    monkeypatch.setattr(editor_module, "_look", counted)
+    monkeypatch.setattr(editor_module, "look", counted)
     for text in ("a", "ab", "abc"):
         editor._on_field("issuer", text)
     assert looked == []
