@@ -12,6 +12,7 @@ from typing import Protocol, Self
 
 from core.app.checklists import ListName
 from core.app.collection import Collection
+from core.app.design import misfit_of
 from core.app.fill_lines import FillLine, compare_lines, fill_lines
 from core.app.operations import (
     Operation,
@@ -43,6 +44,7 @@ from core.model.plan_album import AlbumPlan
 from core.model.state import Mark, SlotState
 from core.printing.checklist import Paper
 from core.printing.pdf import checklist_pdf, write_pdf
+from scenarios.designing import DesignAct, Drawing, drawn_rows
 
 Told = Callable[[int], None]
 """Called at the beginning of each numbered step of a story."""
@@ -144,6 +146,18 @@ class Hands(Protocol):
     def save_copy(self, to: Path) -> None:
         """Save a copy of the collection."""
 
+    def design(self, acts: Sequence[DesignAct]) -> None:
+        """Do these while the open album is designed, each by its strokes."""
+
+    def drawn(self) -> list[list[str]]:
+        """Leaf by leaf and row by row what stands on the open album's leaves: `drawn_rows`."""
+
+    def misfit(self) -> str:
+        """What is told of a row map that does not fit; "" where it does."""
+
+    def asked(self) -> str:
+        """What a person is asked before coins leave their slots; "" where nothing is asked."""
+
     def somebody_else(self) -> Self:
         """A second pair of hands on the same file, while this one has it open."""
 
@@ -171,6 +185,7 @@ class HeadlessHands:
             self.collection = Collection.open(path, read_only=True, today=self._today)
         albums = self.collection.albums()
         self._album: AlbumId | None = albums[0].id if albums else None
+        self._drawing: Drawing | None = None
 
     def _today(self) -> date:
         return self._day or self._clock()
@@ -331,6 +346,25 @@ class HeadlessHands:
     def add_coins(self, entries: Sequence[str], series: str) -> None:
         known = [self.collection.series(SeriesId(series))]
         self._run(add_coins([parse_entry(entry, known).coin for entry in entries]))
+
+    # ---- designing ----------------------------------------------------------------------------
+
+    def design(self, acts: Sequence[DesignAct]) -> None:
+        album = self._view.album.id
+        if self._drawing is None or self._drawing.album != album:
+            self._drawing = Drawing(self.collection, album)
+        for act in acts:
+            act.draw(self._drawing)
+
+    def drawn(self) -> list[list[str]]:
+        return drawn_rows(self._view.plan)
+
+    def misfit(self) -> str:
+        found = misfit_of(self._view)
+        return found.text if found is not None else ""
+
+    def asked(self) -> str:
+        return self._drawing.asked if self._drawing is not None else ""
 
     # ---- fill, paper, files -------------------------------------------------------------------
 

@@ -20,6 +20,7 @@ from gui.checklist import preview
 from gui.checklist.options import PAPERS
 from gui.checklist.preview import ChecklistDialog
 from gui.coins.workspace import CoinsWorkspace
+from gui.design.mode import DesignMode
 from gui.fill.lines import LineKind
 from gui.fill.panel import FillPanel
 from gui.history.dialog import HistoryDialog
@@ -30,7 +31,9 @@ from gui.leaf.leaf_cells import DIM_BIT
 from gui.leaf.view import LeafView
 from gui.restore import RestoreDialog
 from gui.widgets import FactRow, Label
+from scenarios.designing import DesignAct, drawn_rows
 from scenarios.hands import in_words
+from tests.gui.strokes import Fingers
 from tests.gui.window_material import OpenWindow, close_window, open_window
 
 Key, Ctrl = Qt.Key, Qt.KeyboardModifier.ControlModifier
@@ -80,8 +83,10 @@ class WindowHands:
     def _type(self, field: QLineEdit, text: str) -> None:
         field.setFocus()
         field.selectAll()
-        QTest.keyClick(field, Key.Key_Delete)
-        QTest.keyClicks(field, text)
+        if text:
+            QTest.keyClicks(field, text)  # over what is selected
+        else:
+            QTest.keyClick(field, Key.Key_Delete)
 
     # ---- seeing -------------------------------------------------------------------------------
 
@@ -386,6 +391,32 @@ class WindowHands:
             QTest.keyClick(coins.entry.field, Key.Key_Return)
             assert coins.entry.field.text() == "", coins.entry.reading
         self._opened.duties.show_workspace("albums")
+
+    # ---- designing ----------------------------------------------------------------------------
+
+    def design(self, acts: Sequence[DesignAct]) -> None:
+        """Each stroke as it would come, to whatever has the focus or lies under the pointer."""
+        if not self._opened.albums.design.is_on:
+            self._focus_leaf()
+        fingers = Fingers(self._opened)
+        for act in acts:
+            fingers.give(act.strokes)
+        assert fingers.given == sum(len(act.strokes) for act in acts)
+
+    def _mode(self) -> DesignMode:
+        mode = self._opened.albums.design.mode
+        assert mode is not None
+        return mode
+
+    def drawn(self) -> list[list[str]]:
+        return drawn_rows(self._leaf._plan)  # what the leaf draws
+
+    def misfit(self) -> str:
+        return self._mode().panel.map_field.fault
+
+    def asked(self) -> str:
+        band = self._mode().band
+        return band.words.whole_text if band.is_asking else ""
 
     # ---- fill, paper, files -------------------------------------------------------------------
 
