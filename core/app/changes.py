@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from core.model.album import AlbumId, SlotId
 from core.model.coin import CoinId
 from core.model.issue import Description
+from core.model.search import BoxId
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,6 +15,8 @@ class Changes:
     `albums`: slots of these changed (their list or shape too when `is_reshaped`).
     `descriptions`: what the touched coins are, and were. `is_shelf`: albums came, went, moved or
     were renamed. `made_album`, `made_coins`: what was made. `is_everything`: read all anew.
+    `boxes` of the search log: what is told of them or lay in them changed. `is_log`: campaigns,
+    searches, boxes, tallies or containers came, went or were edited; `made_log`: their ids.
     """
 
     label: str = ""
@@ -26,13 +29,17 @@ class Changes:
     made_album: AlbumId | None = None
     made_coins: tuple[CoinId, ...] = field(default=())
     is_everything: bool = False
+    boxes: frozenset[BoxId] = frozenset()
+    is_log: bool = False
+    made_log: tuple[int, ...] = ()
 
     @property
     def is_nothing(self) -> bool:
         """Whether nothing was touched."""
-        return not (self.albums or self.slots or self.coins or self.is_shelf)
+        touched = self.albums or self.slots or self.coins or self.boxes
+        return not (touched or self.is_shelf or self.is_log)
 
     @staticmethod
     def everything(label: str = "") -> "Changes":
         """Read all anew: after undo, redo, restore, or a file changed by another program."""
-        return Changes(label, is_shelf=True, is_reshaped=True, is_everything=True)
+        return Changes(label, is_shelf=True, is_reshaped=True, is_everything=True, is_log=True)

@@ -6,7 +6,7 @@ What the first album on screen does not need is imported where it is used.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from core.app.outline import Outline
     from core.app.own_series import SeriesDifference
     from core.app.past import AlbumPast, SlotChange
+    from core.app.search_views import SearchLog
     from core.fill.offers import Known
     from core.fill.value import FillInput
     from core.model.arrangement import SavedArrangement
@@ -68,6 +69,7 @@ class Collection:
         self._look_up: LookUpIndex | None = None
         self._is_look_up_old = True
         self._known: Known | None = None  # what Fill keeps from one time to the next
+        self._log: SearchLog | None = None
         self._stand = store.stand()
         with store.reading() as reader:
             self._shelf.refresh(reader)
@@ -147,7 +149,7 @@ class Collection:
         day = at.astimezone().date() if at is not None else self._today()
         from core.app.order import Context, about
 
-        context = Context(self._shelf, day)
+        context = Context(self._shelf, day, at or datetime.now(UTC))
         with self._store.operation(operation.label, run_id=run_id, at=at) as unit:
             done = operation.work(unit, context)
             if operation.is_named:
@@ -246,7 +248,9 @@ class Collection:
             raise ReadOnly(f"Nothing was changed. {self._store.read_only_reason}")
 
     def _forget(self, changes: Changes) -> None:
-        """Drop what is no longer true of the kept views and spares."""
+        """Drop what is no longer true of the kept views and spares, and of the search log."""
+        if self._log is not None:
+            self._log.forget(changes)
         self._is_look_up_old = True
         with self._store.reading() as reader:
             carried = {series.id for series in self._shelf.in_use}
@@ -324,6 +328,16 @@ class Collection:
         """The albums from the top of the shelf, without their counts."""
         with self._store.reading() as reader:
             return reader.albums()
+
+    @property
+    def log(self) -> "SearchLog":
+        """The search log: campaigns, searches, boxes, what was kept and counted in them."""
+        from core.app.search_views import SearchLog
+
+        self.keep_up()
+        if self._log is None:
+            self._log = SearchLog(self, self._store)
+        return self._log
 
     def album_view(self, album_id: AlbumId, with_marks: bool = True) -> AlbumView:
         """An album as drawn; without marks it is there sooner."""
@@ -480,6 +494,7 @@ class Collection:
             here = {series.id for series in carried}
             others = [series for series in self.all_series() if series.id not in here]
             self._look_up = LookUpIndex((), self._spares_by_id, carried, others)
+            self._look_up.warm_up()
             self._is_look_up_old = True
         if self._is_look_up_old:
             views = [self.album_view(album.id) for album in self.albums()]

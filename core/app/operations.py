@@ -510,12 +510,14 @@ def delete_album(album_id: AlbumId) -> Operation:
                 f"{many} on order for {album.name} ({where}); "
                 "mark what has arrived and cancel the other orders first."
             )
+        is_goal = bool(unit.read.log.campaigns_for(album_id))
         unit.delete_album(album_id)
         for place, other in enumerate(unit.read.albums()):
             if other.shelf != place:
                 unit.update_album(replace(other, shelf=place))
         freed = changes_of(unit, [], coins)
-        return replace(freed, albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
+        whole = replace(freed, albums=frozenset([album_id]), is_shelf=True, is_reshaped=True)
+        return replace(whole, is_log=is_goal)
 
     return Operation("delete an album", work)
 

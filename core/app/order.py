@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 
 from core.app.changes import Changes
 from core.app.series_shelf import SeriesShelf
@@ -18,10 +18,14 @@ from core.store.unit import Unit
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What an operation may ask besides the file: the series, and today's (local) date."""
+    """What an operation may ask besides the file: the series, today's (local) date, and the time.
+
+    `now` is aware.
+    """
 
     series: SeriesShelf
     today: date
+    now: datetime
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import Any, TypeVar
 from sqlalchemy import BindParameter, ColumnElement, Connection, Select, bindparam, func, select
 
 from core.errors import NotFound
-from core.model.album import AlbumId
+from core.model.album import AlbumId, Placement
 from core.model.coin import Coin, CoinId
 from core.model.issue import Description
 from core.model.search import (
@@ -24,7 +24,7 @@ from core.model.search import (
     Tally,
     Weighing,
 )
-from core.store.mapping import COIN_BY_KEY, coin_of, raw, read_description
+from core.store.mapping import COIN_BY_KEY, PLACEMENT, coin_of, placement_of, raw, read_description
 from core.store.mapping_log import KEPT, sighting_of
 from core.store.read import chunks, screen_rows
 from core.store.tables import (
@@ -34,6 +34,7 @@ from core.store.tables import (
     coin,
     description,
     find,
+    placement,
     roll,
     search,
     sighting,
@@ -69,6 +70,12 @@ _DESCRIBED = (
     .join_from(sighting, description)
     .where(sighting.c.box_id == _of_box)
 )
+_found_slots = (
+    select(placement.c.slot_id)
+    .join_from(find, placement, placement.c.coin_id == find.c.coin_id)
+    .where(find.c.box_id == _of_box, placement.c.until.is_(None))
+)
+_STAYS = select(*PLACEMENT).where(placement.c.slot_id.in_(_found_slots)).order_by(placement.c.id)
 _CLAIMS = _SELECT[Claim].where(claim.c.box_id == _of_box).order_by(claim.c.id)
 _WEIGHINGS = _SELECT[Weighing].where(weighing.c.box_id == _of_box).order_by(weighing.c.id)
 
@@ -151,6 +158,10 @@ class LogReader:
     def coins_found(self, box_id: BoxId) -> dict[CoinId, Coin]:
         """The coins kept of a box."""
         return {CoinId(row[0]): coin_of(row) for row in self._screen_rows(_COINS, box_id)}
+
+    def stays_beside(self, box_id: BoxId) -> list[Placement]:
+        """All stays, past and present, in the slots where coins kept of a box sit now."""
+        return [placement_of(row) for row in self._screen_rows(_STAYS, box_id)]
 
     def sightings(self, box_id: BoxId) -> list[Sighting]:
         """What was counted and not kept of a box, in order."""
