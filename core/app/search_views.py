@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from core.app.changes import Changes
+from core.app.search_common import rolls_before
 from core.app.search_facts import box_facts, roll_coins
 from core.app.search_sets import tallies_of
 from core.app.views import Headline
@@ -386,8 +387,6 @@ class SearchLog:
 
     def box_view(self, box_id: BoxId) -> BoxView:
         """A box as it is worked on; raises NotFound."""
-        from core.app.search_orders import rolls_before
-
         facts = self.facts(box_id)
         with self._store.reading() as reader:
             log = reader.log
