@@ -1,64 +1,21 @@
 """Volumes: albums that stand together on the shelf under one title; splitting and joining them."""
 
 import re
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from itertools import groupby, pairwise
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import pairwise
 
 from core.app.album_view import lay_out, shown_order
 from core.app.changes import Changes
 from core.app.order import Context, Operation, changes_of, free_name
+from core.app.views import AlbumView
 from core.arrange.layout import LeafLayout
-from core.errors import NotFound, Refused
+from core.errors import BadEntry, NotFound, Refused
 from core.model.album import Album, AlbumId, Slot, SlotId
 from core.model.arrangement import Arrangement, ArrangementKind
-from core.model.issue import Series, SeriesId
+from core.model.issue import Facet, Series, SeriesId
 from core.model.plan_album import numbered
 from core.store.unit import Unit
-
-
-@dataclass(frozen=True, slots=True)
-class ShelfEntry:
-    """One entry of the shelf: an album, or the volumes of one title in their order."""
-
-    title: str
-    albums: tuple[Album, ...]
-
-    @property
-    def is_run(self) -> bool:
-        """Whether it is several volumes."""
-        return len(self.albums) > 1
-
-
-def shelf_entries(albums: Iterable[Album]) -> tuple[ShelfEntry, ...]:
-    """The entries of the shelf, from the top: albums of one volumes title that stand together."""
-    entries: list[ShelfEntry] = []
-    for title, group in groupby(albums, key=lambda album: album.volumes):
-        if title:
-            entries.append(ShelfEntry(title, tuple(group)))
-        else:
-            entries += [ShelfEntry(album.name, (album,)) for album in group]
-    return tuple(entries)
-
-
-def moved_entry(albums: Sequence[Album], album_id: AlbumId, down: int) -> tuple[AlbumId, ...]:
-    """The shelf's order with an album one place up or down (`down` -1 or 1).
-
-    A volume moves within its run; at the run's end the whole run moves, past a whole entry.
-    """
-    entries = list(shelf_entries(albums))
-    at = next((n for n, e in enumerate(entries) if album_id in [a.id for a in e.albums]), -1)
-    if at < 0:
-        return tuple(album.id for album in albums)
-    here = list(entries[at].albums)
-    place = [album.id for album in here].index(album_id)
-    if 0 <= place + down < len(here):
-        here.insert(place + down, here.pop(place))
-        entries[at] = replace(entries[at], albums=tuple(here))
-    elif 0 <= at + down < len(entries):
-        entries.insert(at + down, entries.pop(at))
-    return tuple(album.id for entry in entries for album in entry.albums)
-
 
 # ---- titles -----------------------------------------------------------------------------------
 
@@ -107,6 +64,26 @@ def _shelve(unit: Unit, order: Sequence[Album]) -> frozenset[AlbumId]:
     for album in moved:
         unit.update_album(album)
     return frozenset(album.id for album in moved)
+
+
+def read_cuts(view: AlbumView, text: str) -> list[SlotId]:
+    """The slots with which volumes are to begin: dates or labels, with commas. Raises BadEntry."""
+    slots = [shown.slot for shown in view.slots]
+    known = {series.id: series for series in view.all_series}
+    turn = [slots[at] for at in shown_order(known.__getitem__, slots, view.album.arrangement)]
+    cuts = []
+    for part in filter(None, map(str.strip, text.split(","))):
+        typed = part.casefold().replace("–", "-")
+        dated = [s.id for s in turn if (s.accepts.only(Facet.DATE) or "").casefold() == typed]
+        named = [s.id for s in turn if s.label.casefold().replace("–", "-") == typed]
+        if not dated and not named:
+            raise BadEntry(
+                f"{view.album.name} has no slot or date “{part}”; write one that it has."
+            )
+        cuts.append((dated or named)[0])
+    if not cuts or set(cuts) == {turn[0].id}:
+        raise BadEntry("Write the dates or slots with which the second and later volumes begin.")
+    return cuts
 
 
 # ---- splitting --------------------------------------------------------------------------------

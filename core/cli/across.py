@@ -2,17 +2,12 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from core.cli.albums import album_group
 from core.cli.show import file_argument, opened
-from core.errors import BadEntry, Refused
-
-if TYPE_CHECKING:
-    from core.app.collection import Collection
-    from core.model.album import Album, SlotId
+from core.errors import Refused
 
 
 @album_group.command("volumes")
@@ -26,7 +21,8 @@ def volumes_command(file: Path, album: str, title: str | None, split: str, join:
 
     Volumes stand together on the shelf. Coins stay in their slots through all of it.
     """
-    from core.app.volumes import join_volumes, set_volumes, shelf_entries, split_into_volumes
+    from core.app.shelf_entries import shelf_entries
+    from core.app.volumes import join_volumes, read_cuts, set_volumes, split_into_volumes
 
     if (title is not None) + bool(split) + join != 1:
         raise click.UsageError("Give one of --title, --split and --join.")
@@ -36,7 +32,8 @@ def volumes_command(file: Path, album: str, title: str | None, split: str, join:
         if title is not None:
             collection.run(set_volumes([found.id], title))
         elif split:
-            collection.run(split_into_volumes(found.id, _cuts(collection, found, split)))
+            cuts = read_cuts(collection.album_view(found.id), split)
+            collection.run(split_into_volumes(found.id, cuts))
         else:
             if not found.volumes:
                 raise Refused(f"{found.name} is no volume; --split and --title make volumes.")
@@ -51,26 +48,6 @@ def volumes_command(file: Path, album: str, title: str | None, split: str, join:
         click.echo(f"{entry.title}: have {have} of {sum(v.headline.wanted for v in views)}")
     for view in views:
         click.echo(f"{view.album.name}: {view.headline.text}")
-
-
-def _cuts(collection: "Collection", album: "Album", text: str) -> list["SlotId"]:
-    """The first slots of dates or labels; raises BadEntry naming what is not there."""
-    from core.app.album_view import shown_order
-    from core.model.issue import Facet
-
-    view = collection.album_view(album.id)
-    slots = [shown.slot for shown in view.slots]
-    known = {series.id: series for series in view.all_series}
-    turn = [slots[at] for at in shown_order(known.__getitem__, slots, album.arrangement)]
-    cuts = []
-    for part in filter(None, map(str.strip, text.split(","))):
-        typed = part.casefold()
-        exact = [slot.id for slot in turn if slot.label.casefold() == typed]
-        dated = [slot.id for slot in turn if (slot.accepts.only(Facet.DATE) or "") == part]
-        if not exact and not dated:
-            raise BadEntry(f"{album.name} has no slot or date “{part}”; write one that it has.")
-        cuts.append((dated or exact)[0])
-    return cuts
 
 
 @album_group.command("delete")

@@ -6,7 +6,8 @@ from dataclasses import replace
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
-from core.model.album import AlbumId
+from core.errors import CollectionError
+from core.model.album import AlbumId, SlotId
 from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.centre import AlbumCentre
@@ -42,6 +43,8 @@ class AlbumOrders(QObject):
             "new_album": self._new_album,
             "rename_album": self._rename_album,
             "delete_album": self._delete_album,
+            "split_volumes": self._split_volumes,
+            "join_volumes": self._join_volumes,
             "checklist": self._checklist,
             "pictures": self._pictures,
         }
@@ -92,6 +95,62 @@ class AlbumOrders(QObject):
         said = f"{name} is off the shelf; its coins are spares now. Undo brings it back: Ctrl+Z."
         self._desk.run(delete_album(album), lambda _changes: self.said.emit(said))
 
+    def _split_volumes(self) -> None:
+        """Ask where volumes begin, the slot one stands on to begin with, and cut the album."""
+        from core.app.volumes import read_cuts, split_into_volumes
+        from gui.text_dialog import TextDialog
+
+        view = self._centre.view
+        if view is None or self._desk.is_read_only:
+            return
+        if len(view.slots) < 2:
+            self.said.emit(f"{view.album.name} has one slot alone; there is nothing to split.")
+            return
+        here = view.by_id.get(SlotId(self._centre.leaf.current_slot()))
+        begin = here.slot.label if here is not None else ""
+
+        def fault(texts: list[str]) -> str:
+            try:
+                read_cuts(view, texts[0])
+            except CollectionError as error:
+                return str(error)
+            return ""
+
+        texts = TextDialog.ask(
+            self._host,
+            "Split into volumes",
+            [("A new volume begins with", begin)],
+            "Split the album",
+            "Dates or slots with which the next volumes begin, with commas: 1941, 1959. The "
+            "volumes stand together on the shelf; coins keep their slots.",
+            fault=fault,
+        )
+        if texts:
+            cuts = read_cuts(view, texts[0])
+            said = f"{view.album.name} is in {len(set(cuts)) + 1} volumes now. Undo: Ctrl+Z."
+            order = split_into_volumes(view.album.id, cuts)
+            self._desk.run(order, lambda _changes: self.said.emit(said))
+
+    def _join_volumes(self) -> None:
+        """Make one album of the volumes that stand with the open one."""
+        from core.app.volumes import join_volumes
+
+        view = self._centre.view
+        if view is None or self._desk.is_read_only:
+            return
+        title = view.album.volumes
+        run = [a for a in self._shelf.model.albums if title and a.volumes == title]
+        if len(run) < 2:
+            self.said.emit(f"{view.album.name} is no volume of several, so there is none to join.")
+            return
+        said = f"{title} is one album now. Undo brings its {len(run)} volumes back: Ctrl+Z."
+
+        def then(_changes: object) -> None:
+            self._shelf.album_chosen.emit(int(run[0].id))
+            self.said.emit(said)
+
+        self._desk.run(join_volumes([album.id for album in run]), then)
+
     def arrange(self, arrangement: Arrangement) -> None:
         """Lay the album out otherwise; its coins keep their slots."""
         from core.app.operations import rearrange_album
@@ -102,7 +161,6 @@ class AlbumOrders(QObject):
 
     def ask_other_size(self) -> None:
         """Ask how many slots to a row and rows to a leaf, then lay it out so."""
-        from core.errors import CollectionError
         from core.model.arrangement import parse_arrangement
         from gui.text_dialog import TextDialog
 

@@ -3,7 +3,7 @@
 Made once the first album is on screen; until then its commands have nothing to act on.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
@@ -44,7 +44,7 @@ class ByHand(QObject):
         centre.bands.insertWidget(0, self.mode.band)
         self.mode.ended.connect(centre.fit_again)
         shelf.list.can_move = lambda: not desk.is_read_only
-        shelf.moved.connect(self._on_album_dragged)
+        shelf.ordered.connect(self._order)
         commands: dict[str, Callable[[], object]] = {
             "move_coin": self.move_coin,
             "album_up": lambda: self.move_album(-1),
@@ -84,23 +84,21 @@ class ByHand(QObject):
     # ---- the shelf ----------------------------------------------------------------------------
 
     def move_album(self, down: int) -> None:
-        """The open album so many places down."""
-        album = self._album()
-        place = self._shelf.model.place_of(album) if album is not None else -1
-        to = place + down
-        if album is not None and place >= 0 and 0 <= to < self._shelf.model.rowCount():
-            self._order(album, to)
+        """The open album one place down or up; where the keys are on a heading, its volumes."""
+        from core.app.shelf_entries import moved_entry
 
-    def _on_album_dragged(self, album: int, place: int) -> None:
-        self._order(AlbumId(album), place)
+        albums, heading = self._shelf.model.albums, self._shelf.heading
+        here = next((a.id for a in albums if heading and a.volumes == heading), self._album())
+        if here is None:
+            return
+        order = moved_entry(albums, here, down, whole=bool(heading))
+        if order != tuple(album.id for album in albums):
+            self._order(order)
 
-    def _order(self, album: AlbumId, place: int) -> None:
+    def _order(self, order: Sequence[AlbumId]) -> None:
         from core.app.operations_albums import order_albums
 
-        ids = [one.id for one in self._shelf.model.albums]
-        ids.remove(album)
-        ids.insert(place, album)
-        self._desk.run(order_albums(ids))
+        self._desk.run(order_albums(order))
 
     # ---- the album ----------------------------------------------------------------------------
 

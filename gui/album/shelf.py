@@ -1,16 +1,12 @@
 """The shelf: a card an album, with how much of it is there. The current one is a white card."""
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from PySide6.QtCore import (
-    QAbstractListModel,
     QEvent,
     QMimeData,
     QModelIndex,
-    QPersistentModelIndex,
     QPoint,
-    QRect,
     QRectF,
     QSize,
     Qt,
@@ -23,12 +19,9 @@ from PySide6.QtGui import (
     QDragLeaveEvent,
     QDragMoveEvent,
     QDropEvent,
-    QFont,
-    QFontMetrics,
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPen,
     QPixmap,
@@ -37,176 +30,31 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
     QListView,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
     QWidget,
 )
 
 from core.app.views import AlbumSummary
-from core.glyph.palette import Palette
 from core.model.album import Album, AlbumId
+from gui.album.shelf_card import (
+    CARD_PX,
+    GAP_PX,
+    PAD_PX,
+    WIDTH_PX,
+    AnyIndex,
+    CardPainter,
+    ShelfModel,
+)
+from gui.album.shelf_rows import ShelfRow, dropped
 from gui.leaf.leaf_drag import coins_in, run_drag
 from gui.theme import L, M, S, current_palette
 from gui.widgets import KeyHint, QuietButton, SectionLabel, column, key_text, row
 
-WIDTH_PX = 248
-CARD_PX, GAP_PX, PAD_PX, BAR_PX = 80, 8, 12, 11
 ALBUM_MIME = "application/x-slotleaf-album"
 """An album's id in ASCII: a card of this shelf being dragged."""
 REST_MS = 500
 """A coin held over a card this long opens its album."""
 EDGE_PX = 20
 NOWHERE = -1
-_ROOT = QModelIndex()
-_Role = Qt.ItemDataRole
-AnyIndex = QModelIndex | QPersistentModelIndex
-
-
-class ShelfModel(QAbstractListModel):
-    """The albums from the top; counts come a moment after the names."""
-
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.albums: tuple[Album, ...] = ()
-        self._counts: dict[AlbumId, AlbumSummary] = {}
-
-    def show_albums(self, albums: Sequence[Album]) -> None:
-        """Names first."""
-        self.beginResetModel()
-        self.albums = tuple(albums)
-        self.endResetModel()
-
-    def show_counts(self, summaries: Sequence[AlbumSummary]) -> None:
-        """The counts of the albums; resets only where the albums are others."""
-        self._counts = {s.album.id: s for s in summaries}
-        albums = tuple(s.album for s in summaries)
-        if [a.id for a in albums] != [a.id for a in self.albums]:
-            self.show_albums(albums)
-            return
-        self.albums = albums
-        if albums:
-            self.dataChanged.emit(self.index(0), self.index(len(albums) - 1))
-
-    def place_of(self, album: AlbumId) -> int:
-        """Where an album stands, -1 for nowhere."""
-        return next((n for n, a in enumerate(self.albums) if a.id == album), -1)
-
-    def summary(self, place: int) -> AlbumSummary | None:
-        """The counts of an album, where they are known."""
-        return self._counts.get(self.albums[place].id)
-
-    def rowCount(self, parent: AnyIndex = _ROOT) -> int:
-        return 0 if parent.isValid() else len(self.albums)
-
-    def data(self, index: AnyIndex, role: int = _Role.DisplayRole) -> Any:
-        if not index.isValid() or index.row() >= len(self.albums):
-            return None
-        album = self.albums[index.row()]
-        match role:
-            case _Role.DisplayRole:
-                return album.name
-            case _Role.AccessibleTextRole:
-                summary = self.summary(index.row())
-                return f"{album.name}, {summary.headline.whole_text}" if summary else album.name
-        return None
-
-
-class _CardPainter(QStyledItemDelegate):
-    """Paints a card: name, count, and the bar. Solid is at target, hatched below, empty a gap."""
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: AnyIndex) -> QSize:
-        return QSize(WIDTH_PX - 2 * M, CARD_PX + GAP_PX)
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
-        model = index.model()
-        if not isinstance(model, ShelfModel):
-            return
-        colours = current_palette()
-        rect: QRect = option.rect
-        state: QStyle.StateFlag = option.state
-        font: QFont = option.font
-        card = QRectF(rect).adjusted(0.5, 0.5, -0.5, -GAP_PX - 0.5)
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        is_current = bool(state & QStyle.StateFlag.State_Selected)
-        has_focus = bool(state & QStyle.StateFlag.State_HasFocus)
-        if is_current:
-            edge = colours.accent if has_focus else colours.line
-            painter.setPen(QPen(QColor(edge), 2 if has_focus else 1))
-            painter.setBrush(QColor(colours.card))
-            painter.drawRoundedRect(card.adjusted(0.5, 0.5, -0.5, -0.5), 8, 8)
-        elif state & QStyle.StateFlag.State_MouseOver:
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(colours.hover))
-            painter.drawRoundedRect(card, 8, 8)
-        self._paint_texts(painter, card, model, index.row(), font, colours)
-        painter.restore()
-
-    @staticmethod
-    def _paint_texts(
-        painter: QPainter,
-        card: QRectF,
-        model: ShelfModel,
-        place: int,
-        font: QFont,
-        colours: Palette,
-    ) -> None:
-        inner = card.adjusted(PAD_PX, S, -PAD_PX, -S)
-        bold = QFont(font)
-        bold.setPixelSize(14)
-        bold.setBold(True)
-        name = QFontMetrics(bold).elidedText(
-            model.albums[place].name, Qt.TextElideMode.ElideRight, int(inner.width())
-        )
-        painter.setFont(bold)
-        painter.setPen(QColor(colours.ink))
-        top = QRectF(inner.left(), inner.top(), inner.width(), 22)
-        painter.drawText(top, int(Qt.AlignmentFlag.AlignVCenter), name)
-        summary = model.summary(place)
-        if summary is None:
-            return
-        small = QFont(font)
-        small.setPixelSize(12)
-        painter.setFont(small)
-        painter.setPen(QColor(colours.mute))
-        middle = QRectF(inner.left(), inner.top() + 22, inner.width(), 18)
-        painter.drawText(middle, int(Qt.AlignmentFlag.AlignVCenter), summary.headline.text)
-        bar = QRectF(inner.left(), inner.bottom() - BAR_PX - 2, inner.width(), BAR_PX)
-        paint_progress(painter, bar, summary.target_share, summary.has_share, colours)
-
-
-def paint_progress(
-    painter: QPainter, bar: QRectF, at_target: float, has: float, colours: Palette
-) -> None:
-    """A bar whose solid part is at target and whose hatched part holds a coin below it (0 to 1)."""
-    ratio = painter.device().devicePixelRatio()
-    sides = (bar.x(), bar.y(), bar.width(), bar.height())
-    bar = QRectF(*(round(side * ratio) / ratio for side in sides))
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-    colour = QColor(colours.filled)
-    solid = QRectF(bar.left(), bar.top(), round(bar.width() * at_target), bar.height())
-    painter.fillRect(solid, colour)
-    hatched = QRectF(solid.right(), bar.top(), round(bar.width() * (has - at_target)), bar.height())
-    if hatched.width() > 0:
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setClipRect(hatched)
-        painter.setPen(QPen(colour, 1.4))
-        strokes = QPainterPath()
-        x = hatched.left() - bar.height()
-        while x < hatched.right():
-            strokes.moveTo(x, bar.bottom())
-            strokes.lineTo(x + bar.height(), bar.top())
-            x += 5
-        painter.drawPath(strokes)
-        painter.restore()
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    pen = QPen(QColor(colours.mute), 1)
-    painter.setPen(pen)
-    painter.drawRect(bar.adjusted(0, 0, -1, -1))
-    painter.restore()
 
 
 class ShelfList(QListView):
@@ -214,10 +62,12 @@ class ShelfList(QListView):
 
     opened = Signal()
     """Enter: go on in the album."""
-    moved = Signal(int, int)
-    """An album was dragged: its id, and its place from now on."""
+    ordered = Signal(object)
+    """A card was dragged: the ids of all albums as they stand from now on."""
     rested_on = Signal(int)
     """A coin is held over an album."""
+    folded = Signal(str, bool)
+    """The volumes of a title are to be folded away, or shown."""
 
     def __init__(self, model: ShelfModel, parent: QWidget) -> None:
         super().__init__(parent)
@@ -232,7 +82,7 @@ class ShelfList(QListView):
         self._rest_timer.timeout.connect(self._on_rested)
         self.setAcceptDrops(True)
         self.viewport().setAcceptDrops(True)
-        self.setItemDelegate(_CardPainter(self))
+        self.setItemDelegate(CardPainter(self))
         self.setAccessibleName("Shelf")
         self.setFrameShape(QListView.Shape.NoFrame)
         self.setStyleSheet("QListView, QListView:focus { background: transparent; border: none; }")
@@ -243,6 +93,7 @@ class ShelfList(QListView):
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         model.modelReset.connect(self._fit)
+        self.clicked.connect(self._on_clicked)
         self._fit()
 
     def _fit(self) -> None:
@@ -252,10 +103,46 @@ class ShelfList(QListView):
         return QSize(WIDTH_PX - 2 * M, self.maximumHeight())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        row = self._row(self.currentIndex())
+        is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if row is not None and row.is_heading and is_enter:
+            self.folded.emit(row.title, not row.is_folded)
+        elif is_enter:
             self.opened.emit()
-            return
-        super().keyPressEvent(event)
+        elif event.key() == Qt.Key.Key_Left and row is not None:
+            self._go_out(row)
+        elif event.key() == Qt.Key.Key_Right and row is not None:
+            self._go_in(row)
+        else:
+            super().keyPressEvent(event)
+
+    def _go_out(self, row: ShelfRow) -> None:
+        """Left: fold a heading; from a volume to its heading."""
+        if row.is_heading:
+            self.folded.emit(row.title, True)
+        elif row.is_volume:
+            rows, at = self._rows(), self.currentIndex().row()
+            heading = max(n for n in range(at) if rows[n].is_heading)
+            self.setCurrentIndex(self.model().index(heading, 0))
+
+    def _go_in(self, row: ShelfRow) -> None:
+        """Right: unfold a heading; from one that is unfolded to its first volume."""
+        if row.is_heading and row.is_folded:
+            self.folded.emit(row.title, False)
+        elif row.is_heading:
+            self.setCurrentIndex(self.model().index(self.currentIndex().row() + 1, 0))
+
+    def _on_clicked(self, index: QModelIndex) -> None:
+        row = self._row(index)
+        if row is not None and row.is_heading:
+            self.folded.emit(row.title, not row.is_folded)
+
+    def _rows(self) -> tuple[ShelfRow, ...]:
+        model = self.model()
+        return model.rows if isinstance(model, ShelfModel) else ()
+
+    def _row(self, index: QModelIndex) -> ShelfRow | None:
+        return self._rows()[index.row()] if index.isValid() else None
 
     def viewportEvent(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.ToolTip:
@@ -288,24 +175,29 @@ class ShelfList(QListView):
 
     def _drag(self, index: QModelIndex) -> None:
         data = QMimeData()
-        data.setData(ALBUM_MIME, str(int(self._albums()[index.row()].id)).encode("ascii"))
+        row = self._rows()[index.row()]
+        name = f"{int(row.albums[0].id)}{' and its run' if row.is_heading else ''}"
+        data.setData(ALBUM_MIME, name.encode("ascii"))
         run_drag(self, data, self._picture(index))
 
     def _picture(self, index: QModelIndex) -> QPixmap:
         rect = self.visualRect(index).adjusted(0, 0, 0, -GAP_PX)
         return self.viewport().grab(rect)
 
-    def _albums(self) -> tuple[Album, ...]:
-        model = self.model()
-        return model.albums if isinstance(model, ShelfModel) else ()
-
     def _dragged(self, data: QMimeData) -> int:
         """Where the dragged album stands, NOWHERE where no album of this shelf is dragged."""
         if not data.hasFormat(ALBUM_MIME) or not self.can_move():
             return NOWHERE
-        album = bytes(data.data(ALBUM_MIME).data()).decode("ascii", "replace")
-        places = (n for n, a in enumerate(self._albums()) if str(int(a.id)) == album)
-        return next(places, NOWHERE)
+        name = bytes(data.data(ALBUM_MIME).data()).decode("ascii", "replace")
+        album, _, is_run = name.partition(" ")
+        return next(
+            (
+                n
+                for n, row in enumerate(self._rows())
+                if str(int(row.albums[0].id)) == album and row.is_heading is bool(is_run)
+            ),
+            NOWHERE,
+        )
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         data = event.mimeData()
@@ -333,15 +225,15 @@ class ShelfList(QListView):
         gap = self._gap_at(event.position().toPoint())
         self._end_drag()
         event.setAccepted(at != NOWHERE)
-        place = gap - 1 if gap > at else gap
-        if at not in (NOWHERE, place):
-            self.moved.emit(int(self._albums()[at].id), place)
+        order = dropped(self._rows(), at, gap) if at != NOWHERE else None
+        if order is not None:
+            self.ordered.emit(order)
 
     def _gap_at(self, point: QPoint) -> int:
         """Before which card a point is, 0 to the number of cards."""
         top = point.y() + self.verticalScrollBar().value()
         gap = (top + (CARD_PX + GAP_PX) // 2) // (CARD_PX + GAP_PX)
-        return max(0, min(gap, len(self._albums())))
+        return max(0, min(gap, len(self._rows())))
 
     def _show_drop(self, place: int) -> None:
         if place != self.drop_place:
@@ -361,8 +253,14 @@ class ShelfList(QListView):
         self._show_drop(NOWHERE)
 
     def _on_rested(self) -> None:
-        if 0 <= self._rest_row < len(self._albums()):
-            self.rested_on.emit(int(self._albums()[self._rest_row].id))
+        rows = self._rows()
+        if not 0 <= self._rest_row < len(rows):
+            return
+        row = rows[self._rest_row]
+        if row.is_heading:
+            self.folded.emit(row.title, False)
+        else:
+            self.rested_on.emit(int(row.albums[0].id))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
@@ -392,10 +290,12 @@ class ShelfList(QListView):
         index = self.indexAt(self.viewport().mapFromGlobal(self.cursor().pos()))
         model = self.model()
         if index.isValid() and isinstance(model, ShelfModel):
-            summary = model.summary(index.row())
-            text = html.escape(model.albums[index.row()].name)
-            if summary is not None:
-                text += f"<br>{html.escape(summary.headline.whole_text)}"
+            row, headline = model.rows[index.row()], model.headline(index.row())
+            text = html.escape(row.title if row.is_heading else row.albums[0].name)
+            if headline is not None:
+                text += f"<br>{html.escape(headline.whole_text)}"
+            if row.is_heading:
+                text += f"<br>{len(row.albums)} volumes: Right shows them, Left folds them away"
             self.setToolTip(text)
 
 
@@ -408,8 +308,8 @@ class Shelf(QWidget):
     new_album_asked = Signal()
     menu_asked = Signal(int, QPoint)
     """An album's menu: its id, and where on the screen."""
-    moved = Signal(int, int)
-    """An album was dragged: its id, and its place from now on."""
+    ordered = Signal(object)
+    """A card was dragged: the ids of all albums as they stand from now on."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -438,9 +338,11 @@ class Shelf(QWidget):
         self.model.modelReset.connect(self._on_reset)
         self.list.opened.connect(self.entered)
         self.list.customContextMenuRequested.connect(self._on_menu)
-        self.list.moved.connect(self.moved)
+        self.list.ordered.connect(self.ordered)
+        self.list.folded.connect(self._on_folded)
         self.list.rested_on.connect(self.album_chosen)
         self._current: AlbumId | None = None
+        self._heading = ""
 
     def show_albums(self, albums: Sequence[Album]) -> None:
         """The albums' names."""
@@ -452,24 +354,56 @@ class Shelf(QWidget):
 
     def show_current(self, album: AlbumId | None) -> None:
         """Show which album is open; tells nobody."""
-        self._current = album
-        place = -1 if album is None else self.model.place_of(album)
+        is_other, self._current = album != self._current, album
+        self._heading = "" if is_other else self._heading
+        if is_other and album is not None and self._folds_away(album):
+            return
+        self._stand_on(-1 if album is None else self.model.row_of(album))
+
+    def _folds_away(self, album: AlbumId) -> bool:
+        """Unfold the run of an album that is opened; whether it was folded."""
+        row = self.model.row_of(album)
+        is_folded = row >= 0 and self.model.rows[row].is_heading
+        if is_folded:
+            self.model.fold(self.model.rows[row].title, False)
+        return is_folded
+
+    def _stand_on(self, row: int) -> None:
         self._is_showing = True
         try:
-            self.list.setCurrentIndex(self.model.index(place) if place >= 0 else QModelIndex())
+            self.list.setCurrentIndex(self.model.index(row) if row >= 0 else QModelIndex())
         finally:
             self._is_showing = False
 
+    @property
+    def heading(self) -> str:
+        """The title of the run whose heading the keys are on, "" where they are on an album."""
+        return self._heading
+
     def _on_reset(self) -> None:
-        self.show_current(self._current)
+        titles = [row.title if row.is_heading else "" for row in self.model.rows]
+        if self._heading in titles and self._heading:
+            self._stand_on(titles.index(self._heading))
+        else:
+            self._stand_on(-1 if self._current is None else self.model.row_of(self._current))
+
+    def _on_folded(self, title: str, is_folded: bool) -> None:
+        self._heading = title
+        self.model.fold(title, is_folded)
 
     def _on_current_changed(self, current: AnyIndex) -> None:
-        if not self._is_showing and current.isValid():
-            self._current = self.model.albums[current.row()].id
+        if self._is_showing or not current.isValid():
+            return
+        row = self.model.rows[current.row()]
+        self._heading = row.title if row.is_heading else ""
+        if row.album is not None:
+            self._current = row.album.id
             self.album_chosen.emit(int(self._current))
 
     def _on_menu(self, point: QPoint) -> None:
         index = self.list.indexAt(point)
         if index.isValid():
             where = self.list.viewport().mapToGlobal(point)
-            self.menu_asked.emit(int(self.model.albums[index.row()].id), where)
+            row = self.model.rows[index.row()]
+            inside = [a.id for a in row.albums if a.id == self._current]
+            self.menu_asked.emit(int((inside or [row.albums[0].id])[0]), where)

@@ -448,7 +448,8 @@ class AlbumsWorkspace(QWidget):
     def _on_shelf_menu(self, album: int, where: QPoint) -> None:
         self.open_album(AlbumId(album))
         menu = make_menu(self)
-        for command in ("edit_album", "rename_album", "album_up", "album_down", "delete_album"):
+        for command in ("edit_album", "rename_album", "album_up", "album_down",
+                        "split_volumes", "join_volumes", "delete_album"):  # fmt: skip
             menu.addAction(self._actions[command])
         menu.addSeparator()
         for command in ("checklist", "pictures", "new_album"):

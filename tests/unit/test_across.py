@@ -12,14 +12,9 @@ from core.app.checklists import ListGroup, ListName
 from core.app.collection import Collection
 from core.app.design import ExtraSlot, add_slot, relabel_slot
 from core.app.operations import apply_fill, clear_slots, delete_album, place_coin
+from core.app.shelf_entries import moved_entry, shelf_entries
 from core.app.views import AlbumView
-from core.app.volumes import (
-    join_volumes,
-    moved_entry,
-    set_volumes,
-    shelf_entries,
-    split_into_volumes,
-)
+from core.app.volumes import join_volumes, set_volumes, split_into_volumes
 from core.errors import NotFound, Refused
 from core.fill.proposal import propose
 from core.model.album import AlbumId, AlbumKind, SlotId, parse_target

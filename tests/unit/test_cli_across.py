@@ -97,7 +97,7 @@ def test_an_album_with_coins_goes_only_where_that_is_agreed(jar: Path) -> None:
         ("edit Types --series ,", 1, "No series is chosen"),
         ("volumes Dimes", 2, "Give one of"),
         ("volumes Dimes --split 1800", 1, "no slot or date “1800”"),
-        ("volumes Dimes --split 1946", 1, "Nothing would be cut off"),
+        ("volumes Dimes --split 1946", 1, "second and later volumes"),
         ("volumes Dimes --join", 1, "is no volume"),
     ],
 )
