@@ -384,25 +384,25 @@ class SeriesEditor(QDialog):
     def _turn(self, step: int) -> None:
         self.show_page((self.pages.currentIndex() + step) % len(PAGES))
 
-    def _stops(self) -> list[QWidget]:
-        """The parts of the page shown, for F6."""
-        match self.pages.currentIndex():
-            case 0:
-                return [self.head_page.fields["title"], *self.head_page.grids.values()]
-            case 1:
-                return [self.rows_page.fields["first"], self.rows_page.grid]
-        return [*self._built[self.pages.currentIndex()].grids.values()]
+    def _stops(self) -> list[tuple[QWidget, QWidget]]:
+        """The parts of the page shown, and where each takes the keys, for F6."""
+        page = self._built[self.pages.currentIndex()]
+        stops: list[tuple[QWidget, QWidget]] = [(grid, grid) for grid in page.grids.values()]
+        if isinstance(page, HeadPage):
+            stops.insert(0, (page.form, page.fields["title"]))
+        elif isinstance(page, RowsPage):
+            stops.insert(0, (page.rule, page.fields["first"]))
+        return stops
 
     def _next_part(self, step: int) -> None:
         """From one part of the page to the next, then the list and the buttons."""
         self.take()
-        stops = [*self._stops(), self.faults.list, self.save_button]
-        stops = [stop for stop in stops if stop.isVisible()]
-        has = [
-            stop.isAncestorOf(self.focusWidget()) or stop is self.focusWidget() for stop in stops
-        ]
+        stops = [*self._stops(), (self.faults, self.faults.list), (self.save_button,) * 2]
+        stops = [stop for stop in stops if stop[1].isVisible()]
+        now = self.focusWidget()
+        has = [part is now or part.isAncestorOf(now) for part, _target in stops]
         at = has.index(True) if True in has else 0 if step < 0 else -1
-        stops[(at + step) % len(stops)].setFocus(Qt.FocusReason.TabFocusReason)
+        stops[(at + step) % len(stops)][1].setFocus(Qt.FocusReason.TabFocusReason)
 
     def _on_left(self, is_forward: bool) -> None:
         self._next_part(1 if is_forward else -1)
@@ -492,9 +492,6 @@ class SeriesEditor(QDialog):
         self.show_page(page_of(fault.part))
         if fault.part == HEAD:
             self.head_page.focus_field(fault.column)
-            return
-        if fault.part == RULE_PART:
-            self.rows_page.fields["first"].setFocus(Qt.FocusReason.OtherFocusReason)
             return
         grid = self._grid(fault.part)
         row = len(grid.texts.rows) if fault.row is None else fault.row

@@ -5,7 +5,6 @@ from functools import partial
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QVBoxLayout, QWidget
 
-from core.catalogue.draft import HEAD
 from gui.form_field import FormField
 from gui.series.columns import grid_columns
 from gui.series.grid import Grid
@@ -20,7 +19,7 @@ from gui.series.sheets import (
     Sheets,
 )
 from gui.theme import L, M, S
-from gui.widgets import Label, ScrollColumn, SectionLabel, column, row
+from gui.widgets import ElidedLabel, ScrollColumn, SectionLabel, column, row
 
 FIELDS_PX, MINTS_PX, LONG_PX = 304, 316, 60
 _HINTS = {
@@ -64,7 +63,7 @@ class HeadPage(QWidget):
         box.addLayout(right, 1)
 
     def _build_fields(self) -> QWidget:
-        scroll = ScrollColumn(self, (2, 0, M, 0), M)
+        scroll = self.form = ScrollColumn(self, (2, 0, M, 0), M)
         scroll.setFixedWidth(FIELDS_PX)
         for name in ("title", "issuer", "denomination"):
             scroll.box.addWidget(self._field(name, scroll.inside))
@@ -101,8 +100,7 @@ class HeadPage(QWidget):
         head = row(spacing=S)
         head.addWidget(SectionLabel(title, self))
         if part != MINTS:
-            head.addWidget(Label(told, "small", self))
-        head.addStretch(1)
+            head.addWidget(ElidedLabel(told, "small", self), 1)
         box.addLayout(head)
         grid = self.grids[part] = Grid(title, grid_columns(part), self)
         grid.setToolTip(told)
@@ -141,7 +139,7 @@ class HeadPage(QWidget):
         `is_begun` False: a new series, whose empty fields are no faults yet.
         """
         for place, name in enumerate(HEAD_FIELDS):
-            fault = checked.of_field(HEAD, place)
+            fault = checked.of_field(place)
             is_quiet = not is_begun and not self._text(name)
             self._forms[name].show_fault("" if is_quiet else fault)
         for part, grid in self.grids.items():

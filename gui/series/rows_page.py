@@ -16,7 +16,6 @@ from gui.series.sheets import (
     METALS,
     MINTS,
     RULE,
-    RULE_PART,
     Checked,
     Sheets,
     chosen_mints,
@@ -66,7 +65,7 @@ class RowsPage(QWidget):
         box.addWidget(self.grid, 1)
 
     def _build_rule(self) -> Card:
-        card = Card(self, "inset", (M, M, M, M), S)
+        card = self.rule = Card(self, "inset", (M, M, M, M), S)
         line = row(spacing=M)
         for name in ("first", "last"):
             line.addWidget(self._field(name, card, YEAR_PX), 0, Qt.AlignmentFlag.AlignTop)
@@ -174,7 +173,7 @@ class RowsPage(QWidget):
 
     def show_faults(self, checked: Checked, _is_begun: bool = True) -> None:
         """Say what is wrong with the rule, and mark faulty cells."""
-        fault = checked.of_field(RULE_PART, 0)
+        fault = checked.rule_fault
         self.fault.setText(fault)
         self.fault.setVisible(bool(fault))
         self.grid.show_faults(checked.of(ROWS))

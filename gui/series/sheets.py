@@ -116,7 +116,7 @@ class Sheets:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What is wrong: in a field of the head or the rule (`row` None), or in a cell of a table."""
+    """What is wrong: in a field of the head (`row` None), or in a cell of a table."""
 
     part: str
     row: int | None
@@ -133,8 +133,6 @@ class Fault:
         """Row 12, mintage; mint 2; title."""
         if self.part == HEAD:
             return FIELD_NAMES[HEAD_FIELDS[self.column]]
-        if self.part == RULE_PART:
-            return "the rule"
         name = COLUMN_NAMES.get(COLUMNS[self.part][self.column], COLUMNS[self.part][self.column])
         what = PART_NAMES[self.part]
         return what if self.row is None else f"{what} {self.row + 1}, {name.lower()}"
@@ -162,11 +160,15 @@ COLUMN_NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """All that is wrong, in the order of the editor; the draft, and the series without faults."""
+    """All that is wrong, in the order of the editor; the draft, and the series without faults.
+
+    `rule_fault`: why the rule makes no rows; the rows that there are may be right all the same.
+    """
 
     faults: tuple[Fault, ...]
     draft: SeriesDraft
     series: Series | None
+    rule_fault: str = ""
 
     def of(self, part: str) -> dict[Place, str]:
         """The faults of one table by cell."""
@@ -177,9 +179,9 @@ class Checked:
                 found[fault.place] = f"{before}; {fault.text}" if before else fault.text
         return found
 
-    def of_field(self, part: str, column: int) -> str:
-        """What is wrong with a field of the head or the rule."""
-        return "; ".join(f.text for f in self.faults if f.part == part and f.column == column)
+    def of_field(self, place: int) -> str:
+        """What is wrong with a field of the head, by its place in HEAD_FIELDS."""
+        return "; ".join(f.text for f in self.faults if f.part == HEAD and f.column == place)
 
 
 # ---- a draft as sheets --------------------------------------------------------------------------

@@ -41,7 +41,6 @@ from gui.series.sheets import (
     METALS,
     MINTS,
     RULE,
-    RULE_PART,
     SIGNS,
     TABLES,
     TOTALS,
@@ -228,14 +227,15 @@ def check_sheets(sheets: Sheets, series_id: str) -> Checked:
     draft, reading = draft_from(sheets, series_id)
     checked = check_draft(draft)
     unread = {(f.part, f.row, f.column) for f in reading.faults}
-    faults = [*reading.faults, *rule_faults(sheets)]
+    faults = list(reading.faults)
     for told in checked.faults:
         fault = _located(told, reading.places)
         if (fault.part, fault.row, fault.column) not in unread:
             faults.append(fault)
-    order = {part: at for at, part in enumerate((HEAD, *TABLES[:3], RULE_PART, *TABLES[3:]))}
+    order = {part: at for at, part in enumerate((HEAD, *TABLES))}
     faults.sort(key=lambda f: (order[f.part], -1 if f.row is None else f.row, f.column))
-    return Checked(tuple(faults), draft, None if faults else checked.series)
+    series = None if faults else checked.series
+    return Checked(tuple(faults), draft, series, rule_fault(sheets))
 
 
 def _located(told: DraftFault, places: Mapping[str, Sequence[int]]) -> Fault:
@@ -255,15 +255,15 @@ def _located(told: DraftFault, places: Mapping[str, Sequence[int]]) -> Fault:
 # ---- the rule ---------------------------------------------------------------------------------
 
 
-def rule_faults(sheets: Sheets) -> list[Fault]:
-    """What is wrong with the rule; nothing where there is none."""
+def rule_fault(sheets: Sheets) -> str:
+    """Why the rule makes no rows; "" where it does, and where there is none."""
     if is_blank(sheets.rule):
-        return []
+        return ""
     try:
         made_rows(sheets)
     except BadEntry as fault:
-        return [Fault(RULE_PART, None, 0, str(fault))]
-    return []
+        return str(fault)
+    return ""
 
 
 def made_rows(sheets: Sheets) -> Table:
@@ -273,7 +273,7 @@ def made_rows(sheets: Sheets) -> Table:
     for year in (first, last):
         if not A_YEAR.fullmatch(year):
             told = f"“{year}” is no year" if year else "the first year is missing"
-            raise BadEntry(f"The rule: {told}; write such as 1938 to 1964.")
+            raise BadEntry(f"{told[:1].upper()}{told[1:]}; write such as 1938 to 1964.")
     draft, reading = draft_from(
         replace(sheets, rows=(), varieties=(), signs=(), totals=()), "series"
     )

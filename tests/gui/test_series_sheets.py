@@ -10,7 +10,6 @@ from gui.series.sheets import (
     DESIGNS,
     METALS,
     MINTS,
-    RULE_PART,
     VARIETIES,
     Sheets,
     chosen_mints,
@@ -124,10 +123,18 @@ def test_each_kind_of_cell_that_cannot_be_read_is_told_where_it_is() -> None:
         for f in checked.faults
     }
     assert {
-        (HEAD, 3), (HEAD, 5), (RULE_PART, 0), (METALS, "weight_g"), (METALS, "last"),
+        (HEAD, 3), (HEAD, 5), (METALS, "weight_g"), (METALS, "last"),
         (METALS, "confidence"), (VARIETIES, "odds"), (VARIETIES, "applies"),
     } <= told  # fmt: skip
+    assert checked.rule_fault.startswith("“soon” is no year")
     assert checked.of(METALS)[0, COLUMNS[METALS].index("weight_g")]
+
+
+def test_a_rule_that_makes_no_sense_leaves_the_rows_as_right_as_they_are() -> None:
+    sheets = sheets_of(harbour_draft()).with_rule("without", "1901 Q")
+    checked = check_sheets(sheets, "harbour-pennies")
+    assert "no mint “Q”" in checked.rule_fault
+    assert checked.series is not None
 
 
 # ---- what an edit brings with it ----------------------------------------------------------------
