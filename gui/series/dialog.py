@@ -255,8 +255,10 @@ class SeriesDialog(QDialog):
         line = self._lines[int(item.data(Qt.ItemDataRole.UserRole))]
         if self._shown is line:
             return
+        is_other = self._shown is not None and self._shown.series.id != line.series.id
+        if is_other and self._wanted is None:
+            self.said.say("")
         self._shown, self._wanted = line, None
-        self.said.say("")
         self._allow()
         self._show_update()
         self._timer.start()

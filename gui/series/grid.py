@@ -496,9 +496,11 @@ class Grid(QTableView):
         if index.isValid() and not self.selectionModel().isSelected(index):
             self.go_to(index.row(), index.column())
         menu = make_menu(self)
+        column = self.texts.columns[max(0, self.currentIndex().column())]
+        has_choices = bool(self._choices.get(column.name))
         for text, key, act in (
             ("Edit the cell", "F2", self.begin),
-            ("What may stand here", "Alt+Down", self.offer_choices),
+            *((("What may stand here", "Alt+Down", self.offer_choices),) * has_choices),
             ("", "", None),
             ("Copy", "Ctrl+C", self.copy),
             ("Paste", "Ctrl+V", self.paste),

@@ -162,6 +162,14 @@ def test_newer_figures_are_named_with_the_albums_that_grow_and_taken(desk: Desk)
     page.deleteLater()
 
 
+def test_what_was_done_is_still_said_once_the_series_are_read_anew(page: SeriesDialog) -> None:
+    page.said.say("The series is saved.")
+    page._read()
+    assert page.said.text() == "The series is saved."
+    page.list.setCurrentRow(2)
+    assert page.said.text() == ""
+
+
 def test_a_year_is_added_and_albums_grow(
     page: SeriesDialog, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
