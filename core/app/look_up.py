@@ -17,8 +17,8 @@ from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.lookup.commands import Command
 from core.lookup.completions import completions
-from core.lookup.line import Line, OwnCodes, read_line
-from core.lookup.parse import Entry
+from core.lookup.line import Line, OwnCodes, known_words, read_line
+from core.lookup.parse import Entry, names_series
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.coin import Coin, Finding
 from core.model.fit import (
@@ -183,6 +183,7 @@ class Answer:
 
 
 _MOST_CLOSER = 3
+_MOST_DATES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +246,12 @@ class LookUpIndex:
             mask ^= low
         yield from found.values()
 
+    def warm_up(self) -> None:
+        """Read the words of every series once, so that no key waits for them."""
+        every = [*self.series, *self.others]
+        known_words(every)
+        names_series(["1900"], every)
+
     def with_views(self, views: Sequence[AlbumView]) -> "LookUpIndex":
         """The index over other views, what is known of the same ones taken over."""
         kept = {id(v): self._by_issue[id(v)] for v in views if id(v) in self._by_issue}
@@ -272,10 +279,18 @@ def look_up(index: LookUpIndex, text: str, scope: Scope = Scope()) -> Looked:
     line = read_line(text, searched, others, index.codes, scope.counters)
     more = completions(text, searched, line, scope.counters)
     if line.command or line.trouble or not line.entries:
-        return Looked((), line.command, line.trouble, line.neighbours, more, said=line.said)
+        return Looked(
+            (), line.command, line.trouble, line.neighbours, more, line.unfinished, line.said
+        )
     entries = _not_before(line.entries, scope.nothing_before, index)
-    answers = tuple(_answer(index, line, entry, scope) for entry in entries)
+    answers = _with_slots([_answer(index, line, entry, scope) for entry in entries])
     return Looked(answers, None, "", (), more, line.unfinished, line.said)
+
+
+def _with_slots(answers: Sequence[Answer]) -> tuple[Answer, ...]:
+    """Without the readings of a series that no album asks for, where another one is asked for."""
+    asked = {a.entry.series for a in answers if a.slot is not None}
+    return tuple(a for a in answers if not asked or a.entry.series in asked)
 
 
 def _searched(index: LookUpIndex, scope: Scope) -> tuple[list[Series], list[Series]]:
@@ -322,7 +337,7 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
     series = _series(index, entry.series)
     coin = entry.coin
     mask = series.may_be(coin.description)
-    name = coin_name(series, replace(coin, varieties=()))
+    name = _name(series, coin)
     said = "; ".join(filter(None, (line.said, entry.said)))
     closer = tuple(look_closer(series, mask, coin))
     blank = Answer(
@@ -345,6 +360,18 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
     best = places[0]
     useful = {p.view.album.id for p in places if p.verdict in (Verdict.FILLS, Verdict.UPGRADE)}
     return _told(index, series, entry, best, len(useful - {best.view.album.id}), blank, scope.rule)
+
+
+def _name(series: Series, coin: Coin) -> str:
+    """1943-D; where the date is worn, its first and last: 1950–1959, D."""
+    issues = series.matching(coin.description)
+    years = sorted({issue.year for issue in issues})
+    if not coin.description.values(Facet.DATE) or len(years) <= _MOST_DATES:
+        return coin_name(series, replace(coin, varieties=()))
+    marks = {issue.mark for issue in issues}
+    return f"{years[0]}–{years[-1]}" + (
+        f", {marks.pop()}" if len(marks) == 1 and "" not in marks else ""
+    )
 
 
 def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:
@@ -410,7 +437,7 @@ def _place(
         if rule.gaps and _is_welcome(rule, slot, coin):
             words = "fills a gap in"
             if has_barred_problem(slot, coin):
-                words = "holds the place, with its problem, in"
+                words = "is a hole filler in"
             return _Place(Verdict.FILLS, view, shown, True, words)
         why = "takes no coin with a problem" if rule.gaps else "seeks no gaps"
         why = f"; your rule {why}"

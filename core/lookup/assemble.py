@@ -260,7 +260,7 @@ class _Assembly:
             return self._unsaid()
         if Claim.COLLECTORS in said:
             facets[Facet.RELEASE.value] = Release.COLLECTORS.value
-            if Claim.CIRCULATION in said:
+            if Claim.CIRCULATION in said and Facet.STRIKE.value not in facets:
                 facets[Facet.STRIKE.value] = Strike.CIRCULATION.value
         return facets
 

@@ -341,14 +341,14 @@ class _Reader:
     def _read_named(self, at: int) -> int | None:
         """Words that name a design, metal, choice or variety, as many as belong together."""
         word, sense, first = self._word(at), Sense.SEEN, at
-        if word in ("no", "without"):
-            after = self._word(at + 1)
-            if self._known.things_with(f"no-{after}"):
-                self.claims.named.append(Named((f"no-{after}",), Sense.SEEN))
-                return 2
-            if self._known.is_surely("no", after):
-                self.claims.named.append(Named(("no", after), Sense.SEEN))
-                return 2
+        if word in ("no", "not", "without"):
+            after = self._word(at + 1).removesuffix("?")
+            sure = Sense.SUSPECTED if self._word(at + 1).endswith("?") else Sense.SEEN
+            for together in ((f"no-{after}",), ("no", after)):
+                is_one = len(together) == 1 and self._known.things_with(together[0])
+                if is_one or self._known.is_surely(*together):
+                    self.claims.named.append(Named(together, sure))
+                    return 2
             sense, first = Sense.RULED_OUT, at + 1
         elif word.startswith("-") and len(word) > 1:
             sense = Sense.RULED_OUT
@@ -407,7 +407,8 @@ class _Reader:
             letters = [m for m in self._known.mints if glued[2].startswith(m)]
             for letter in sorted(letters, key=len, reverse=True):
                 rest = glued[2].removeprefix(letter).lstrip("-")
-                if self._is_grade(rest):
+                is_name = len(rest) > 2 and bool(self._known.things_with(rest))
+                if is_name or self._is_grade(rest):
                     return [glued[1], letter, rest]
             if self._is_grade(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
                 return [glued[1], glued[2]]

@@ -55,7 +55,8 @@ def read_command(text: str, counters: tuple[str, ...] = ()) -> CommandRead | Non
     """The command of a line, None where the line is no command.
 
     `counters` are the collector's own, beside those that every search has. A new name after `+`
-    is a new counter; one letter beside a counter's name means that counter, and is said.
+    is a new counter; the beginning of a counter's name, or one letter beside it, means that one,
+    and is said.
     """
     plain = text.strip()
     if plain.startswith("/") and not plain.startswith("//"):
@@ -97,7 +98,8 @@ def _count(
     called = {fold(c): c for c in known}
     said = ""
     if key not in called:
-        near = [c for k, c in called.items() if is_one_edit(key, k)]
+        near = [c for k, c in called.items() if k.startswith(key)] if is_new_welcome else []
+        near = near or [c for k, c in called.items() if is_one_edit(key, k)]
         if len(near) == 1:
             key, said = fold(near[0]), f"read {name} as {near[0]}"
         elif not is_new_welcome:

@@ -5,13 +5,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from core.lookup.line import Line
 from core.lookup.parse import Entry, read_words
 from core.lookup.short_words import SPOKEN
-from core.lookup.vocabulary import Thing, vocabulary
+from core.lookup.vocabulary import ABBREVIATIONS, Thing, vocabulary
 from core.lookup.words import CLAIMS, GRADE_PHRASES, PROBLEMS, cut
 from core.model.issue import Facet, Series
 from core.model.search import COUNTERS
 
 MOST = 6
 _MOST_TRIED = 16
+_SHORT = 3
 _LEAST = 2
 """Letters typed before words are offered that this coin does not call for itself."""
 
@@ -91,11 +92,16 @@ def _words(begun: str, before: Sequence[Entry], series: Sequence[Series]) -> Ite
 
 
 def _things(begun: str, things: Iterable[Thing]) -> Iterator[str]:
+    """One word or name for each thing that begins so, the short ones first."""
     found: list[tuple[int, str]] = []
     for thing in things:
+        short = sorted(w for w in thing.keys & ABBREVIATIONS.keys() if w.startswith(begun))
         name = " ".join(thing.name)
-        if name.startswith(begun):
+        longer = sorted(w for w in thing.keys if w.startswith(begun) and len(w) > _SHORT)
+        if short:
+            found.append((0, short[0]))
+        elif name.startswith(begun):
             found.append((1, name))
-        found += [(0, w) for w in thing.keys if w.startswith(begun) and len(w) <= 3]
-        found += [(2, w) for w in thing.keys if w.startswith(begun) and len(w) > 3]
+        elif longer:
+            found.append((2, longer[0]))
     yield from (word for _, word in sorted(found))

@@ -5,7 +5,7 @@ from dataclasses import replace
 from core.lookup.claims import Claims, Sense
 from core.lookup.vocabulary import Vocabulary
 from core.lookup.words import Claim
-from core.model.issue import Description, Facet, Series, Strike, Variety
+from core.model.issue import Description, Facet, Series, Strike
 from core.model.label import describe
 
 
@@ -42,13 +42,12 @@ def given_by_name(known: Vocabulary, claims: Claims, date: str | None) -> tuple[
     for named in claims.named:
         words = set(named.words)
         fitting = [
-            v
-            for t in known.things
-            if t.variety and t.mask & here
-            if t.name == named.words or (words <= t.words and words & t.keys)
-            if (v := series.variety(t.variety)) is not None
+            thing
+            for thing in known.things
+            if thing.mask & here
+            if thing.name == named.words or (words <= thing.words and words & thing.keys)
         ]
-        places = {_mint_and_strike(series, v, here) for v in fitting}
+        places = {_mint_and_strike(series, thing.mask & here) for thing in fitting}
         if named.sense is Sense.RULED_OUT or len(places) != 1:
             continue
         mints, strike = places.pop()
@@ -57,13 +56,20 @@ def given_by_name(known: Vocabulary, claims: Claims, date: str | None) -> tuple[
         more = replace(claims, mints=[mints], said=set(claims.said))
         if strike != Strike.CIRCULATION.value:
             more.said.add(Claim.PROOF if strike == Strike.PROOF.value else Claim.SPECIMEN)
-        label = describe(series, Description.of(series.id, dict(fitting[0].applies)))
+        label = describe(series, _only(series, fitting[0].mask & here))
         return more, f"{' '.join(named.words)} is listed only for {label}"
     return None
 
 
-def _mint_and_strike(series: Series, variety: Variety, here: int) -> tuple[tuple[str, ...], str]:
-    issues = list(series.issues_of(series.variety_mask(variety) & here))
+def _mint_and_strike(series: Series, mask: int) -> tuple[tuple[str, ...], str]:
+    issues = list(series.issues_of(mask))
     strikes = {issue.strike.value for issue in issues}
     strike = Strike.CIRCULATION.value
     return tuple(sorted({issue.mint for issue in issues})), min(strikes, default=strike)
+
+
+def _only(series: Series, mask: int) -> Description:
+    """The date, letter and strike of some issues."""
+    facets = (Facet.DATE, Facet.MINT, Facet.STRIKE)
+    issues = list(series.issues_of(mask))
+    return Description.of(series.id, {f: {i.value(f) or "" for i in issues} for f in facets})

@@ -29,6 +29,8 @@ _LEAST_LETTERS = 4
 _MOST_CORRECTED = 2
 _MOST_CODE_WORDS = 3
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_PART_OF_DATE = re.compile(r"\d|\d{3}")
+_PART_OF_NUMBER = re.compile(r"[a-z]{1,2}-?\d|\d\.?")
 _DATE_IN_WORD = re.compile(r"\d")
 
 
@@ -102,7 +104,9 @@ class _Reader:
         if not away:
             return line
         elsewhere = self._read_in(words, away)
-        return replace(elsewhere, is_sought=False) if elsewhere.entries or not searched else line
+        if elsewhere.entries or len(away) == len(named):
+            return replace(elsewhere, is_sought=False)
+        return line
 
     def _read_in(self, words: list[str], series: Sequence[Series]) -> Line:
         found, refused = read_words(words, self.note, series, is_in_hand=True)
@@ -146,10 +150,12 @@ class _Reader:
     ) -> Line | None:
         """The line without a last word that may become a known one, as it is being typed."""
         last = words[-1].lstrip("-")
-        is_open = any(trouble.word == words[-1] for trouble in refused.troubles)
-        if not is_open or len(words) == 1 or self.text[-1].isspace():
+        if self.text[-1].isspace():
             return None
-        if not _may_become(last, series):
+        if len(words) == 1:
+            return Line(unfinished=last) if _PART_OF_DATE.fullmatch(last) else None
+        is_open = any(trouble.word == words[-1] for trouble in refused.troubles)
+        if not (is_open and _may_become(last, series)) and not _PART_OF_NUMBER.fullmatch(last):
             return None
         found, _ = read_words(words[:-1], self.note, series, is_in_hand=True)
         return Line(found, unfinished=last) if found else None
@@ -173,6 +179,9 @@ class _Reader:
             return False
         word = words[at]
         if _DATE_IN_WORD.match(word):
+            return True
+        joined = ["".join(words[at : at + size]) for size in (1, 2)]
+        if any(vocabulary(one).dates(date) for one in every for date in joined):
             return True
         two = " ".join(words[at : at + 2])
         return any(

@@ -130,11 +130,13 @@ def read_words(
 
 
 def names_series(words: Sequence[str], series: Sequence[Series]) -> tuple[Series, ...]:
-    """The series that a line names by a denomination or title, () where it names none."""
+    """The series that a line names by its denomination, () where it names none."""
     known = [vocabulary(s) for s in series]
     spoken = written_out(words, SPOKEN, lambda word: any(v.has_word(word) for v in known))
-    chosen, is_named = _meant(spoken, known)
-    return tuple(v.series for v in chosen) if is_named else ()
+    phrases = _phrases(spoken)
+    if not any(p in v.strong for v in known for p in phrases):
+        return ()
+    return tuple(v.series for v in _meant(spoken, known)[0])
 
 
 def _read(
@@ -166,12 +168,17 @@ def _entry(built: Assembled, claims: Claims, note: str, series: SeriesId) -> Ent
 
 def _meant(words: list[str], known: list[Vocabulary]) -> tuple[list[Vocabulary], bool]:
     """The series a line may belong to, and whether it names them."""
-    words = without_table_names(words)
-    phrases = [singular(" ".join(words[i:j])) for i in range(len(words)) for j in (i + 1, i + 2)]
+    phrases = _phrases(words)
     strong = [v for v in known if any(p in v.strong for p in phrases)]
-    weak = [v for v in strong or known if any(p in v.weak for p in phrases)]
+    told = {p for p in phrases if any(p in v.strong for v in strong)}
+    weak = [v for v in strong or known if any(p in v.weak for p in phrases if p not in told)]
     chosen = weak or strong or known
     return chosen, len(chosen) < len(known)
+
+
+def _phrases(words: list[str]) -> list[str]:
+    words = without_table_names(words)
+    return [singular(" ".join(words[i:j])) for i in range(len(words)) for j in (i + 1, i + 2)]
 
 
 def _worst(text: str, troubles: Sequence[Trouble], furthest: Trouble | None) -> str:

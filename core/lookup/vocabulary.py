@@ -19,7 +19,7 @@ _FILLERS = frozenset(
 )
 """Words of names that say too little to stand alone in an entry."""
 _COPPER = frozenset({"copper", "bronze", "brass"})
-_ABBREVIATIONS = {
+ABBREVIATIONS = {
     "ddo": "doubled die obverse",
     "ddr": "doubled die reverse",
     "rpm": "repunched mint mark",
@@ -169,7 +169,7 @@ class Vocabulary:
         name = name_words(variety.name)
         words = {*name, *name_words(variety.kind), *name_words(variety.id)}
         told = " ".join(name)
-        for short, full in _ABBREVIATIONS.items():
+        for short, full in ABBREVIATIONS.items():
             if short in words or full in told:
                 words |= {short, *full.split()}
         if "doubled" in words and "die" in words:

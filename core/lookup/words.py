@@ -68,7 +68,7 @@ CLAIMS: dict[str, Claim] = {
     "special mint set": Claim.SPECIMEN,
 }
 
-CIRCULATION_TOO = frozenset({"nifc", "not issued for circulation"})
+CIRCULATION_TOO = frozenset({"nifc", "not issued for circulation", "for collectors"})
 """Phrases for collectors' issues that mean a circulation strike, not a proof."""
 
 PROBLEMS: dict[str, Problem] = {
