@@ -45,7 +45,7 @@ from gui.design.steps import (
 from gui.desk import Desk
 from gui.leaf.leaf_moves import Step
 from gui.leaf.slot_orders import SlotOrders
-from gui.leaf.view import LeafView
+from gui.leaf.view import MODIFIERS, LeafView
 from gui.widgets import make_menu
 
 if TYPE_CHECKING:
@@ -212,9 +212,10 @@ class DesignMode(QObject):
         if key == Qt.Key.Key_Escape and self.drag.is_holding:
             self.drag.drop()
             return True
-        if held & _OTHER:
+        if held & _OTHER or key in MODIFIERS:
             return False
         if held & _CTRL:
+            self._since_digit.invalidate()
             step = _ARROWS.get(key)
             if step is not None and not held & _SHIFT:
                 self.move(step)
@@ -238,6 +239,7 @@ class DesignMode(QObject):
         if is_soon and (text[:1].isalpha() or text[:1] == "-"):
             self._since_digit.start()
             return True
+        self._since_digit.invalidate()  # a key that is none ends the date
         return False
 
     def do(self, command: str) -> None:

@@ -49,6 +49,9 @@ ModeHandler = Callable[[QKeyEvent], bool]
 _CTRL, _SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 _LEFT_BUTTON = Qt.MouseButton.LeftButton
 _ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
+MODIFIERS = frozenset(
+    {Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_Meta, Qt.Key.Key_AltGr}
+)
 _CLEAR = QItemSelectionModel.SelectionFlag.Clear
 _REPLACE = QItemSelectionModel.SelectionFlag.ClearAndSelect
 _Action = QAbstractItemView.CursorAction
@@ -378,6 +381,8 @@ class LeafView(LeafCanvas):
         return max(0, page - 2 * self._painter.scale.cell_h)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not event.text().strip() and event.key() not in MODIFIERS:
+            self._typed = ""  # another key ends the date
         if self._mode_handler is not None and self._mode_handler(event):
             event.accept()
             return
