@@ -64,7 +64,8 @@ def weigh(
         click.echo(_one(grams, weighing.one_coin(grams, (counted, other), scale)))
     else:
         click.echo(f"{counted.title}: {found.text}")
-        click.echo(f"between {low:,} and {high:,} of {coins:,} coins, the rest {other.title}")
+        reach = f"between {low:,} and {high:,}" if low < high else f"{low:,}"
+        click.echo(f"{reach} of {coins:,} coins, the rest {other.title}")
     for note in (*found.notes, caution):
         if note:
             click.echo(note)

@@ -5,7 +5,14 @@ from dataclasses import dataclass
 
 from core.model.search import Tally, TallyRule
 from core.search.facts import FILLS, BoxFacts, CampaignFacts
-from core.search.rates import Drift, as_change, count_interval, drift
+from core.search.rates import (
+    Drift,
+    as_change,
+    count_interval,
+    drift,
+    none_seen_limit,
+    share_interval,
+)
 from core.search.tally import Tallier
 
 RATE_LEVEL = 0.95
@@ -22,7 +29,8 @@ SLOTS_NAME = "Slots filled"
 class Rate:
     """A count over so many boxes (parts of boxes told), a box, and its 95 % interval.
 
-    `per_box`, `low` and `high` are None where no box was opened.
+    Of a count of 0, `high` is what 95 % lie below. `per_box`, `low` and `high` are None where no
+    box was opened.
     """
 
     name: str
@@ -146,8 +154,19 @@ def _rate(tallier: Tallier, name: str, rule: TallyRule, boxes: Sequence[BoxFacts
     size = sum(box.opened / box.rolls_searched for box in boxes if box.opened)
     if not size:
         return Rate(name, count, 0.0, None, None, None)
-    low, high = count_interval(count, RATE_LEVEL)
-    return Rate(name, count, size, count / size, low / size, high / size)
+    coins = sum(box.coins_opened for box in boxes)
+    low, high = _share(min(count, coins), coins)
+    a_box = coins / size
+    return Rate(name, count, size, count / size, low * a_box, high * a_box)
+
+
+def _share(count: int, coins: int) -> tuple[float, float]:
+    """The 95 % interval of a share; of none seen, the one bound above."""
+    if not coins:
+        return 0.0, 1.0
+    if not count:
+        return 0.0, none_seen_limit(coins, RATE_LEVEL)
+    return share_interval(count, coins, RATE_LEVEL)
 
 
 def _cost_per_slot(boxes: Sequence[BoxFacts]) -> tuple[PerSlot, ...]:
