@@ -218,6 +218,9 @@ class SeriesDialog(QDialog):
         words = [f"{len(lines) - own} in the library"]
         if own:
             words.append(f"{own} of your own")
+        newer = sum(line.update is not None for line in lines)
+        if newer:
+            words.append(f"newer figures for {newer}")
         self.sentence.setText(" · ".join(words))
         self._fill_list()
 

@@ -18,7 +18,7 @@ KEYS = (
     ("Del", "empties"),
     ("Ins", "a row more"),
     ("Ctrl+Del", "a row less"),
-    ("Alt+↓", "what may stand here"),
+    ("Alt+↓", "picks a word"),
     ("F6", "the next table"),
     ("Ctrl+Z", "undo"),
 )

@@ -500,7 +500,7 @@ class Grid(QTableView):
         has_choices = bool(self._choices.get(column.name))
         for text, key, act in (
             ("Edit the cell", "F2", self.begin),
-            *((("What may stand here", "Alt+Down", self.offer_choices),) * has_choices),
+            *((("Pick a word", "Alt+Down", self.offer_choices),) * has_choices),
             ("", "", None),
             ("Copy", "Ctrl+C", self.copy),
             ("Paste", "Ctrl+V", self.paste),

@@ -1,11 +1,12 @@
 """Bring in a series: a folder, a sheet, or pasted rows; what comes of it, or all that is wrong."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut, QTextCursor
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -40,6 +41,7 @@ from gui.work import Job
 FILES = "Sheets of rows (*.csv *.tsv *.txt);;All files (*)"
 FIRST_ROWS = 200
 READ_AFTER_MS = 200
+_ROW = re.compile(r"row (\d+)")
 MOST_BYTES = 4 * 1024 * 1024
 HEADS = ("Date", "Mint", "Design", "Composition", "Mintage", "Rests on")
 
@@ -214,6 +216,8 @@ class ImportSeriesDialog(QDialog):
         self.faults = SheetTable(
             "What is wrong", ("What is wrong, and what to do",), (400,), self, wraps=True
         )
+        self.faults.setToolTip("Enter or a double click goes to the row")
+        self.faults.activated.connect(lambda index: self._go_to_row(index.row()))
         self.empty = EmptyState(
             "Nothing to bring in yet",
             "The first row names the columns; a date is all that is needed.",
@@ -324,6 +328,18 @@ class ImportSeriesDialog(QDialog):
             self.pages.setCurrentWidget(self.rows)
         self.head.setText(told.upper())
         self.head.setAccessibleName(told)
+
+    def _go_to_row(self, at: int) -> None:
+        """Put the cursor on the row that a fault names; rows are counted without empty lines."""
+        named = _ROW.match(self.faults.texts.rows[at][0])
+        block = self.text.document().firstBlock()
+        left = int(named[1]) if named else 0
+        while left and block.isValid():
+            left -= bool(block.text().strip())
+            if not left:
+                self.text.setTextCursor(QTextCursor(block))
+                self.text.setFocus(Qt.FocusReason.OtherFocusReason)
+            block = block.next()
 
     def give(self) -> None:
         """Go on to the editor with what was read."""

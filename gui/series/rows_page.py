@@ -112,7 +112,7 @@ class RowsPage(QWidget):
             ("Insert a row", "Ins", self.grid.insert_row),
             ("Delete rows", "Ctrl+Del", self.grid.delete_rows),
             ("Fill down", "Ctrl+D", self.grid.fill_down),
-            ("Choices", "Alt+Down", self.grid.offer_choices),
+            ("Pick a word", "Alt+Down", self.grid.offer_choices),
             ("Put in order", "Ctrl+Shift+O", self.order_asked.emit),
         )
         for text, key, act in buttons:

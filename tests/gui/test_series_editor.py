@@ -392,9 +392,14 @@ def test_pasted_rows_bring_their_mints_designs_and_metals(desk: Desk) -> None:
     assert [m.id for m in draft.mints] == ["N", "L"]
     assert [c.title for c in draft.compositions] == ["Fine bronze", "iron"]
     assert draft.rows[0].composition == draft.compositions[0].id
-    dialog.text.setPlainText("no date at all")
+    dialog.text.setPlainText("date\n\n1900\nH.E. 1\n")
     dialog.read()
     assert dialog.draft is None
+    assert len(dialog.faults.texts.rows) == 1
+    dialog.faults.activated.emit(dialog.faults.texts.index(0, 0))
+    assert dialog.text.textCursor().block().text() == "H.E. 1"
+    dialog.text.setPlainText("no date at all")
+    dialog.read()
     assert len(dialog.faults.texts.rows) == 1
     dialog.deleteLater()
 

@@ -149,6 +149,7 @@ def test_every_control_of_the_page_has_a_name(page: SeriesDialog) -> None:
 def test_newer_figures_are_named_with_the_albums_that_grow_and_taken(desk: Desk) -> None:
     with_older_copy(desk)
     page = open_page(desk, NICKELS)
+    assert page.sentence.text().endswith("newer figures for 1")
     told = page.update_band.label.text()
     assert "mintage 1 becomes 19,496,000" in told
     assert "Nickels on grows by the new slots." in told
