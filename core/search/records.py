@@ -93,17 +93,43 @@ def records(
     return tuple(found)
 
 
+@dataclass(frozen=True, slots=True)
+class _Bests:
+    """What one box holds for a rule: its oldest with the year, or its first of each kind."""
+
+    oldest: tuple[Seen, int] | None
+    firsts: tuple[tuple[str, str, int, Seen], ...]
+
+
+def _bests(tallier: Tallier, rule: RecordRule, box: BoxFacts) -> _Bests:
+    return tallier.kept(box, rule, lambda: _found_in(tallier, rule, box))
+
+
+def _found_in(tallier: Tallier, rule: RecordRule, box: BoxFacts) -> _Bests:
+    oldest: tuple[Seen, int] | None = None
+    firsts: dict[str, tuple[str, str, int, Seen]] = {}
+    for one in box.seen:
+        if not tallier.holds(rule.counts, one):
+            continue
+        if rule.kind is RecordKind.OLDEST:
+            date = tallier.dates(one)
+            if date is not None and (oldest is None or date[2] < oldest[1]):
+                oldest = one, date[2]
+            continue
+        for of, said, year in _first_of(tallier, rule.kind, one):
+            firsts.setdefault(of, (of, said, year, one))
+    return _Bests(oldest, tuple(firsts.values()))
+
+
 def _oldest(tallier: Tallier, rule: RecordRule, boxes: Sequence[BoxFacts]) -> list[Record]:
     best: dict[str, Record] = {}
     for box in boxes:
         of = str(box.box) if rule.over is Over.BOX else ""
-        for one in box.seen:
-            date = tallier.dates(one)
-            if date is None or not tallier.holds(rule.counts, one):
-                continue
-            if of not in best or date[2] < best[of].value:
-                text = f"oldest {rule.over}: {one.said or date[1]}"
-                best[of] = _record(rule, of, date[2], box, one, text)
+        oldest = _bests(tallier, rule, box).oldest
+        if oldest is not None and (of not in best or oldest[1] < best[of].value):
+            one, year = oldest
+            text = f"oldest {rule.over}: {one.said or year}"
+            best[of] = _record(rule, of, year, box, one, text)
     return list(best.values())
 
 
@@ -113,12 +139,9 @@ def _firsts(
     where = "this campaign" if not campaign.campaign.opening_boxes else "this log"
     found: dict[str, Record] = {}
     for box in boxes:
-        for one in box.seen:
-            if not tallier.holds(rule.counts, one):
-                continue
-            for of, said, year in _first_of(tallier, rule.kind, one):
-                if of not in found:
-                    found[of] = _record(rule, of, year, box, one, f"first {said} of {where}")
+        for of, said, year, one in _bests(tallier, rule, box).firsts:
+            if of not in found:
+                found[of] = _record(rule, of, year, box, one, f"first {said} of {where}")
     return list(found.values())
 
 

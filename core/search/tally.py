@@ -1,9 +1,11 @@
 """Tallies of a box: how many now, on pace, likely and usual; and counts by date."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 from statistics import fmean, quantiles
+from typing import TypeVar, cast
 
 from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.search import BoxId, Tally, TallyRule
@@ -13,6 +15,8 @@ from core.search.likely import likely
 FEWEST_BOXES = 3
 """“Usual” is not told from fewer comparable boxes."""
 
+_Made = TypeVar("_Made")
+
 
 class Tallier:
     """Counts by rules. Keeps what it worked out for a box while it is handed the same facts."""
@@ -20,7 +24,8 @@ class Tallier:
     def __init__(self, series: Mapping[SeriesId, Series]) -> None:
         self._series = series
         self._masks: dict[tuple[TallyRule, SeriesId], int] = {}
-        self._boxes: dict[tuple[BoxId, TallyRule], tuple[BoxFacts, int]] = {}
+        self._kept: dict[tuple[BoxId, Hashable], tuple[BoxFacts, object]] = {}
+        self._dates: dict[tuple[SeriesId, int], tuple[SeriesId, str, int] | None] = {}
 
     def holds(self, rule: TallyRule, one: Seen) -> bool:
         """Whether every part of the rule holds of what was seen.
@@ -57,20 +62,28 @@ class Tallier:
 
     def in_box(self, rule: TallyRule, box: BoxFacts) -> int:
         """How many of a box the rule counts."""
-        kept = self._boxes.get((box.box, rule))
-        if kept is not None and kept[0] is box:
-            return kept[1]
-        count = self.count(rule, box.finds) + self.count(rule, box.sightings)
-        self._boxes[box.box, rule] = box, count
-        return count
+        return self.kept(
+            box, rule, lambda: self.count(rule, box.finds) + self.count(rule, box.sightings)
+        )
+
+    def kept(self, box: BoxFacts, key: Hashable, make: Callable[[], _Made]) -> _Made:
+        """What `make` gave for these very facts of a box under that key, made once."""
+        found = self._kept.get((box.box, key))
+        if found is None or found[0] is not box:
+            found = self._kept[box.box, key] = box, make()
+        return cast("_Made", found[1])
 
     def dates(self, one: Seen) -> tuple[SeriesId, str, int] | None:
         """Series, date as struck and year of what was seen, where they are certain."""
-        series = None if one.series is None else self._series.get(one.series)
-        if series is None or not one.mask:
+        if one.series is None or not one.mask:
             return None
-        dates = {(issue.date, issue.year) for issue in series.issues_of(one.mask)}
-        return (series.id, *dates.pop()) if len(dates) == 1 else None
+        key = one.series, one.mask
+        if key not in self._dates:
+            series = self._series.get(one.series)
+            issues = () if series is None else series.issues_of(one.mask)
+            dates = {(issue.date, issue.year) for issue in issues}
+            self._dates[key] = (one.series, *dates.pop()) if len(dates) == 1 else None
+        return self._dates[key]
 
     def variety_name(self, series_id: SeriesId | None, variety_id: VarietyId) -> str:
         """A variety's name, its id where the series does not know it."""
@@ -130,21 +143,24 @@ def scale_to(line: TallyLine) -> float:
 
 
 def comparable(box: BoxFacts, boxes: Sequence[BoxFacts]) -> tuple[BoxFacts, ...]:
-    """The finished boxes before this one of its denomination and kind, in their order.
+    """The finished boxes begun before this one, of its denomination and kind, as they were begun.
 
-    `boxes` in the order they were begun, this one among them or not. A box of new coins, or of what
-    one returned oneself, has none.
+    `boxes` in any order, of any campaign, this one among them or not. A box of new coins, or of
+    what one returned oneself, has none.
     """
     if not box.kind.is_usual:
         return ()
-    found = []
-    for other in boxes:
-        if other.box == box.box:
-            break
-        is_alike = other.denomination == box.denomination and other.kind is box.kind
-        if is_alike and other.is_done and other.opened:
-            found.append(other)
-    return tuple(found)
+    alike = (
+        other
+        for other in boxes
+        if other.denomination == box.denomination and other.kind is box.kind
+        if other.is_done and other.opened and _begun(other) < _begun(box)
+    )
+    return tuple(sorted(alike, key=_begun))
+
+
+def _begun(box: BoxFacts) -> tuple[date, BoxId]:
+    return box.begun, box.box
 
 
 def tally_lines(
