@@ -374,11 +374,11 @@ class SeriesDialog(QDialog):
     def _taken(self) -> tuple[str, ...]:
         return tuple(str(line.series.id) for line in self._lines)
 
-    def _edit(self, draft: "SeriesDraft", is_new: bool) -> None:
+    def _edit(self, draft: "SeriesDraft", is_new: bool, is_imported: bool = False) -> None:
         from gui.series.editor import SeriesEditor
 
         self.said.say("")
-        saved = SeriesEditor.ask(self, self._desk, draft, self._taken(), is_new)
+        saved = SeriesEditor.ask(self, self._desk, draft, self._taken(), is_new, is_imported)
         if saved is not None:
             self._wanted = saved
             self.search.clear()
@@ -414,7 +414,7 @@ class SeriesDialog(QDialog):
 
             draft = ImportSeriesDialog.ask(self, self._desk)
             if draft is not None:
-                self._edit(self._with_own_id(draft), True)
+                self._edit(self._with_own_id(draft), True, True)
 
     def _with_own_id(self, draft: "SeriesDraft") -> "SeriesDraft":
         """A draft from elsewhere without the id of a library series, which is not one's own."""

@@ -32,6 +32,7 @@ from gui.series.head_page import HeadPage
 from gui.series.rows_page import RowsPage
 from gui.series.screen_size import fit_to_screen
 from gui.series.sheets import (
+    MINTS,
     RULE_PART,
     SIGNS,
     TOTALS,
@@ -42,7 +43,7 @@ from gui.series.sheets import (
     sheets_of,
 )
 from gui.series.sheets_check import made_rows
-from gui.series.sheets_edit import edited, fewer_text, merged, with_rows
+from gui.series.sheets_edit import edited, fewer_text, merged, with_rows, without_unused
 from gui.series.tables import Table, is_blank
 from gui.series.tables_page import TablesPage
 from gui.series.timeline import Timeline
@@ -80,13 +81,17 @@ class SeriesEditor(QDialog):
         draft: SeriesDraft,
         taken: Sequence[str],
         is_new: bool,
+        is_imported: bool = False,
     ) -> None:
-        """`taken`: ids of other series, which a new one may not have."""
+        """`taken`: ids of other series, which a new one may not have.
+
+        `is_imported`: leaving it unsaved would lose it, though nothing was typed here yet.
+        """
         super().__init__(parent)
         self._desk, self._taken, self._is_new = desk, tuple(taken), is_new
         self._id = draft.id
         self.saved: SeriesId | None = None
-        self.time = Timeline(sheets_of(draft), not is_new)
+        self.time = Timeline(sheets_of(draft), is_begun=is_imported)
         self._is_begun = not is_new
         """Whether empty fields are faults already: once it was to be saved."""
         self._rows_page: RowsPage | None = None
@@ -107,6 +112,7 @@ class SeriesEditor(QDialog):
         box.addWidget(self._build_pages(), 1)
         self.faults = FaultList(self)
         self.faults.chosen.connect(self.go_to)
+        self.faults.unused_asked.connect(self.take_out_unused)
         box.addWidget(self.faults)
         box.addWidget(self._build_question())
         self._build_foot(box)
@@ -129,9 +135,10 @@ class SeriesEditor(QDialog):
         draft: SeriesDraft,
         taken: Sequence[str],
         is_new: bool,
+        is_imported: bool = False,
     ) -> SeriesId | None:
         """Edit a draft; the id of what was saved, None where it was left."""
-        dialog = cls(parent, desk, draft, taken, is_new)
+        dialog = cls(parent, desk, draft, taken, is_new, is_imported)
         dialog.exec()
         saved = dialog.saved
         dialog.deleteLater()
@@ -259,6 +266,7 @@ class SeriesEditor(QDialog):
             ("Ctrl+E", self.export),
             ("Ctrl+R", self.make_rows),
             ("Ctrl+Shift+O", self.put_in_order),
+            ("Ctrl+U", self.take_out_unused),
             ("F8", partial(self.faults.go, 1)),
             ("Shift+F8", partial(self.faults.go, -1)),
             ("F6", partial(self._next_part, 1)),
@@ -320,6 +328,11 @@ class SeriesEditor(QDialog):
         rows = tuple(tuple(getattr(one, name) for name in ROW_COLUMNS) for one in in_order(filled))
         self._put(self.sheets.with_table(ROWS, rows), "put in order", ROWS)
         self.show_page(ROWS_AT)
+
+    def take_out_unused(self) -> None:
+        """Mints, designs and metals that no row names go."""
+        self.take()
+        self._put(without_unused(self.sheets), "take out what no row uses", MINTS)
 
     def undo(self) -> None:
         """Take back the last step."""
@@ -444,12 +457,13 @@ class SeriesEditor(QDialog):
             page.show_faults(checked, self._is_begun)
         self._show_counts(checked)
         if self._rows_page is not None:
-            self._show_rule(self._rows_page, looked)
+            self._rows_page.show_looked(looked)
         well = ""
         if checked.series is not None:
             count = len(checked.series.issues)
             well = f"{count:,} issue{'' if count == 1 else 's'}, ready to be saved."
-        self.faults.show_faults(checked.faults, well)
+        has_unused = bool(checked.faults) and without_unused(looked.sheets) != looked.sheets
+        self.faults.show_faults(checked.faults, well, has_unused)
 
     def _follow_rule(self, looked: Looked) -> bool:
         """Rows that nobody touched become those of the rule; whether they did."""
@@ -472,20 +486,6 @@ class SeriesEditor(QDialog):
         for button, name, count in zip(self.tabs.buttons, PAGES, counts, strict=True):
             button.setText(f"{name}  ▲{count}" if count else name)
             button.setAccessibleName(f"Page: {name}, {count} to put right" if count else name)
-
-    @staticmethod
-    def _show_rule(page: RowsPage, looked: Looked) -> None:
-        made, sheets = looked.made, looked.sheets
-        if made is None:
-            text = "" if not is_blank(sheets.rule) else "Years and mints make the rows."
-            page.show_rule(text, False)
-        elif sheets.made and sheets.follows_rule:
-            page.show_rule("The rows follow the rule.", False)
-        else:
-            is_same = merged(sheets.rows, made) == sheets.rows
-            page.show_rule(
-                "All rows of the rule are there." if is_same else looked.would, not is_same
-            )
 
     def go_to(self, fault: Fault) -> None:
         """Go to the cell or field of a fault."""

@@ -29,6 +29,7 @@ class FaultList(QWidget):
 
     chosen = Signal(object)
     """The Fault to go to."""
+    unused_asked = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -39,6 +40,11 @@ class FaultList(QWidget):
         self.head = SectionLabel("To put right", self)
         head.addWidget(self.head)
         head.addStretch(1)
+        self.unused_button = QuietButton("Take out what no row uses", self, "small_field")
+        self.unused_button.setToolTip("Mints, designs and metals that no row names (Ctrl+U)")
+        self.unused_button.clicked.connect(self.unused_asked)
+        self.unused_button.hide()
+        head.addWidget(self.unused_button)
         self.next_button = QuietButton("Next", self, "small_field")
         self.next_button.setToolTip("Go to the next cell to put right (F8; Shift+F8 goes back)")
         self.next_button.clicked.connect(lambda _on=False: self.go(1))
@@ -63,8 +69,12 @@ class FaultList(QWidget):
         self.pages.addWidget(calm)
         box.addWidget(self.pages)
 
-    def show_faults(self, faults: tuple[Fault, ...], well: str) -> None:
-        """Show other faults; `well` says how it stands where there is none."""
+    def show_faults(self, faults: tuple[Fault, ...], well: str, has_unused: bool) -> None:
+        """Show other faults; `well` says how it stands where there is none.
+
+        `has_unused`: some are mints, designs or metals that no row names.
+        """
+        self.unused_button.setVisible(has_unused)
         before = self.faults[self._at] if 0 <= self._at < len(self.faults) else None
         self.faults = faults
         self._at = faults.index(before) if before in faults else -1

@@ -9,6 +9,7 @@ from core.catalogue.draft import ROWS
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
 from gui.series.columns import grid_columns
+from gui.series.editor_parts import Looked
 from gui.series.grid import Grid
 from gui.series.no_own_undo import NoOwnUndo
 from gui.series.sheets import (
@@ -22,6 +23,8 @@ from gui.series.sheets import (
     mint_names,
     mints_text,
 )
+from gui.series.sheets_edit import merged
+from gui.series.tables import is_blank
 from gui.theme import M, S
 from gui.widgets import Card, Chip, Label, QuietButton, SectionLabel, column, row
 
@@ -166,8 +169,16 @@ class RowsPage(QWidget):
         is_every = not on or len(on) == len(self.chips)
         self.typed.emit("mints", "" if is_every else mints_text(on))
 
-    def show_rule(self, text: str, may_make: bool) -> None:
-        """Say what the rule makes; `may_make`: it is made when asked, not by itself."""
+    def show_looked(self, looked: Looked) -> None:
+        """Say what the rule makes, and whether that is made when asked or by itself."""
+        made, sheets, may_make = looked.made, looked.sheets, False
+        if made is None:
+            text = "Years and mints make the rows." if is_blank(sheets.rule) else ""
+        elif sheets.made and sheets.follows_rule:
+            text = "The rows follow the rule."
+        else:
+            may_make = merged(sheets.rows, made) != sheets.rows
+            text = looked.would if may_make else "All rows of the rule are there."
         self.makes.setText(text)
         self.make.setEnabled(may_make)
 

@@ -157,7 +157,7 @@ def draft_from(sheets: Sheets, series_id: str) -> tuple[SeriesDraft, Reading]:
         face_value=sheets.text("face_value").strip(),
         diameter_mm=sheets.text("diameter_mm").strip().replace(",", "."),
         words=_parts(sheets.text("words"), ","),
-        note=sheets.text("note").strip(),
+        note=" ".join(sheets.text("note").split()),
         sources=_parts(sheets.text("sources"), "\n"),
         mints=mints,
         designs=tuple(designs),

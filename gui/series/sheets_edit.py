@@ -114,6 +114,17 @@ def fewer_text(before: Sheets, after: Sheets) -> str:
     return f"{told} of dates that are gone went with them; Ctrl+Z brings all back."
 
 
+def without_unused(sheets: Sheets) -> Sheets:
+    """The sheets without the mints, designs and metals that no row names; all while none does."""
+    for part in (MINTS, DESIGNS, METALS):
+        at, column = COLUMNS[part].index("id"), ROW_COLUMNS.index(part)
+        used = {row[column].strip() for row in sheets.rows if not is_blank(row)}
+        table = tuple(row for row in sheets.table(part) if row[at].strip() in used)
+        if used and table != sheets.table(part):
+            sheets = sheets.with_table(part, table)
+    return sheets
+
+
 def followed(sheets: Sheets) -> Sheets:
     """The sheets with the rows that the rule now makes, where it makes sense."""
     try:

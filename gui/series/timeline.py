@@ -19,18 +19,18 @@ class _Step:
 class Timeline:
     """The sheets as they stand, those before, and those taken back."""
 
-    def __init__(self, sheets: Sheets, is_saved: bool) -> None:
+    def __init__(self, sheets: Sheets, is_begun: bool = False) -> None:
+        """`is_begun`: even the first sheets stand nowhere else."""
         self.present = sheets
-        self._saved = sheets if is_saved else None
-        self._first = sheets
+        self._first = None if is_begun else sheets
         self._past: list[_Step] = []
         self._future: list[_Step] = []
         self._key = ""
 
     @property
     def is_changed(self) -> bool:
-        """Whether something stands here that is not in the collection."""
-        return self.present != (self._saved or self._first)
+        """Whether something stands here that would be lost."""
+        return self.present != self._first
 
     @property
     def undo_label(self) -> str:

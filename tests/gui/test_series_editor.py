@@ -342,6 +342,27 @@ def test_a_cell_still_open_counts_as_typed(editor: SeriesEditor, grid: Grid) -> 
     editor._leave()
 
 
+def test_what_was_imported_is_asked_about_though_nothing_was_typed(desk: Desk) -> None:
+    editor = SeriesEditor(None, desk, replace(harbour_draft(), id=""), (), True, True)
+    editor.show()
+    press(editor, Key.Key_Escape)
+    assert editor.question.isVisible()
+    editor.drop.click()
+    assert not editor.isVisible()
+    editor.deleteLater()
+
+
+def test_designs_that_no_row_uses_go_by_a_key(editor: SeriesEditor) -> None:
+    more = ("Ship", "ship", *[""] * 5)
+    editor._on_edited("design", (*editor.sheets.designs, more), "type")
+    editor._check()
+    assert editor.faults.unused_button.isVisible()
+    press(editor, Key.Key_U, held=Held.ControlModifier)
+    editor._check()
+    assert editor.sheets.ids("design") == ("usual",)
+    assert not editor.faults.unused_button.isVisible()
+
+
 def test_nothing_typed_is_nothing_to_ask_about(editor: SeriesEditor) -> None:
     press(editor, Key.Key_Escape)
     assert not editor.isVisible()

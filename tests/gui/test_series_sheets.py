@@ -17,7 +17,7 @@ from gui.series.sheets import (
     sheets_of,
 )
 from gui.series.sheets_check import check_sheets
-from gui.series.sheets_edit import edited, followed, made_text, merged
+from gui.series.sheets_edit import edited, followed, made_text, merged, without_unused
 from gui.series.tables import (
     Table,
     block_of,
@@ -200,6 +200,17 @@ def test_making_rows_keeps_those_of_the_same_date_and_mint_as_they_stand() -> No
     assert made_text(rows[1:4], made) == "Would add 3 rows."
 
 
+def test_what_no_row_names_is_taken_out_but_never_all() -> None:
+    sheets = sheets_of(draft_of(load_series(SeriesId("us-nickel-jefferson"))))
+    early = sheets.with_table(ROWS, sheets.rows[:20])
+    left = without_unused(early)
+    assert left.ids(DESIGNS) == ("monticello",)
+    assert left.ids(METALS) == ("cupronickel",)
+    assert without_unused(sheets) is sheets
+    empty = sheets.with_table(ROWS, ())
+    assert without_unused(empty) is empty
+
+
 def test_mints_of_a_rule_are_kept_though_one_has_no_letter() -> None:
     sheets = replace(sheets_of(empty_draft()), mints=(("", "here", ""), ("D", "there", "D")))
     assert chosen_mints(sheets) == ("", "D")
@@ -211,7 +222,7 @@ def test_mints_of_a_rule_are_kept_though_one_has_no_letter() -> None:
 
 def test_undo_goes_back_step_by_step_and_letters_of_a_field_are_one() -> None:
     first = sheets_of(harbour_draft())
-    time = Timeline(first, is_saved=True)
+    time = Timeline(first)
     for text in ("H", "Ha", "Har"):
         time.put(first.with_text("title", text), "type", HEAD, "head title")
     time.put(edited(time.present, ROWS, time.present.rows[:1]), "delete rows", ROWS)
