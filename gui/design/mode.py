@@ -34,9 +34,10 @@ from gui.design.other_shape import OtherSlots, formed, other_slots
 from gui.design.shape_panel import Change, ShapePanel
 from gui.design.slot_drag import SlotDrag
 from gui.design.steps import (
+    Shown,
     moved_before,
     rows_of,
-    shown_ids,
+    shown,
     slots_in_rows,
     spaced,
     with_leaf,
@@ -78,7 +79,7 @@ class DesignMode(QObject):
         self._desk, self._leaf, self.panel = desk, leaf, panel
         self.is_on = False
         self.view: AlbumView | None = None
-        self._order: list[SlotId] | None = None
+        self._order: Shown | None = None
         self._kept: tuple[SlotId, ...] = ()
         self._agree: Callable[[], object] | None = None
         self._since_digit = QElapsedTimer()
@@ -156,11 +157,11 @@ class DesignMode(QObject):
         self.orders.adopt(view)
         self._tell()
 
-    def order_now(self) -> list[SlotId]:
-        """The slots in the order in which they are laid out."""
-        if self._order is None and self.view is not None:
-            self._order = shown_ids(self.view)
-        return self._order or []
+    def order_now(self) -> Shown:
+        """The slots in the order in which they are seen."""
+        if self._order is None:
+            self._order = shown(self.view) if self.view is not None else Shown([], [], {})
+        return self._order
 
     def _show_shape(self) -> None:
         """The panel follows what is so, undo too, once nothing is under way."""
@@ -347,7 +348,7 @@ class DesignMode(QObject):
         view, found = self.view, self._leaf.place_at(point)
         if view is None or found is None:
             return None
-        return gap_beside(view, self.order_now(), *found)
+        return gap_beside(view, self.order_now().order, *found)
 
     def _let_go(self, point: QPoint) -> None:
         view, gap, chosen = self.view, self.gap_at(point), tuple(self.chosen())
@@ -356,8 +357,9 @@ class DesignMode(QObject):
         held = in_hand(view, chosen)
 
         def ask(now: AlbumView) -> "Operation | None":
-            move = moved_before(self.order_now(), held, gap.before)
-            return self._or_say(ordered(now, move), chosen) if move is not None else None
+            order = self.order_now()
+            move = moved_before(order.order, held, gap.before)
+            return self._or_say(ordered(now, order, move), chosen) if move is not None else None
 
         self.orders.order(ask)
 
@@ -467,7 +469,7 @@ class DesignMode(QObject):
 
     def _stand_beside(self, going: Sequence[SlotId]) -> None:
         """Stand on a slot that stays, so that the keys go on where they were."""
-        order, gone = self.order_now(), set(going)
+        order, gone = self.order_now().order, set(going)
         places = [at for at, slot in enumerate(order) if slot in gone]
         if not places:
             return

@@ -16,6 +16,7 @@ from gui.design.marks import Gap
 from gui.design.shape_panel import in_their_order, mints_in
 from gui.design.steps import (
     Move,
+    Shown,
     moved_along,
     moved_before,
     moved_onto,
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from core.app.operations import Operation
 
 NOT_HERE = "In a shape with columns of mints there is no place for a spacer; R gives a free row."
+STAYS = "In this form a slot stays with its block; another form lets it go further."
 AT_THE_EDGE = "There is no place further that way."
 _BACK = frozenset({Step.LEFT, Step.UP})
 Towards = Callable[[int, Step], int]
@@ -38,7 +40,7 @@ Towards = Callable[[int, Step], int]
 
 def moved(
     view: AlbumView,
-    order: Sequence[SlotId],
+    now: Shown,
     chosen: Sequence[SlotId],
     step: Step,
     towards: Towards,
@@ -49,17 +51,19 @@ def moved(
     if view.album.arrangement.kind.is_matrix:
         if is_level:
             return _mint_moved(view, chosen[0], on)
-        return ordered(view, _rows_moved(view.plan, order, chosen, on))
+        return ordered(view, now, _rows_moved(view.plan, now.order, chosen, on))
     if is_level is not view.album.arrangement.is_down:
-        return ordered(view, moved_along(order, set(chosen), on))
-    return ordered(view, _moved_across(view.plan, order, chosen, step, towards))
+        return ordered(view, now, moved_along(now.order, set(chosen), on))
+    return ordered(view, now, _moved_across(view.plan, now.order, chosen, step, towards))
 
 
-def ordered(view: AlbumView, move: Move | None) -> "Operation | str":
+def ordered(view: AlbumView, now: Shown, move: Move | None) -> "Operation | str":
     """The order for a move."""
     from core.app.design import move_slots
 
-    return move_slots(view.album.id, move.slots, move.before) if move is not None else AT_THE_EDGE
+    if move is None:
+        return AT_THE_EDGE
+    return move_slots(view.album.id, move.slots, move.before) if now.would_change(move) else STAYS
 
 
 def _moved_across(

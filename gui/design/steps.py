@@ -1,13 +1,15 @@
 """Where slots go when they are moved on the leaf, and what stands before them. No Qt here."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from core.app.album_view import shown_order
+from core.app.grid_slots import grid_slots
 from core.app.views import AlbumView
+from core.arrange.breaks import block_rule, gathered, key_of
 from core.arrange.plan import LeafPlan
 from core.model.album import SlotId
-from core.model.arrangement import Lead
+from core.model.arrangement import Lead, Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,12 +20,44 @@ class Move:
     before: SlotId | None
 
 
-def shown_ids(view: AlbumView) -> list[SlotId]:
-    """The album's slots in the order in which they are laid out."""
-    slots = [shown.slot for shown in view.slots]
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The album's slots in the order in which they are seen.
+
+    `turn`: as they are laid out, before decades or designs are gathered into blocks; `blocks` says
+    which block each is of, and is empty where there are none.
+    """
+
+    order: Sequence[SlotId]
+    turn: Sequence[SlotId]
+    blocks: Mapping[SlotId, Hashable]
+
+    def would_change(self, move: Move) -> bool:
+        """Whether a move would be seen: a slot stays in its decade or design."""
+        if not self.blocks:
+            return True
+        moving = set(move.slots)
+        rest = [slot for slot in self.turn if slot not in moving]
+        at = len(rest) if move.before is None else rest.index(move.before)
+        groups: dict[Hashable, list[SlotId]] = {}
+        for slot in (*rest[:at], *move.slots, *rest[at:]):
+            groups.setdefault(self.blocks[slot], []).append(slot)
+        return [slot for group in groups.values() for slot in group] != list(self.order)
+
+
+def shown(view: AlbumView) -> Shown:
+    """The order of an album as it is drawn."""
+    slots, shape = [one.slot for one in view.slots], view.album.arrangement
     series = {slot.accepts.series: view.series_of(slot) for slot in slots}
-    order = shown_order(series.__getitem__, slots, view.album.arrangement)
-    return [slots[at].id for at in order]
+    turn = shown_order(series.__getitem__, slots, shape)
+    ids = [slots[at].id for at in turn]
+    key = key_of(block_rule(shape.kind))
+    if key is None:
+        return Shown(ids, ids, {})
+    cells = grid_slots(series.__getitem__, slots, shape)
+    groups = gathered(cells, turn, key, is_by_date=shape.order is not Order.AS_LISTED)
+    order = [slots[at].id for group in groups for at in group]
+    return Shown(order, ids, {slot.id: key(cell) for slot, cell in zip(slots, cells, strict=True)})
 
 
 def moved_before(

@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from core.app.design import ExtraSlot
+from core.app.operations import add_album
 from core.model.album import Target, Wish
 from core.model.arrangement import (
     Arrangement,
@@ -21,6 +22,7 @@ from core.model.arrangement import (
     parse_arrangement,
     parse_map,
 )
+from core.model.plan_album import AlbumPlan
 from gui import file_choice
 from gui.design.add_slot import AddSlotDialog, extra_name, read_extra
 from gui.design.label_dialog import LabelDialog
@@ -28,7 +30,13 @@ from gui.design.mode import DesignMode
 from gui.design.shape_panel import ShapePanel
 from gui.leaf.view import LeafView
 from gui.text_dialog import TextDialog
-from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
+from tests.gui.window_material import (
+    NICKELS,
+    OpenWindow,
+    close_window,
+    open_window,
+    small_collection,
+)
 
 Key = Qt.Key
 Ctrl, Shift = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
@@ -540,3 +548,18 @@ def test_what_was_just_typed_stands_when_the_mode_is_left(hands: Hands) -> None:
     hands.panel.hole.setText("20")
     hands.mode.end()
     assert hands.shape.hole_mm == 20
+
+
+def test_in_blocks_a_slot_stays_with_its_decade(opened: OpenWindow) -> None:
+    shape = parse_arrangement("by-decade:6x5")
+    plan = AlbumPlan(years=(1938, 1941))
+    opened.desk.run(add_album("Two decades", NICKELS, plan, shape))
+    hands = Hands(opened)
+    before = hands.rows()
+    assert before[0] == "1938 1938-D 1938-S 1939 1939-D 1939-S"
+    hands.at("1939-S")
+    hands.press(Key.Key_Right, Ctrl)
+    assert "stays with its block" in hands.mode.band.words.whole_text
+    assert hands.rows() == before
+    hands.press(Key.Key_Left, Ctrl)
+    assert hands.rows()[0] == "1938 1938-D 1938-S 1939 1939-S 1939-D"
