@@ -1,13 +1,14 @@
 """What tests of opened collections share: albums, coins, and comparing two looks at one file."""
 
 from collections.abc import Callable
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
 
 from core.app.changes import Changes
 from core.app.collection import Collection, make_collection
 from core.app.operations import add_album, add_coins
+from core.app.search_orders import add_box, keep_find
 from core.app.views import AlbumView
 from core.arrange.plan import LeafPlan
 from core.lookup.parse import parse_entry
@@ -16,6 +17,7 @@ from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties
+from core.model.search import Box, BoxId, Campaign, CampaignId, Search, SearchId
 
 DAY = date(2026, 3, 2)
 NICKELS = SeriesId("us-nickel-jefferson")
@@ -136,6 +138,9 @@ def differences(one: Collection, other: Collection) -> list[str]:
     compare("shelf", one.shelf(), other.shelf())
     compare("coins", one.coin_rows(), other.coin_rows())
     compare("fill", one.fill_input(), other.fill_input())
+    compare("campaigns", one.log.campaigns(), other.log.campaigns())
+    for box in other.log.boxes():
+        compare(f"box {box.number}", one.log.box_view(box.id), other.log.box_view(box.id))
     for album in other.albums():
         mine, theirs = one.album_view(album.id), other.album_view(album.id)
         for name, value in view_of(theirs).items():
@@ -155,6 +160,24 @@ def card_of(collection: Collection, slot_id: SlotId) -> dict[str, object]:
 def fresh(collection: Collection) -> Collection:
     """The same file opened anew beside the first, for reading."""
     return Collection.open(collection.path, read_only=True, verify=False)
+
+
+def a_box(
+    collection: Collection, rolls: int = 10, series: SeriesId = NICKELS, **more: object
+) -> BoxId:
+    """Begin a campaign for the album Nickels, its search and its first box."""
+    goal = next((a.id for a in collection.albums() if a.name == "Nickels"), None)
+    campaign = Campaign(CampaignId(0), "Nickels to 1943", goal, opening_boxes=31)
+    search = Search(SearchId(0), CampaignId(0), "March", DAY, (series,))
+    plain = Box(BoxId(0), SearchId(0), 0, DAY, "US 5c", rolls, 40, "the north branch")
+    box = replace(plain, **more)  # type: ignore[arg-type]  # fields by name, in tests only
+    return BoxId(collection.run(add_box(box, search, campaign)).made_log[-1])
+
+
+def keep(collection: Collection, box: BoxId, entry: str, **more: object) -> tuple[CoinId, ...]:
+    """Keep a coin from the roll in hand."""
+    order = keep_find(box, read_coin(collection, entry), **more)  # type: ignore[arg-type]
+    return collection.run(order).made_coins
 
 
 class Heard:

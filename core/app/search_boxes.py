@@ -40,9 +40,7 @@ def edit_campaign(campaign: Campaign) -> Operation:
         if after == before:
             return Changes()
         unit.log.update(after)
-        boxes = (
-            unit.read.log.boxes(campaign.id) if after.rolls_run_on != before.rolls_run_on else []
-        )
+        boxes = unit.read.log.boxes(campaign.id)
         return Changes(is_log=True, boxes=frozenset(one.id for one in boxes))
 
     return Operation(f"edit campaign {campaign.name.strip()}", work)
