@@ -55,6 +55,7 @@ class DesignBand(Card):
     """Says what is being done; asks before coins fall out of their slots."""
 
     done_pressed = Signal()
+    shape_pressed = Signal()
     agreed = Signal()
     kept = Signal()
 
@@ -75,6 +76,11 @@ class DesignBand(Card):
         self.slot.setToolTip("What can be done with the selected slots")
         for button, actions in ((self.select, select), (self.slot, slot)):
             _fill(button, actions)
+        self.shape = QuietButton("Shape", self)
+        self.shape.setToolTip("Go to the Shape panel (Enter)")
+        self.shape.clicked.connect(self.shape_pressed)
+        self.shape.hide()
+        self.has_shape_button = False
         self.done = QuietButton("Done", self)
         self.done.setToolTip("Leave designing (Esc)")
         self.done.clicked.connect(self.done_pressed)
@@ -90,7 +96,7 @@ class DesignBand(Card):
         top = row(spacing=S)
         top.addLayout(text, 1)
         buttons: tuple[QPushButton, ...] = (
-            self.select, self.slot, self.done, self.agree, self.keep,
+            self.select, self.slot, self.shape, self.done, self.agree, self.keep,
         )  # fmt: skip
         for part in buttons:
             top.addWidget(part)
@@ -136,6 +142,12 @@ class DesignBand(Card):
         ):
             for part in parts:
                 part.setVisible(is_shown)
+        self.shape.setVisible(not is_asking and self.has_shape_button)
+
+    def offer_shape(self, is_offered: bool) -> None:
+        """Where the panel does not stand beside the leaf a button brings it out."""
+        self.has_shape_button = is_offered
+        self.shape.setVisible(is_offered and not self.is_asking)
 
 
 def _fill(button: MenuButton, actions: Sequence[QAction | None]) -> None:

@@ -63,6 +63,9 @@ class Designing(QObject):
             mode = self.mode = DesignMode(self._desk, self._centre.leaf, panel, self._centre)
             self._centre.bands.insertWidget(0, mode.band)
             mode.ended.connect(self._on_ended)
+            mode.band.shape_pressed.connect(self._go_to_panel)
+            panel.left.connect(self._side.close_drawer)
+            self._side.moved.connect(mode.band.offer_shape)
             mode.panel_asked.connect(self._go_to_panel)
             mode.add_asked.connect(self.add_slot)
             mode.label_asked.connect(self.relabel)
@@ -91,7 +94,7 @@ class Designing(QObject):
             self._side.docked_from = DOCKED_FROM_PX
             self._side.stack.setCurrentWidget(mode.panel)
             self._side.fit()
-            self._side.open_drawer()
+            mode.band.offer_shape(self._side.is_drawer)
             self._centre.show_designing(True)
 
     def end(self) -> None:

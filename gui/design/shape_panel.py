@@ -194,7 +194,7 @@ class ShapePanel(Card):
 
     def show_album(self, view: AlbumView, misfit: str, sample: str) -> None:
         """Show an album's arrangement; nothing is told."""
-        shape, series = view.album.arrangement, view.series
+        shape = view.album.arrangement
         self._shape = shape
         self.form.choose(shape.kind)
         self._show_sizes(shape)
@@ -208,7 +208,7 @@ class ShapePanel(Card):
         self.row_break.choose(shape.row_break)
         self.label.show_label(shape.label, sample)
         self.show_p.choose(SHOW_P.index(shape.show_p))
-        self._show_hole(shape, series)
+        self._show_hole(shape, view)
         self.wide.choose(int(shape.is_wide))
         self._show_what_applies(shape, mints)
 
@@ -233,11 +233,12 @@ class ShapePanel(Card):
         self.row_break.setVisible(not is_matrix)
         self.show_p_field.setVisible(any(mint.id == "P" for mint in mints))
 
-    def _show_hole(self, shape: Arrangement, series: Series) -> None:
+    def _show_hole(self, shape: Arrangement, view: AlbumView) -> None:
         if not self.hole_typing.is_waiting and not self.hole_field.fault:
             self.hole_typing.show_text("" if shape.hole_mm is None else f"{shape.hole_mm:g}")
-        own = diameter_text(series)
-        self.hole_field.show_hint(f"Empty: the coin's own, {own}" if own else "")
+        own = diameter_text(view.series)
+        many = "Empty: each coin's own" if view.others else ""
+        self.hole_field.show_hint(many or (f"Empty: the coin's own, {own}" if own else ""))
 
     def show_kept(self, kept: list[SavedArrangement]) -> None:
         """The arrangements kept under a name."""
@@ -292,7 +293,11 @@ class ShapePanel(Card):
 def mints_in(view: AlbumView) -> list[Mint]:
     """The mints whose coins the album's slots ask for, in the order of their series."""
     used = {v.slot.accepts.only(Facet.MINT) for v in view.slots}
-    return [mint for mint in view.series.mints if mint.id in used]
+    every: dict[str, Mint] = {}
+    for series in (view.series, *view.others.values()):
+        for mint in series.mints:
+            every.setdefault(mint.id, mint)
+    return [mint for mint in every.values() if mint.id in used]
 
 
 def in_their_order(mints: list[Mint], order: tuple[str, ...]) -> list[Mint]:

@@ -140,6 +140,27 @@ def test_the_panel_and_the_band_come_and_go(opened: OpenWindow) -> None:
     assert hands.leaf.mode_handler is None
 
 
+def test_in_a_narrow_window_the_panel_is_a_drawer(opened: OpenWindow) -> None:
+    opened.window.resize(1000, 700)
+    QApplication.processEvents()
+    hands = Hands(opened)
+    side, band = opened.albums.side, hands.mode.band
+    assert side.is_drawer
+    assert not side.isVisible()
+    band.shape.click()
+    assert side.isVisible()
+    assert QApplication.focusWidget() is hands.panel.form
+    hands.press(Key.Key_Escape)
+    assert not side.isVisible()
+    assert QApplication.focusWidget() is hands.leaf
+    opened.window.resize(1300, 700)
+    QApplication.processEvents()
+    assert side.isVisible()
+    assert not band.shape.isVisible()
+    hands.mode.end()
+    assert side.is_drawer
+
+
 def test_slots_move_by_keys_and_undo_takes_each_back(hands: Hands) -> None:
     before = hands.rows()
     assert before[0] == "1942 1942-D 1942-S 1943-P"
