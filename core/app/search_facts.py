@@ -1,28 +1,41 @@
 """Boxes of the log as the plain figures that the reckoning asks for."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from core.model.coin import Coin, CoinId, Finding
-from core.model.issue import Series, SeriesId
+from core.model.issue import Description, Series, SeriesId
 from core.model.label import describe
 from core.model.search import Box, Claim, Find, Looked, Roll, Search, Sighting
 from core.search.facts import BoxFacts, Seen
 
-SeriesOf = Callable[[SeriesId], Series]
+Known = tuple[int, str]
+"""What a coin may still be, as a mask over the issues of its series, and how it is written."""
 
 
-def box_facts(
-    box: Box,
-    search: Search,
-    rolls: Iterable[Roll],
-    finds: Sequence[Find],
-    coins: Mapping[CoinId, Coin],
-    sightings: Sequence[Sighting],
-    claims: Sequence[Claim],
-    series_of: SeriesOf,
-) -> BoxFacts:
-    """One box; `coins` are those of its finds."""
-    told = {roll.number: roll for roll in rolls}
+@dataclass(frozen=True, slots=True)
+class BoxParts:
+    """A box as it is kept; `coins` are those of its finds."""
+
+    box: Box
+    search: Search
+    rolls: Sequence[Roll]
+    finds: Sequence[Find]
+    coins: Mapping[CoinId, Coin]
+    sightings: Sequence[Sighting]
+    claims: Sequence[Claim]
+
+
+def known_of(series_of: Callable[[SeriesId], Series], description: Description) -> Known:
+    """What is known of a description."""
+    series = series_of(description.series)
+    return series.may_be(description), describe(series, description)
+
+
+def box_facts(parts: BoxParts, known: Callable[[Description], Known]) -> BoxFacts:
+    """The figures of one box."""
+    box, search = parts.box, parts.search
+    told = {roll.number: roll for roll in parts.rolls}
     skipped = {number for number, roll in told.items() if roll.is_skipped}
     searched = [number for number in range(1, box.rolls + 1) if number not in skipped]
 
@@ -49,9 +62,9 @@ def box_facts(
         box.currency,
         box.seconds,
         box.at_roll,
-        tuple(seen_of_find(find, coins[find.coin], series_of) for find in finds),
-        tuple(seen_of_sighting(sighting, series_of) for sighting in sightings),
-        tuple(claims),
+        tuple(_find(find, parts.coins[find.coin], known) for find in parts.finds),
+        tuple(_sighting(sighting, known) for sighting in parts.sightings),
+        tuple(parts.claims),
     )
 
 
@@ -60,47 +73,35 @@ def roll_coins(box: Box, roll: Roll | None) -> int:
     return box.per_roll if roll is None or roll.coins is None else roll.coins
 
 
-def seen_of_find(find: Find, coin: Coin, series_of: SeriesOf) -> Seen:
-    """A coin kept."""
-    series = series_of(coin.description.series)
+def _find(find: Find, coin: Coin, known: Callable[[Description], Known]) -> Seen:
+    mask, said = known(coin.description)
     return Seen(
         find.roll,
         find.place,
-        series.id,
-        series.may_be(coin.description),
+        coin.description.series,
+        mask,
         coin.description,
         tuple(v for v, finding in coin.varieties if finding is Finding.CONFIRMED),
         find.answer,
         is_kept=True,
         is_ender=find.is_ender,
-        said=describe(series, coin.description),
+        said=said,
     )
 
 
-def seen_of_sighting(one: Sighting, series_of: SeriesOf) -> Seen:
-    """Coins counted."""
-    known = one.variety is not None and one.looked is Looked.NOTHING
-    varieties = (one.variety,) if known and one.variety is not None else ()
-    if one.description is None:
-        return Seen(
-            one.roll,
-            one.place,
-            counter=one.counter,
-            quantity=one.quantity,
-            is_ender=one.is_ender,
-            said=one.counter,
-        )
-    series = series_of(one.description.series)
+def _sighting(one: Sighting, known: Callable[[Description], Known]) -> Seen:
+    is_it = one.variety is not None and one.looked is Looked.NOTHING
+    mask, said = (0, one.counter) if one.description is None else known(one.description)
     return Seen(
         one.roll,
         one.place,
-        series.id,
-        series.may_be(one.description),
+        one.description.series if one.description else None,
+        mask,
         one.description,
-        varieties,
+        (one.variety,) if is_it and one.variety is not None else (),
         "",
         one.counter,
         one.quantity,
         is_ender=one.is_ender,
-        said=describe(series, one.description),
+        said=said,
     )

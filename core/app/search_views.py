@@ -1,18 +1,19 @@
 """The search log as it is shown: campaigns with their boxes, a box with its rolls and entries."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from core.app.changes import Changes
 from core.app.search_common import rolls_before
-from core.app.search_facts import box_facts, roll_coins
+from core.app.search_facts import BoxParts, Known, box_facts, known_of, roll_coins
 from core.app.search_sets import tallies_of
 from core.app.views import Headline
 from core.errors import NotFound
 from core.model.album import AlbumId, Placement, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.issue import Description
 from core.model.label import coin_name
 from core.model.search import (
     COUNTERS,
@@ -189,16 +190,21 @@ class SearchLog:
         self._collection = collection
         self._store = store
         self._facts: dict[BoxId, BoxFacts] = {}
+        self._parts: dict[BoxId, BoxParts] = {}
+        self._known: dict[Description, Known] = {}
         self._boxes_of: defaultdict[CoinId, set[BoxId]] = defaultdict(set)
 
     def forget(self, changes: Changes) -> None:
         """Drop the figures that a change made untrue."""
         if changes.is_everything or changes.is_log or changes.is_shelf:
             self._facts.clear()
+            self._parts.clear()
+            self._known.clear()
             self._boxes_of.clear()
         touched = {box for coin in changes.coins for box in self._boxes_of.get(coin, ())}
         for box in touched | changes.boxes:
             self._facts.pop(box, None)
+            self._parts.pop(box, None)
 
     # ---- lists ------------------------------------------------------------------------------
 
@@ -339,15 +345,17 @@ class SearchLog:
         return CampaignFacts(campaign, tuple(mine))
 
     def _read_one(self, reader: Reader, box: Box, search: Search) -> None:
-        log = reader.log
+        log, box_id = reader.log, box.id
         self._keep(
-            box,
-            search,
-            log.rolls(box.id),
-            log.finds(box.id),
-            log.coins_found(box.id),
-            log.sightings(box.id),
-            log.claims(box.id),
+            BoxParts(
+                box,
+                search,
+                log.rolls(box_id),
+                log.finds(box_id),
+                log.coins_found(box_id),
+                log.sightings(box_id),
+                log.claims(box_id),
+            )
         )
 
     def _read_all(
@@ -358,46 +366,35 @@ class SearchLog:
         seen, claims = _by_box(log.all_sightings()), _by_box(log.all_claims())
         coins = reader.coins({one.coin for mine in finds.values() for one in mine})
         for box in boxes:
-            self._keep(
-                box,
-                searches[box.search],
-                rolls[box.id],
-                finds[box.id],
-                coins,
-                seen[box.id],
-                claims[box.id],
-            )
+            of = box.id
+            search = searches[box.search]
+            mine = {find.coin: coins[find.coin] for find in finds[of]}
+            self._keep(BoxParts(box, search, rolls[of], finds[of], mine, seen[of], claims[of]))
 
-    def _keep(
-        self,
-        box: Box,
-        search: Search,
-        rolls: Sequence[Roll],
-        finds: Sequence[Find],
-        coins: dict[CoinId, Coin],
-        seen: Sequence[Sighting],
-        claims: Sequence[Claim],
-    ) -> None:
-        series_of = self._collection.series
-        self._facts[box.id] = box_facts(box, search, rolls, finds, coins, seen, claims, series_of)
-        for find in finds:
-            self._boxes_of[find.coin].add(box.id)
+    def _keep(self, parts: BoxParts) -> None:
+        self._parts[parts.box.id] = parts
+        self._facts[parts.box.id] = box_facts(parts, self._known_of)
+        for find in parts.finds:
+            self._boxes_of[find.coin].add(parts.box.id)
+
+    def _known_of(self, description: Description) -> Known:
+        known = self._known.get(description)
+        if known is None:
+            known = self._known[description] = known_of(self._collection.series, description)
+        return known
 
     # ---- one box ----------------------------------------------------------------------------
 
     def box_view(self, box_id: BoxId) -> BoxView:
         """A box as it is worked on; raises NotFound."""
-        facts = self.facts(box_id)
+        facts, parts = self.facts(box_id), self._parts[box_id]
+        box, search, finds, coins = parts.box, parts.search, parts.finds, parts.coins
         with self._store.reading() as reader:
-            log = reader.log
-            box = log.box(box_id)
-            search = log.search(box.search)
-            campaign = log.campaign(search.campaign)
+            campaign = reader.log.campaign(search.campaign)
             before = rolls_before(reader, box)
-            rolls, finds, seen = log.rolls(box_id), log.finds(box_id), log.sightings(box_id)
-            coins, stays = log.coins_found(box_id), log.stays_beside(box_id)
+            stays = reader.log.stays_beside(box_id)
             slots = reader.slots_by_ids({stay.slot for stay in stays})
-            claims, weighings = log.claims(box_id), log.weighings(box_id)
+            weighings = reader.log.weighings(box_id)
         goal = self._goal(campaign)
         fresh, bettered = _filled(stays, coins)
         of_goal = [s for s in fresh if slots[s].album == campaign.album and goal is not None]
@@ -405,39 +402,34 @@ class SearchLog:
         at = {stay.coin: slots[stay.slot] for stay in stays if stay.until is None}
         names = {a.id: a.name for a in self._collection.albums()} if at else {}
         lines = []
-        for find in finds:
+        for find, told in zip(finds, facts.finds, strict=True):
             coin, slot = coins[find.coin], at.get(find.coin)
-            where = "spare" if coin.status is CoinStatus.HELD else coin.status.value
-            code = None
+            line = FindLine(
+                find,
+                coin,
+                find.roll + before,
+                self._name(coin, told.said),
+                coin.grade.text if coin.grade else "",
+                ", ".join(coin.problems),
+                find.answer,
+                "spare" if coin.status is CoinStatus.HELD else coin.status.value,
+            )
             if slot is not None:
                 where = f"{slot.label} in {names[slot.album]}"
                 code = self._collection.album_view(slot.album).by_id[slot.id].code
-            lines.append(
-                FindLine(
-                    find,
-                    coin,
-                    find.roll + before,
-                    coin_name(self._collection.series(coin.description.series), coin),
-                    coin.grade.text if coin.grade else "",
-                    ", ".join(map(str, coin.problems)),
-                    find.answer,
-                    where,
-                    slot.album if slot else None,
-                    slot.id if slot else None,
-                    code,
-                )
-            )
+                line = replace(line, where=where, album=slot.album, slot=slot.id, code=code)
+            lines.append(line)
         return BoxView(
             box,
             search,
             campaign,
-            _roll_views(box, before, rolls, finds, seen),
+            _roll_views(parts, before),
             tuple(lines),
             tuple(
                 SeenLine(one, one.roll + before, _seen_label(one, told.said), one.text)
-                for one, told in zip(seen, facts.sightings, strict=True)
+                for one, told in zip(parts.sightings, facts.sightings, strict=True)
             ),
-            tuple(claims),
+            tuple(parts.claims),
             tuple(weighings),
             facts,
             goal[1] if goal else None,
@@ -445,6 +437,11 @@ class SearchLog:
             len(fresh),
             len(bettered),
         )
+
+    def _name(self, coin: Coin, said: str) -> str:
+        if not coin.varieties:
+            return said
+        return coin_name(self._collection.series(coin.description.series), coin)
 
     def _counts(self, album: AlbumId, slot: SlotId) -> bool:
         return self._collection.album_view(album).by_id[slot].counts
@@ -470,20 +467,15 @@ def _seen_label(one: Sighting, said: str) -> str:
     return f"{one.quantity} × {label}" if one.quantity > 1 else label
 
 
-def _roll_views(
-    box: Box,
-    before: int,
-    rolls: Sequence[Roll],
-    finds: Sequence[Find],
-    seen: Sequence[Sighting],
-) -> tuple[RollView, ...]:
-    told = {roll.number: roll for roll in rolls}
-    kept = Counter(find.roll for find in finds)
+def _roll_views(parts: BoxParts, before: int) -> tuple[RollView, ...]:
+    box = parts.box
+    told = {roll.number: roll for roll in parts.rolls}
+    kept = Counter(find.roll for find in parts.finds)
+    enders = Counter(find.roll for find in parts.finds if find.is_ender)
     counted: Counter[int] = Counter()
-    for one in seen:
+    for one in parts.sightings:
         counted[one.roll] += one.quantity
-    enders = Counter(one.roll for one in finds if one.is_ender)
-    enders.update(one.roll for one in seen if one.is_ender)
+        enders[one.roll] += one.is_ender
     views = []
     for number in range(1, box.rolls + 1):
         roll = told.get(number)
@@ -506,7 +498,7 @@ def _roll_views(
 
 
 def _filled(
-    stays: Sequence[Placement], coins: dict[CoinId, Coin]
+    stays: Sequence[Placement], coins: Mapping[CoinId, Coin]
 ) -> tuple[list[SlotId], list[SlotId]]:
     """The slots where these coins sit now: those empty when the first of them came, the others."""
     by_slot: defaultdict[SlotId, list[Placement]] = defaultdict(list)
