@@ -28,7 +28,7 @@ _Index = QModelIndex | QPersistentModelIndex
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _MUTE = frozenset({SOURCE, RESTS_ON})
 _GROW = ((DESIGN, 160), (KIND, 64), (MINT, 48), (COMPOSITION, 64))
-WIDTHS = (72, 152, 132, 108, 104, 112, 116, 72)
+WIDTHS = (72, 132, 124, 100, 100, 112, 108, 60)
 
 
 class _IssueModel(SheetModel):
@@ -39,6 +39,11 @@ class _IssueModel(SheetModel):
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() == MINTAGE:
             return _RIGHT
+        if role == Qt.ItemDataRole.ToolTipRole and index.column() == MINTAGE:
+            text = self.rows[index.row()][MINTAGE]
+            if text.startswith(PART_OF):
+                whole = text.removeprefix(PART_OF)
+                return f"{whole} of this date and mint in all, not split between its rows"
         if role == Qt.ItemDataRole.ForegroundRole and index.isValid():
             text = self.rows[index.row()][index.column()]
             is_mute = (

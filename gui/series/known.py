@@ -172,7 +172,7 @@ def issue_rows(series: Series) -> tuple[IssueRow, ...]:
             _mark(issue.confidence),
             issue.source,
         )
-        hay = " ".join((*cells, issue.mint, issue.note)).casefold()
+        hay = " ".join((*cells, issue.mint)).casefold()
         found.append(IssueRow(cells, issue.confidence, issue.mintage, issue.number, hay))
     return tuple(found)
 
@@ -184,12 +184,12 @@ def _mint_text(series: Series, issue: Issue) -> str:
 
 
 def kind_text(issue: Issue) -> str:
-    """Proof; for collectors; small date. Nothing for a plain circulation strike."""
+    """Proof, small date; and what is noted of it. Nothing for a plain circulation strike."""
     words = [] if issue.strike is Strike.CIRCULATION else [issue.strike.value]
     if issue.release is Release.COLLECTORS and issue.strike is Strike.CIRCULATION:
         words.append("for collectors")
     words += [f"{name} {value}" for name, value in issue.choices]
-    return ", ".join(words)
+    return "; ".join(filter(None, (", ".join(words), issue.note)))
 
 
 def _mintage_text(issue: Issue, total: int | None) -> str:
