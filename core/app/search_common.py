@@ -9,6 +9,7 @@ from core.errors import BadEntry, Refused
 from core.model.search import (
     Box,
     BoxId,
+    Campaign,
     Roll,
     require_box,
     require_roll,
@@ -97,6 +98,11 @@ def holds_anything(reader: Reader, box_id: BoxId, number: int) -> bool:
 def rolls_before(reader: Reader, box: Box) -> int:
     """How many rolls lie before a box where its campaign numbers them through, else 0."""
     campaign = reader.log.campaign(reader.log.search(box.search).campaign)
+    return rolls_before_in(reader, box, campaign)
+
+
+def rolls_before_in(reader: Reader, box: Box, campaign: Campaign) -> int:
+    """`rolls_before` where its campaign is at hand."""
     if not campaign.rolls_run_on:
         return 0
     mine = (box.number, box.id)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from core.app.changes import Changes
-from core.app.search_common import rolls_before
+from core.app.search_common import rolls_before_in
 from core.app.search_facts import BoxParts, Known, box_facts, known_of, roll_coins
 from core.app.search_sets import tallies_of
 from core.app.views import Headline
@@ -391,7 +391,7 @@ class SearchLog:
         box, search, finds, coins = parts.box, parts.search, parts.finds, parts.coins
         with self._store.reading() as reader:
             campaign = reader.log.campaign(search.campaign)
-            before = rolls_before(reader, box)
+            before = rolls_before_in(reader, box, campaign)
             stays = reader.log.stays_beside(box_id)
             slots = reader.slots_by_ids({stay.slot for stay in stays})
             weighings = reader.log.weighings(box_id)

@@ -47,12 +47,13 @@ Kind = TypeVar("Kind", Campaign, Search, Box, Roll, Find, Claim, Tally, Weighing
 _SELECT = {kind: select(*map(raw, kept.table.c)) for kind, kept in KEPT.items()}
 _SIGHTING_COLUMNS = tuple(map(raw, sighting.c))
 _IN_ORDER = {kind: _SELECT[kind].order_by(kept.table.c.id) for kind, kept in KEPT.items()}
-_of_box: BindParameter[int] = bindparam("of")
-_ROLLS = _SELECT[Roll].where(roll.c.box_id == _of_box).order_by(roll.c.number, roll.c.id)
-_FINDS = _SELECT[Find].where(find.c.box_id == _of_box).order_by(find.c.place, find.c.id)
+_OF: BindParameter[int] = bindparam("of")
+_BY_ID = {kind: _SELECT[kind].where(kept.table.c.id == _OF) for kind, kept in KEPT.items()}
+_ROLLS = _SELECT[Roll].where(roll.c.box_id == _OF).order_by(roll.c.number, roll.c.id)
+_FINDS = _SELECT[Find].where(find.c.box_id == _OF).order_by(find.c.place, find.c.id)
 _SIGHTINGS = (
     select(*_SIGHTING_COLUMNS)
-    .where(sighting.c.box_id == _of_box)
+    .where(sighting.c.box_id == _OF)
     .order_by(sighting.c.place, sighting.c.id)
 )
 _ALL_SIGHTINGS = select(*_SIGHTING_COLUMNS).order_by(sighting.c.box_id, sighting.c.place)
@@ -63,21 +64,21 @@ _COINS = (
             description, description.c.id == coin.c.description_id
         )
     )
-    .where(find.c.box_id == _of_box)
+    .where(find.c.box_id == _OF)
 )
 _DESCRIBED = (
     select(description.c.id, description.c.key)
     .join_from(sighting, description)
-    .where(sighting.c.box_id == _of_box)
+    .where(sighting.c.box_id == _OF)
 )
 _found_slots = (
     select(placement.c.slot_id)
     .join_from(find, placement, placement.c.coin_id == find.c.coin_id)
-    .where(find.c.box_id == _of_box, placement.c.until.is_(None))
+    .where(find.c.box_id == _OF, placement.c.until.is_(None))
 )
 _STAYS = select(*PLACEMENT).where(placement.c.slot_id.in_(_found_slots)).order_by(placement.c.id)
-_CLAIMS = _SELECT[Claim].where(claim.c.box_id == _of_box).order_by(claim.c.id)
-_WEIGHINGS = _SELECT[Weighing].where(weighing.c.box_id == _of_box).order_by(weighing.c.id)
+_CLAIMS = _SELECT[Claim].where(claim.c.box_id == _OF).order_by(claim.c.id)
+_WEIGHINGS = _SELECT[Weighing].where(weighing.c.box_id == _OF).order_by(weighing.c.id)
 
 
 class LogReader:
@@ -96,8 +97,8 @@ class LogReader:
 
     def _one(self, kind: type[Kind], number: int) -> Kind:
         kept = KEPT[kind]
-        for one in self._all(kind, kept.table.c.id == number):
-            return one
+        for row in self._screen_rows(_BY_ID[kind], number):
+            return kept.of(row)  # type: ignore[no-any-return]  # what this kind's rows make
         raise NotFound(
             f"There is no {kept.called} number {number} in this collection any more. Look again "
             "what is there."
