@@ -4,7 +4,7 @@ The window is worked with exactly these strokes; without a screen the act itself
 `Drawing`. Both are then asked what stands on the leaf. A story counts the strokes of its acts.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from core.app.album_edit import edit_album, falling_text, plan_edit, present_choice
@@ -67,9 +67,19 @@ class DesignAct:
     draw: "Callable[[Drawing], None]"
 
 
+def strokes_of(acts: Iterable[DesignAct]) -> int:
+    """How many keys and clicks acts take."""
+    return sum(len(act.strokes) for act in acts)
+
+
 def seconds(acts: Iterable[DesignAct]) -> float:
     """How long acts take at SECONDS_A_STROKE."""
-    return SECONDS_A_STROKE * sum(len(act.strokes) for act in acts)
+    return SECONDS_A_STROKE * strokes_of(acts)
+
+
+def told_pace(acts: Sequence[DesignAct]) -> str:
+    """61 strokes, 73 s."""
+    return f"{strokes_of(acts)} strokes, {seconds(acts):.0f} s"
 
 
 def _keys(*names: str) -> Strokes:
@@ -130,8 +140,10 @@ def mint_to_the_left() -> DesignAct:
 
 def add(words: str, wish: Wish = Wish.OPTIONAL) -> DesignAct:
     """Add a slot in one's own words after the one one stands on."""
-    chosen = _click(f"Sought: {wish.value}") if wish is not Wish.OPTIONAL else ()
-    strokes = (*_keys("Insert"), *_typed(words), *chosen, *_keys("Return"))
+    given = _keys("Return")
+    if wish is not Wish.OPTIONAL:
+        given = (*_click(f"Sought: {wish.value}"), *_click("Add the slot"))
+    strokes = (*_keys("Insert"), *_typed(words), *given)
     return DesignAct(strokes, lambda drawing: drawing.add(words, wish))
 
 
@@ -177,6 +189,12 @@ def leaf_break(at_every: str) -> DesignAct:
     value = Break(at_every.removeprefix("every "))
     strokes = (WHEEL, *_click("New leaf at"), *_click("New leaf at", at_every))
     return DesignAct(strokes, lambda drawing: drawing.change(leaf_break=value))
+
+
+def labels_written(template: str) -> DesignAct:
+    """Write what the labels are made of."""
+    strokes = (WHEEL, *_click("Text of the labels"), *_typed(template), *_keys("Return"))
+    return DesignAct(strokes, lambda drawing: drawing.change(label=template))
 
 
 MAP_FIELD = "Row map: slots row by row, a leaf a line"
@@ -235,13 +253,18 @@ FREE, NOT_STRUCK = "_", "×"
 
 
 def drawn_rows(plan: LeafPlan) -> list[list[str]]:
-    """Leaf by leaf and row by row what is drawn: 1932: 1932, 1932-D, ×.
+    """Leaf by leaf and row by row what is drawn: (P, D, S), then 1932: 1932, 1932-D, ×.
 
-    The row's head with a colon where it has one, then the slots' labels; `_` for a spacer (those
-    at the end left out), `×` for a coin that was not struck, titles inside a row in brackets.
+    The heads of the columns first where there are any; then each row: its head with a colon where
+    it has one, then the slots' labels as drawn (in columns of mints, where none is, as spoken); `_`
+    for a spacer (those at the end left out), `×` for a coin that was not struck. Titles inside a
+    row stand in brackets, as optional slots do.
     """
     return [
-        [_drawn_row(plan, number) for number in range(leaf.first_row, leaf.first_row + leaf.rows)]
+        [
+            *([f"({', '.join(leaf.heads)})"] if leaf.heads else ()),
+            *(_drawn_row(plan, leaf.first_row + number) for number in range(leaf.rows)),
+        ]
         for leaf in plan.leaves
     ]
 
@@ -257,7 +280,7 @@ def _drawn_row(plan: LeafPlan, number: int) -> str:
 def _drawn_cell(plan: LeafPlan, cell: int) -> str:
     name = plan.lines[plan.names[cell]]
     if plan.slot_ids[cell]:
-        return name
+        return plan.lines[plan.l1[cell]] if plan.has_two_lines else name
     if plan.codes[cell] & STATE_BITS == NOT_STRUCK_CODE:
         return NOT_STRUCK
     return f"[{name}]" if name else FREE

@@ -16,6 +16,7 @@ from scenarios.designing import (
     map_written,
     number,
     seconds,
+    told_pace,
     use,
 )
 from scenarios.hands import Hands, Told
@@ -86,7 +87,7 @@ def walk(hands: Hands, told: Told) -> None:
         hands.put_in(label, f"{label} {grade}")
     dimes = openings(DIME_MARKS)
     assert sorted(hands.labels()) == sorted(dimes)
-    assert hands.drawn()[0][0] == "1916: 1916, 1916-D, 1916-S"
+    assert hands.drawn()[0][:2] == ["(P (no letter), D, S)", "1916: 1916, 1916-D, 1916-S"]
 
     told(2)
     running = [begin(), form("running"), number("slots to a row", 7), number("rows to a leaf", 3)]
@@ -127,5 +128,5 @@ def walk(hands: Hands, told: Told) -> None:
 
     told(7)
     acts = [*running, *counted, *corrected, *kept, *used]
-    print(f"{sum(len(act.strokes) for act in acts)} strokes, {seconds(acts):.0f} s")
+    print(told_pace(acts))
     assert seconds(acts) < MOST_SECONDS

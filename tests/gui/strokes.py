@@ -62,6 +62,7 @@ class Fingers:
             QTimer.singleShot(5, self._next)  # one looks at what the last key did first
             return
         if not self._left:
+            self._leave_none_open()
             self._loop.quit()
             return
         self._until = monotonic() + MOST_WAIT_S
@@ -74,9 +75,14 @@ class Fingers:
                 self._after(stroke)
         except Exception as error:  # noqa: BLE001 - a slot may not raise; `give` raises it anew
             self._failed = error
-            for open_one in (QApplication.activePopupWidget(), QApplication.activeModalWidget()):
-                if open_one is not None:
-                    open_one.close()
+            self._leave_none_open()
+
+    def _leave_none_open(self) -> None:
+        """A menu or dialog that waits for an answer nobody gives would stop everything."""
+        for waiting in (QApplication.activePopupWidget(), QApplication.activeModalWidget()):
+            if waiting is not None:
+                self._failed = self._failed or AssertionError(f"{waiting} was left open")
+                waiting.close()
 
     def _is_busy(self) -> bool:
         """Whether what the last stroke did is not shown yet, or a dialog has not the keys yet."""
