@@ -458,6 +458,15 @@ def _make_looks(path: Path) -> None:
                 collection.run(add_and_place(coin, slot.id))
 
 
+def across(screens: Screens) -> None:
+    from tests.gui import across_scenes as scenes
+
+    file = scenes.across_file(screens.files / "across.slotleaf")
+    with screens.window(file) as program:
+        scenes.albums(program, screens.save)
+        scenes.dialogs(program, screens.save)
+
+
 def look_closer(screens: Screens) -> None:
     path = screens.files / "looks.slotleaf"
     if not path.exists():
@@ -545,7 +554,7 @@ def dialogs(screens: Screens) -> None:
 
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, arrangements, much, modes, by_hand,
-    through_time, history, coins, grades, designer, look_closer, menus, dialogs,
+    through_time, history, coins, grades, designer, across, look_closer, menus, dialogs,
 )  # fmt: skip
 
 

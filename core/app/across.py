@@ -9,7 +9,7 @@ from core.app.order import Context, Operation, free_name
 from core.app.views import AlbumView
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, Target
-from core.model.arrangement import Arrangement, ArrangementKind, ShowP
+from core.model.arrangement import Arrangement, ShowP
 from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.label import slot_name
 from core.model.plan_across import (
@@ -19,6 +19,7 @@ from core.model.plan_across import (
     likely_plans,
     plan_across,
     short_names,
+    usual_shape,
 )
 from core.store.unit import Unit
 
@@ -50,16 +51,6 @@ def add_album_across(
         return Changes(albums=frozenset([made]), is_shelf=True, is_reshaped=True, made_album=made)
 
     return Operation(f"new album {name.strip()}", work)
-
-
-def usual_shape(plan: AcrossPlan) -> Arrangement:
-    """Types in a block a series; a year set by mints, or one coin a series after another."""
-    if plan.is_types:
-        return Arrangement(ArrangementKind.BY_TYPE if len(plan.series) > 1 else _RUNNING, 5, 6)
-    return Arrangement() if plan.each_mint else Arrangement(_RUNNING, 5, 4)
-
-
-_RUNNING = ArrangementKind.RUNNING
 
 
 def hole_across(known: Mapping[SeriesId, Series], slot: Slot) -> HoleAcross:

@@ -38,12 +38,12 @@ def slot_card(
     slot_view = view.by_id[slot_id]
     slot = slot_view.slot
     series = view.series_of(slot)
-    open_issues = _open_issues(series, slot_view)
+    open_issues, place = _open_issues(series, slot_view), view.place_text(slot_id)
     return SlotCard(
         view=slot_view,
         album=view.album,
         series=series,
-        where=view.place_text(slot_id),
+        where=f"{series.title} · {place}" if view.others else place,
         accepts=accepts_text(series, slot),
         state_text=spoken(slot_view.state, slot_view.marks),
         why=why_text(series, slot, slot_view.coin),
@@ -64,6 +64,7 @@ def _open_issues(series: Series, view: SlotView) -> int:
 def accepts_text(series: Series, slot: Slot) -> str:
     """What a slot takes, in one line."""
     text = _sold_to(series, slot, describe(series, slot.accepts))
+    text = text.replace("date not known", "any date", 1)
     variety = series.variety(slot.variety) if slot.variety else None
     wish = "" if slot.wish is Wish.WANTED else f" ({slot.wish})"
     return f"takes {text}{', ' + variety.name if variety else ''}{wish}"

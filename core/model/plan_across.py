@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from core.errors import Refused
 from core.model.album import AlbumId, Slot, SlotId, Target
-from core.model.arrangement import ShowP
+from core.model.arrangement import Arrangement, ArrangementKind, ShowP
 from core.model.issue import Description, Facet, Series, SeriesId, VarietyId
 from core.model.label import join_and, slot_name
 from core.model.plan_album import ANY_MINT, AlbumPlan, numbered, plan_slots, regular_issues
@@ -198,6 +198,15 @@ def _none_that_year(series: Sequence[Series], year: int, *, with_collectors: boo
     told = join_and([str(y) for y in near if y is not None])
     hint = f"The nearest years are {told}." if " " in told else f"The nearest year is {told}."
     return f"{titles}: none was struck in {year}. " + (hint if told else "Choose other series.")
+
+
+def usual_shape(plan: AcrossPlan) -> Arrangement:
+    """Types in a block a series; a year set by mints, or one coin a series after another."""
+    if plan.is_types:
+        return Arrangement(
+            ArrangementKind.BY_TYPE if len(plan.series) > 1 else ArrangementKind.RUNNING, 5, 8
+        )
+    return Arrangement() if plan.each_mint else Arrangement(ArrangementKind.RUNNING, 5, 4)
 
 
 def likely_plans(known: Mapping[SeriesId, Series], slots: Sequence[Slot]) -> tuple[AcrossPlan, ...]:

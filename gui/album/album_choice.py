@@ -1,6 +1,6 @@
 """What a new album shall be, from what was typed and chosen, and how it would look. No Qt here."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from core.app.album_view import album_view
@@ -10,6 +10,8 @@ from core.lookup.vocabulary import singular
 from core.model.album import Album, AlbumId, SlotId
 from core.model.arrangement import Arrangement
 from core.model.issue import Mint, Series
+from core.model.label import join_and
+from core.model.plan_across import AcrossPlan, plan_across
 from core.model.plan_album import AlbumPlan, plan_slots, regular_issues
 
 
@@ -42,6 +44,15 @@ class AlbumChoice:
 
     series: Series
     plan: AlbumPlan
+    arrangement: Arrangement
+
+
+@dataclass(frozen=True, slots=True)
+class AcrossChoice:
+    """Everything chosen of an album across series but the name; `series` are those chosen."""
+
+    series: tuple[Series, ...]
+    plan: AcrossPlan
     arrangement: Arrangement
 
 
@@ -153,6 +164,25 @@ def preview(choice: AlbumChoice, name: str) -> AlbumView:
     slots = [replace(slot, id=SlotId(at)) for at, slot in enumerate(planned, 1)]
     album = Album(AlbumId(0), name, choice.series.id, 0, arrangement=choice.arrangement)
     return album_view(album, choice.series, slots, {}, {}, None)
+
+
+def preview_across(choice: AcrossChoice, name: str) -> AlbumView:
+    """`preview` of an album across series. Raises Refused where nothing is left."""
+    planned = plan_across(choice.series, choice.plan)
+    slots = [replace(slot, id=SlotId(at)) for at, slot in enumerate(planned, 1)]
+    known = {series.id: series for series in choice.series}
+    others = {slot.accepts.series: known[slot.accepts.series] for slot in slots}
+    first = others.pop(slots[0].accepts.series)
+    album = Album(AlbumId(0), name, first.id, 0, arrangement=choice.arrangement)
+    return album_view(album, first, slots, {}, {}, None, others)
+
+
+def suggested_across(series: Sequence[Series], plan: AcrossPlan) -> str:
+    """The year 1964; Types of Lincoln cents and Jefferson nickels; Types of 5 series."""
+    if plan.year is not None:
+        return f"The year {plan.year}"
+    titles = [one.title for one in series]
+    return f"Types of {join_and(titles) if len(titles) < 3 else f'{len(titles)} series'}"
 
 
 def count_text(view: AlbumView) -> str:

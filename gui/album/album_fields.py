@@ -200,14 +200,24 @@ class AlbumFields(QObject):
         self.varieties.choose(VARIETIES.index(plan.varieties))
         self.varieties_field.show_hint(VARIETY_HINTS[plan.varieties])
         self.target.setText(plan.target.text if plan.target else "")
+        self._show_shape(shape)
+        self.blockSignals(False)
+        self.changed.emit()
+
+    def show_shape(self, shape: Arrangement) -> None:
+        """Another arrangement; `changed` is not told."""
+        self.blockSignals(True)
+        self._arrangement = shape
+        self._show_shape(shape)
+        self.blockSignals(False)
+
+    def _show_shape(self, shape: Arrangement) -> None:
         self.arrangement.choose(shape.kind)
         self.rows.setMinimum(0 if shape.kind.is_matrix else 1)
         self.rows.setValue(shape.rows_per_leaf or (0 if shape.kind.is_matrix else 5))
         self.per_row.setValue(shape.per_row)
         self.row_map.setPlainText(map_lines(shape.row_map))
         self._show_sizes()
-        self.blockSignals(False)
-        self.changed.emit()
 
     def _show_dates(self, first: str, last: str) -> None:
         for field, date in ((self.first, first), (self.last, last)):
@@ -330,6 +340,17 @@ class AlbumFields(QObject):
             with_collectors=self.collectors.isChecked(),
         )
         return plan, shape
+
+    def show_across(self, is_across: bool) -> None:
+        """Whether the album is across series: dates, mints and varieties are of one alone."""
+        for field in (self.years_field, self.mints_field, self.varieties_field):
+            field.setVisible(not is_across)
+
+    def read_shape(self) -> tuple[Target | None, Arrangement] | None:
+        """What an album across series has of these fields; None where it cannot be read."""
+        is_faulty, target = self._target()
+        shape = self._shape()
+        return None if is_faulty or shape is None else (target, shape)
 
     def _shape(self) -> Arrangement | None:
         """The arrangement with what else it had; None where the row map cannot be read."""

@@ -3,6 +3,7 @@
 from PySide6.QtWidgets import QWidget
 
 from core.app.views import AlbumView
+from core.arrange.plan import PlanBuilder
 from gui.album.album_choice import count_text
 from gui.leaf.view import LeafView
 from gui.theme import M, S, current_palette
@@ -43,3 +44,5 @@ class AlbumPreview(QWidget):
     def show_nothing(self) -> None:
         """No slot would be left."""
         self.count.setText("no slots")
+        empty = PlanBuilder("", has_two_lines=False).build()
+        self.leaf.show_plan(empty, current_palette(), keep_position=False)

@@ -13,7 +13,7 @@ from core.model.album import AlbumKind, SlotId
 from core.model.arrangement import Arrangement, ArrangementKind
 from gui.actions import Actions
 from gui.album.legend_bar import LegendBar
-from gui.album.show_overview import WHAT_IT_IS, overview_reason
+from gui.album.show_overview import overview_reason
 from gui.album.shown import CHOICES, EVERYTHING, Shown, changed_cells, shown_cells, take_over
 from gui.design.forms import arrangement_words
 from gui.icons import icon
@@ -240,7 +240,7 @@ class AlbumCentre(QWidget):
         line = view.headline
         self.headline.setText(line.text)
         is_overview = view.album.kind is AlbumKind.OVERVIEW
-        kind = f" · overview: {WHAT_IT_IS}" if is_overview else ""
+        kind = " · overview: coins wherever they sit" if is_overview else ""
         self.beside.show_text(f"at target {line.at_target}{kind}")
         self._allow_filling(view.album.name, is_overview)
         note = " · ".join(part for part in view.album.note.splitlines() if part.strip())

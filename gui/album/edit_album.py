@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
+    QCompleter,
     QDialog,
     QHBoxLayout,
+    QLineEdit,
     QListWidget,
     QPlainTextEdit,
     QPushButton,
@@ -20,6 +22,8 @@ from core.app.views import AlbumView
 from core.app.work import Progress
 from core.errors import CollectionError
 from core.model.album import AlbumId
+from gui.album.across_fields import AcrossFields
+from gui.album.album_choice import SeriesChoice
 from gui.album.album_fields import AlbumFields, AlbumFoot
 from gui.album.album_preview import AlbumPreview
 from gui.desk import Desk
@@ -41,7 +45,7 @@ if TYPE_CHECKING:
 
 PREVIEW_AFTER_MS = 60
 FIRST_COLUMN_PX, SECOND_COLUMN_PX = 272, 304
-NOTE_PX, MOST_LINES = 160, 6
+NOTE_PX, LEAST_NOTE_PX, MOST_LINES = 160, 56, 6
 AGREE = "They may become spares"
 
 
@@ -53,6 +57,8 @@ class _Known:
     now: "EditChoice"
     own_targets: int
     names: tuple[str, ...]
+    titles: tuple[str, ...]
+    choices: tuple[SeriesChoice, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +128,15 @@ class EditAlbumDialog(QDialog):
         first = column(left, spacing=L)
         first.addWidget(fields.name_field)
         first.addWidget(fields.years_field)
+        self.across = AcrossFields(self)
+        self.across.changed.connect(self._on_changed)
+        self.across.series_field.hide()
+        self.across.show_year_set(False)
+        self.across.series_list.setMinimumHeight(104)
+        first.addWidget(self.across.series_field, 1)
+        first.addWidget(self.across.year_field)
         self.note.setMaximumHeight(NOTE_PX)
+        self.note.setMinimumHeight(LEAST_NOTE_PX)
         first.addWidget(FormField("Note", self.note, left))
         first.addStretch(1)
         scroll = ScrollColumn(self, (0, 0, S, 0), XL)
@@ -133,6 +147,7 @@ class EditAlbumDialog(QDialog):
             fields.varieties_field,
             fields.target_field,
             fields.arrangement_field,
+            self._build_volumes(self),
         ):
             scroll.box.addWidget(field)
         scroll.box.addStretch(1)
@@ -141,6 +156,14 @@ class EditAlbumDialog(QDialog):
         both.addWidget(left)
         both.addWidget(scroll)
         return both
+
+    def _build_volumes(self, parent: QWidget) -> FormField:
+        self.volumes = QLineEdit(parent)
+        self.volumes.setMaxLength(120)
+        self.volumes.setPlaceholderText("no other album")
+        self.volumes.textChanged.connect(self._on_changed)
+        hint = "Albums of one title stand together on the shelf."
+        return FormField("A volume of", self.volumes, parent, hint)
 
     def _build_right(self) -> QVBoxLayout:
         box = column(spacing=M)
@@ -187,8 +210,20 @@ class EditAlbumDialog(QDialog):
         self.note.blockSignals(True)
         self.note.setPlainText(now.note)
         self.note.blockSignals(False)
-        series = known.view.series
+        series, across = known.view.series, now.across
+        self.volumes.blockSignals(True)
+        self.volumes.setText(now.volumes)
+        self.volumes.setCompleter(QCompleter(list(known.titles), self.volumes))
+        self.volumes.blockSignals(False)
+        if across is not None:
+            self.across.show_choices(known.choices)
+            self.across.show_plan(across)
+            self.across.series_field.show()
+            self.fields.show_across(True)
         self.fields.show_album(now.name, series, now.plan, now.arrangement)
+        if across is not None:
+            self.fields.target.setText(across.target.text if across.target else "")
+            self._show_collectors(across.with_collectors)
         self.fields.target_field.setToolTip(
             "For new slots, and for those that have the album's usual target now."
         )
@@ -197,17 +232,35 @@ class EditAlbumDialog(QDialog):
 
     def _choice(self) -> "EditChoice | None":
         """All that is chosen; None where something cannot be read."""
-        read, known = self.fields.read(), self._known
-        has_name = known is not None and self.fields.check_name(known.names)
-        if read is None or known is None or not has_name:
+        known = self._known
+        if known is None or not self.fields.check_name(known.names):
             return None
-        return replace(
+        choice = replace(
             known.now,
             name=" ".join(self.fields.name.text().split()),
             note=self.note.toPlainText().strip(),
-            plan=read[0],
-            arrangement=read[1],
+            volumes=" ".join(self.volumes.text().split()),
         )
+        if known.now.across is not None:
+            rest = self.fields.read_shape()
+            theirs = self.fields.collectors.isChecked()
+            across = self.across.read(rest[0] if rest else None, with_collectors=theirs)
+            if rest is None or across is None:
+                return None
+            across = replace(across, show_p=known.now.across.show_p)
+            return replace(choice, across=across, arrangement=rest[1])
+        read = self.fields.read()
+        return None if read is None else replace(choice, plan=read[0], arrangement=read[1])
+
+    def _show_collectors(self, is_on: bool) -> None:
+        """Collectors' issues are asked for where a chosen series has some; tells nobody."""
+        chosen = self.across.chosen
+        has_theirs = any(series.has_collectors_issues for series in chosen)
+        self.fields.collectors_field.setVisible(has_theirs)
+        self.fields.collectors_field.show_hint("")
+        self.fields.collectors.blockSignals(True)
+        self.fields.collectors.setChecked(is_on)
+        self.fields.collectors.blockSignals(False)
 
     def _on_changed(self) -> None:
         self._trouble.setText("")
@@ -224,11 +277,13 @@ class EditAlbumDialog(QDialog):
         if choice is None or known is None:
             return
 
+        more = self.across.chosen if choice.across is not None else []
+
         def work(_progress: Progress) -> _Planned:
             from core.app.album_edit import edited_view, plan_edit
 
-            edit = plan_edit(known.view, choice, known.now.plan)
-            return _Planned(choice, edit, edited_view(known.view, edit))
+            edit = plan_edit(known.view, choice, known.now.plan, more)
+            return _Planned(choice, edit, edited_view(known.view, edit, more))
 
         self._job = self._desk.runner.submit_drawing(work, self._show_planned, self._on_no_plan)
 
@@ -298,7 +353,10 @@ class EditAlbumDialog(QDialog):
         if not isinstance(error, CollectionError):
             self._desk.show_failure(error)
             return
-        self.fields.years_field.show_fault(str(error))
+        if self._known is not None and self._known.now.across is not None:
+            self.across.show_refusal(str(error))
+        else:
+            self.fields.years_field.show_fault(str(error))
         self.preview.show_nothing()
         self.summary.setText("")
         self.falling.hide()
@@ -350,8 +408,13 @@ def _read_known(collection: "Collection", album: AlbumId) -> _Known:
     view = collection.album_view(album)
     now = present_choice(view)
     own = sum(v.slot.target != now.plan.target for v in view.slots)
-    others = tuple(one.name for one in collection.albums() if one.id != album)
-    return _Known(view, now, own, others)
+    others = [one for one in collection.albums() if one.id != album]
+    titles = tuple(dict.fromkeys(one.volumes for one in others if one.volumes))
+    choices: list[SeriesChoice] = []
+    if now.across is not None:
+        in_use = {series.id for series in collection.series_in_use}
+        choices = [SeriesChoice(s, s.id in in_use) for s in collection.all_series()]
+    return _Known(view, now, own, tuple(one.name for one in others), titles, tuple(choices))
 
 
 def _slots(count: int) -> str:

@@ -1,6 +1,6 @@
 """The key under the album: a chip a state with its glyph and count. A chip shows only those."""
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from core.app.views import Headline
@@ -9,7 +9,7 @@ from core.model.state import Mark, SlotState
 from gui.album.shown import EVERYTHING, Shown
 from gui.flow_layout import FlowLayout
 from gui.theme import S
-from gui.widgets import Chip, Label
+from gui.widgets import CHIP_PX, Chip, Label
 
 ALWAYS = (SlotState.FILLED, SlotState.BELOW_TARGET, SlotState.GAP)
 """These have a chip even where none is there; the others only where some are."""
@@ -27,6 +27,8 @@ class LegendBar(QWidget):
         box = FlowLayout(self, S, S)
         self.overview = Label("Overview", "strong_small", self)
         self.overview.setToolTip("The best coin you hold for each slot, wherever it sits.")
+        self.overview.setFixedHeight(CHIP_PX)
+        self.overview.setAlignment(Qt.AlignmentFlag.AlignVCenter)
         self.overview.hide()
         box.addWidget(self.overview)
         self.states: dict[SlotState, Chip] = {}

@@ -20,18 +20,25 @@ from core.app.changes import Changes
 from core.app.views import AlbumView
 from core.app.work import Progress
 from core.errors import CollectionError
-from core.model.album import AlbumId
+from core.model.album import AlbumId, AlbumKind
+from core.model.arrangement import Arrangement
 from core.model.issue import Series, SeriesId
+from core.model.plan_across import usual_shape
+from gui.album.across_fields import AcrossFields
 from gui.album.album_choice import (
+    AcrossChoice,
     AlbumChoice,
     SeriesChoice,
     free_name,
     preview,
+    preview_across,
+    suggested_across,
     suggested_name,
 )
 from gui.album.album_fields import AlbumFields, AlbumFoot
 from gui.album.album_preview import AlbumPreview
 from gui.album.series_note import SeriesNote
+from gui.album.show_overview import WHAT_IT_IS
 from gui.desk import Desk
 from gui.form_field import FormField
 from gui.theme import XL, L, S
@@ -41,6 +48,7 @@ from gui.widgets import (
     Label,
     QuietButton,
     ScrollColumn,
+    Segmented,
     column,
     row,
 )
@@ -50,6 +58,16 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 PREVIEW_AFTER_MS = 60
+OF_PX = 400
+ONE_SERIES, TYPES, A_YEAR = range(3)
+OF_WHAT = ("One series", "Types of several", "A year")
+OF_TIPS = (
+    "Dates and mints of one series",
+    "A type album: one slot a design of each series",
+    "A year set: the coins of one year, of several series",
+)
+KINDS = (AlbumKind.HOLDER, AlbumKind.OVERVIEW)
+KIND_HINTS = ("Its coins sit in it.", f"{WHAT_IT_IS[:1].upper()}{WHAT_IT_IS[1:]}.")
 FIRST_COLUMN_PX, SECOND_COLUMN_PX = 288, 304
 
 
@@ -73,7 +91,7 @@ class NewAlbumDialog(QDialog):
         self.made: AlbumId | None = None
         self._known = _Known((), [])
         self._series: Series | None = None
-        self._has_own_name = False
+        self._has_own_name = self._has_own_shape = False
         self._job: Job | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -97,7 +115,18 @@ class NewAlbumDialog(QDialog):
 
     def _build(self) -> None:
         box = column(self, (XL, XL, XL, L), L)
-        box.addWidget(Label("New album", "title", self))
+        top = row(spacing=XL)
+        top.addWidget(Label("New album", "title", self))
+        self.of = Segmented(OF_WHAT, "An album of", self)
+        self.of.choose(ONE_SERIES)
+        self.of.setFixedWidth(OF_PX)
+        self.of.chosen.connect(self._on_of_what)
+        for place, button in enumerate(self.of.buttons):
+            button.setToolTip(f"{OF_TIPS[place]} (Alt+{place + 1})")
+            QShortcut(QKeySequence(f"Alt+{place + 1}"), self, button.click)
+        top.addWidget(self.of)
+        top.addStretch(1)
+        box.addLayout(top)
         middle = row(spacing=XL)
         middle.addLayout(self._build_choices())
         self.preview = AlbumPreview(self)
@@ -111,7 +140,14 @@ class NewAlbumDialog(QDialog):
         left.setFixedWidth(FIRST_COLUMN_PX)
         first = column(left, spacing=L)
         first.addWidget(self._build_series(left), 1)
+        self.across = AcrossFields(self)
+        self.across.changed.connect(self._on_across_changed)
+        self.across.series_field.hide()
+        self.across.show_year_set(False)
+        first.addWidget(self.across.series_field, 1)
+        first.addWidget(self.across.year_field)
         self.fields = fields = AlbumFields(self)
+        fields.arrangement.chosen.connect(self._on_own_shape)
         fields.changed.connect(self._on_changed)
         fields.name_edited.connect(self._on_name_edited)
         first.addWidget(fields.name_field)
@@ -123,6 +159,7 @@ class NewAlbumDialog(QDialog):
             fields.collectors_field,
             fields.varieties_field,
             fields.target_field,
+            self._build_kind(),
             fields.arrangement_field,
         ):
             scroll.box.addWidget(field)
@@ -163,6 +200,13 @@ class NewAlbumDialog(QDialog):
         self._series_field = FormField("Series", content, parent, "Reading the series …")
         return self._series_field
 
+    def _build_kind(self) -> FormField:
+        self.kind = Segmented(["holds coins", "overview"], "Kind of album", self)
+        self.kind.choose(0)
+        self.kind.chosen.connect(self._on_kind)
+        self._kind_field = FormField("Kind of album", self.kind, self, KIND_HINTS[0])
+        return self._kind_field
+
     def _build_foot(self) -> QHBoxLayout:
         foot = AlbumFoot(self, "Make the album", self._on_make)
         self._trouble, self._cancel, self.make = foot.trouble, foot.cancel, foot.give
@@ -178,6 +222,7 @@ class NewAlbumDialog(QDialog):
         self._known = known
         self._series_field.show_hint("")
         self._filter_series()
+        self.across.show_choices(known.series)
         self.search.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _filter_series(self) -> None:
@@ -242,24 +287,80 @@ class NewAlbumDialog(QDialog):
     def _on_name_edited(self, text: str) -> None:
         self._has_own_name = bool(text.strip())
 
-    def _read(self) -> AlbumChoice | None:
+    @property
+    def _is_across(self) -> bool:
+        return self.of.choice() != ONE_SERIES
+
+    def _on_of_what(self, place: int) -> None:
+        """One series, types of several, or a year: show the fields of that."""
+        is_across = place != ONE_SERIES
+        self._series_field.setVisible(not is_across)
+        self.across.series_field.setVisible(is_across)
+        self.across.show_year_set(place == A_YEAR)
+        self.fields.show_across(is_across)
+        if is_across and not self.across.chosen and self._series is not None:
+            self.across.choose(self._series.id)
+        if not is_across and self._series is not None:
+            self.fields.show_series(self._series)
+            self.fields.show_shape(Arrangement())
+        (self.across.search if is_across else self.search).setFocus()
+        self._has_own_shape = False
+        if is_across:
+            self._on_across_changed()
+        else:
+            self._on_changed()
+
+    def _on_across_changed(self) -> None:
+        """Other series, another year: the collectors' issues and the usual shape follow."""
+        if not self._is_across:
+            return
+        chosen = self.across.chosen
+        has_theirs = any(series.has_collectors_issues for series in chosen)
+        self.fields.collectors_field.setVisible(has_theirs)
+        self.fields.collectors_field.show_hint("")
+        plan = self.across.read(None, with_collectors=self.fields.collectors.isChecked())
+        if plan is not None and not self._has_own_shape:
+            self.fields.show_shape(usual_shape(plan))
+        self._on_changed()
+
+    def _on_own_shape(self) -> None:
+        self._has_own_shape = True
+
+    def _on_kind(self, place: int) -> None:
+        self._kind_field.show_hint(KIND_HINTS[place])
+
+    def _read(self) -> AlbumChoice | AcrossChoice | None:
         """All that is chosen; None where something cannot be read."""
+        if self._is_across:
+            rest = self.fields.read_shape()
+            target, shape = rest or (None, Arrangement())
+            theirs = self.fields.collectors.isChecked()
+            plan = self.across.read(target, with_collectors=theirs)
+            if rest is None or plan is None:
+                return None
+            return AcrossChoice(tuple(self.across.chosen), plan, shape)
         read = self.fields.read()
         return AlbumChoice(self._series, *read) if read and self._series else None
+
+    def _suggested(self, choice: AlbumChoice | AcrossChoice) -> str:
+        if isinstance(choice, AcrossChoice):
+            return suggested_across(choice.series, choice.plan)
+        every = [known.series for known in self._known.series]
+        return suggested_name(choice.series, choice.plan.years, every)
 
     def _on_changed(self) -> None:
         self._trouble.setText("")
         choice = self._read()
         name = self.fields.name
         if choice is not None and not self._has_own_name:
-            every = [known.series for known in self._known.series]
-            suggested = suggested_name(choice.series, choice.plan.years, every)
-            name.setText(free_name(suggested, self._known.names))
+            name.setText(free_name(self._suggested(choice), self._known.names))
         has_name = self.fields.check_name(self._known.names)
         self.make.setEnabled(choice is not None and has_name)
         self.preview.name.show_text(name.text())
         if choice is not None:
             self._timer.start()
+        elif self._is_across:
+            self.preview.show_nothing()
 
     # --- the preview
 
@@ -272,6 +373,8 @@ class NewAlbumDialog(QDialog):
         name = self.fields.name.text()
 
         def work(_progress: Progress) -> AlbumView:
+            if isinstance(choice, AcrossChoice):
+                return preview_across(choice, name)
             return preview(choice, name)
 
         self._job = self._desk.runner.submit_drawing(work, self._show_preview, self._on_no_preview)
@@ -284,7 +387,10 @@ class NewAlbumDialog(QDialog):
         if not isinstance(error, CollectionError):
             self._desk.show_failure(error)
             return
-        self.fields.years_field.show_fault(str(error))
+        if self._is_across:
+            self.across.show_refusal(str(error))
+        else:
+            self.fields.years_field.show_fault(str(error))
         self.preview.show_nothing()
         self.make.setEnabled(False)
 
@@ -294,12 +400,17 @@ class NewAlbumDialog(QDialog):
         choice = self._read()
         if choice is None or not self.fields.check_name(self._known.names):
             return
+        from core.app.across import add_album_across
         from core.app.operations import add_album
 
         self.make.setEnabled(False)
         self._trouble.setText("")
-        name = self.fields.name.text()
-        operation = add_album(name, choice.series.id, choice.plan, choice.arrangement)
+        name, shape = self.fields.name.text(), choice.arrangement
+        kind = KINDS[max(0, self.kind.choice())]
+        if isinstance(choice, AcrossChoice):
+            operation = add_album_across(name, choice.plan, shape, kind)
+        else:
+            operation = add_album(name, choice.series.id, choice.plan, shape, kind)
         self._desk.run(operation, self._on_made, failed=self._on_not_made)
 
     def _on_made(self, changes: Changes) -> None:

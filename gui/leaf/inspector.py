@@ -259,7 +259,7 @@ class SlotInspector(QFrame):
         self._show_text(self.takes, f"{card.accepts[:1].upper()}{card.accepts[1:]} · {card.where}")
         self._show_text(self.why, card.why)
         self._show_text(self.idle, "")
-        seat = (("It sits", card.seat.text),) if card.seat else ()
+        seat = (("Where it sits", card.seat.text),) if card.seat else ()
         self._show_facts([*card.facts[:1], *seat, *card.facts[1:]] if seat else card.facts)
         self._drop_glyph_drag()
         self._glyph_drag = self._let_drag(self.glyph, view.coin)
@@ -335,7 +335,7 @@ class SlotInspector(QFrame):
 
     def _show_facts(self, facts: Sequence[tuple[str, str]]) -> None:
         """The coin itself stands above the target, all else below."""
-        first = ("In the slot", "It sits")
+        first = ("In the slot", "Where it sits")
         above = [fact for fact in facts if fact[0] in first] if self._card else list(facts)
         below = [fact for fact in facts if fact not in above]
         for box, part in ((self._facts, above), (self._more_facts, below)):
