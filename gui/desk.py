@@ -487,7 +487,7 @@ class Desk(QObject):
 
     def _forget(self, number: int) -> None:
         self._jobs.pop(number, None)
-        if self._jobs:
+        if self._jobs or not isValid(self):  # a job may end after the window is gone
             return
         self._busy_timer.stop()
         if self._is_busy:
