@@ -156,7 +156,7 @@ class AlbumOrders(QObject):
         from core.app.operations import rearrange_album
 
         view = self._centre.view
-        if view is not None and arrangement.text != view.album.arrangement.text:
+        if view is not None and arrangement != view.album.arrangement:
             self._desk.run(rearrange_album(view.album.id, arrangement))
 
     def ask_other_size(self) -> None:
@@ -184,7 +184,8 @@ class AlbumOrders(QObject):
         except CollectionError as error:
             self._desk.show_failure(error)
             return
-        self.arrange(replace(chosen, show_p=now.show_p))
+        per_row, rows = chosen.per_row, chosen.rows_per_leaf
+        self.arrange(replace(now, kind=chosen.kind, per_row=per_row, rows_per_leaf=rows))
 
     def _checklist(self) -> None:
         from gui.checklist.preview import ChecklistDialog

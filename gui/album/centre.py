@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
 from core.app.views import AlbumView, SlotView
 from core.model.album import AlbumKind, SlotId
-from core.model.arrangement import Arrangement, ArrangementKind
+from core.model.arrangement import ArrangementKind
 from gui.actions import Actions
 from gui.album.legend_bar import LegendBar
 from gui.album.show_overview import overview_reason
@@ -340,9 +340,10 @@ class AlbumCentre(QWidget):
             return
         now = self.view.album.arrangement
         kinds = ArrangementKind
-        choices = [Arrangement(kinds.YEARS_BY_MINTS, show_p=now.show_p)]
+        choices = [replace(now, kind=kinds.YEARS_BY_MINTS, rows_per_leaf=None)]
         choices += [
-            Arrangement(kinds.RUNNING, slots, rows, now.show_p) for slots, rows in RUNNING_SIZES
+            replace(now, kind=kinds.RUNNING, per_row=slots, rows_per_leaf=rows)
+            for slots, rows in RUNNING_SIZES
         ]
         for arrangement in choices:
             action = menu.addAction(arrangement_words(arrangement).capitalize())
