@@ -32,7 +32,8 @@ if TYPE_CHECKING:
     from core.app.exchange_cells import Column
     from core.app.exchange_read import SheetDraft
     from core.app.finding import CoinPlaces, SlotFinds
-    from core.app.look_up import Looked, LookUpIndex, Scope
+    from core.app.look_up import Looked, Scope
+    from core.app.look_up_index import LookUpIndex
     from core.app.operations import Operation
     from core.app.outline import Outline
     from core.app.own_series import SeriesDifference
@@ -53,7 +54,9 @@ def make_collection(path: Path, name: str, made: date | None = None) -> None:
 
 def _kinds(groups: Iterable[SpareGroup]) -> list[Coin]:
     """One coin a kind of spare, its quantity how many are alike."""
-    return [replace(group.coin, quantity=group.count) for group in groups]
+    return [
+        g.coin if g.coin.quantity == g.count else replace(g.coin, quantity=g.count) for g in groups
+    ]
 
 
 class Collection:
@@ -67,7 +70,7 @@ class Collection:
         self._spares: dict[SeriesId, SpareIndex] = {}
         self._albums: dict[AlbumId, AlbumView] = {}
         self._look_up: LookUpIndex | None = None
-        self._is_look_up_old = True
+        self._takers: dict[SeriesId, list[AlbumId]] = {}
         self._known: Known | None = None  # what Fill keeps from one time to the next
         self._log: SearchLog | None = None
         self._stand = store.stand()
@@ -251,7 +254,8 @@ class Collection:
         """Drop what is no longer true of the kept views and spares, and of the search log."""
         if self._log is not None:
             self._log.forget(changes)
-        self._is_look_up_old = True
+        if changes.albums or changes.is_shelf:
+            self._takers.clear()
         with self._store.reading() as reader:
             carried = {series.id for series in self._shelf.in_use}
             if changes.is_shelf or {d.series for d in changes.descriptions} - carried:
@@ -485,22 +489,27 @@ class Collection:
         return look_up(self.look_up_index(), text, scope or Scope())
 
     def look_up_index(self) -> "LookUpIndex":
-        """What look-up asks, kept until something changes."""
-        from core.app.look_up import LookUpIndex
+        """What look-up asks, kept as long as the series are the same."""
+        from core.app.look_up_index import LookUpIndex
 
         self.keep_up()
         if self._look_up is None:
             carried = tuple(self._shelf.in_use)
             here = {series.id for series in carried}
             others = [series for series in self.all_series() if series.id not in here]
-            self._look_up = LookUpIndex((), self._spares_by_id, carried, others)
+            self._look_up = LookUpIndex(self._views_of, self._spares_by_id, carried, others)
             self._look_up.warm_up()
-            self._is_look_up_old = True
-        if self._is_look_up_old:
-            views = [self.album_view(album.id) for album in self.albums()]
-            self._look_up = self._look_up.with_views(views)
-            self._is_look_up_old = False
         return self._look_up
+
+    def _views_of(self, series_id: SeriesId) -> list[AlbumView]:
+        """The albums that take coins of a series, in shelf order."""
+        taking = self._takers.get(series_id)
+        if taking is None:
+            with self._store.reading() as reader:
+                here = reader.albums_of_series(series_id)
+                taking = [album.id for album in reader.albums() if album.id in here]
+            self._takers[series_id] = taking
+        return [self.album_view(album_id) for album_id in taking]
 
     def _spares_by_id(self, series_id: SeriesId) -> SpareIndex:
         if series_id in self._spares:

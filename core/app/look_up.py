@@ -5,20 +5,20 @@ it changes nothing itself. Which answers count as of use is the collector's rule
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.app.album_view import slot_view
+from core.app.look_up_index import LookUpIndex
 from core.app.slot_card import coin_text, look_closer
-from core.app.spares import SpareIndex
 from core.app.views import AlbumView, Headline, LookCloser, SlotView
 from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.lookup.commands import Command
 from core.lookup.completions import completions
-from core.lookup.line import Line, OwnCodes, known_words, read_line
-from core.lookup.parse import Entry, names_series
+from core.lookup.line import Line, read_line
+from core.lookup.parse import Entry
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.coin import Coin, Finding
 from core.model.fit import (
@@ -182,6 +182,8 @@ class Answer:
         return f"+{many} more album{'s' * (many > 1)}" if many else ""
 
 
+MOST_READINGS = 8
+"""Readings that are answered; a line that could be more coins than that names too little."""
 _MOST_CLOSER = 3
 _MOST_DATES = 3
 
@@ -214,65 +216,6 @@ class Looked:
         return self.readings[-1] if self.readings and not self.must_ask else None
 
 
-@dataclass(slots=True)
-class LookUpIndex:
-    """The albums as drawn, their slots found by issue; kept from key to key.
-
-    `views` in shelf order, `series` those of the collection, `others` what else a line may name,
-    `spares` gives the spares of a series, `codes` are own reference codes of varieties.
-    """
-
-    views: Sequence[AlbumView]
-    spares: Callable[[SeriesId], SpareIndex]
-    series: Sequence[Series]
-    others: Sequence[Series] = ()
-    codes: OwnCodes = field(default_factory=dict)
-    _by_issue: dict[int, Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]] = field(
-        default_factory=dict, repr=False
-    )
-
-    def slots_for(self, view: AlbumView, series: Series, mask: int) -> Iterator[SlotView]:
-        """An album's slots that accept one of these issues at least, in shown order, once each."""
-        by_series = self._by_issue.get(id(view))
-        if by_series is None:
-            by_series = self._by_issue[id(view)] = _by_issue(view)
-        here = by_series.get(series.id)
-        if not here:
-            return
-        found: dict[SlotId, SlotView] = {}
-        while mask:
-            low = mask & -mask
-            found |= {s.slot.id: s for s in here.get(low.bit_length() - 1, ())}
-            mask ^= low
-        yield from found.values()
-
-    def warm_up(self) -> None:
-        """Read the words of every series once, so that no key waits for them."""
-        every = [*self.series, *self.others]
-        known_words(every)
-        names_series(["1900"], every)
-
-    def with_views(self, views: Sequence[AlbumView]) -> "LookUpIndex":
-        """The index over other views, what is known of the same ones taken over."""
-        kept = {id(v): self._by_issue[id(v)] for v in views if id(v) in self._by_issue}
-        same = {id(v) for v in self.views}
-        kept = {key: found for key, found in kept.items() if key in same}
-        return replace(self, views=views, _by_issue=kept)
-
-
-def _by_issue(view: AlbumView) -> Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]:
-    found: dict[SeriesId, dict[int, list[SlotView]]] = {}
-    for shown in view.slots:
-        series = view.series_of(shown.slot)
-        rows = found.setdefault(series.id, {})
-        mask = series.may_be(shown.slot.accepts)
-        while mask:
-            low = mask & -mask
-            rows.setdefault(low.bit_length() - 1, []).append(shown)
-            mask ^= low
-    return found
-
-
 def look_up(index: LookUpIndex, text: str, scope: Scope = Scope()) -> Looked:
     """Everything the line says, at any key; never raises for what is typed."""
     searched, others = _searched(index, scope)
@@ -283,8 +226,12 @@ def look_up(index: LookUpIndex, text: str, scope: Scope = Scope()) -> Looked:
             (), line.command, line.trouble, line.neighbours, more, line.unfinished, line.said
         )
     entries = _not_before(line.entries, scope.nothing_before, index)
-    answers = _with_slots([_answer(index, line, entry, scope) for entry in entries])
-    return Looked(answers, None, "", (), more, line.unfinished, line.said)
+    answers = _with_slots([_answer(index, line, e, scope) for e in entries[:MOST_READINGS]])
+    said = line.said
+    if len(entries) > MOST_READINGS:
+        left = f"{len(entries) - MOST_READINGS} more readings: write the denomination in front"
+        said = "; ".join(filter(None, (said, left)))
+    return Looked(answers, None, "", (), more, line.unfinished, said)
 
 
 def _with_slots(answers: Sequence[Answer]) -> tuple[Answer, ...]:
@@ -380,11 +327,16 @@ def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:
     return tuple(v.id for v in series.varieties_open_to(mask) if v.id in suspected)
 
 
+def _asked(index: LookUpIndex, series: Series, rule: UseRule) -> list[AlbumView]:
+    """The albums that are asked about a series' coins."""
+    return [v for v in index.views(series.id) if not rule.albums or v.album.id in rule.albums]
+
+
 def _places(
     index: LookUpIndex, series: Series, entry: Entry, mask: int, rule: UseRule
 ) -> list[_Place]:
     """Every slot that takes the coin or may, the best first."""
-    chosen = [v for v in index.views if not rule.albums or v.album.id in rule.albums]
+    chosen = _asked(index, series, rule)
     if rule.albums:
         chosen.sort(key=lambda v: rule.albums.index(v.album.id))
     ranked: list[tuple[tuple[object, ...], _Place]] = []
@@ -505,8 +457,7 @@ def _piece(coin: Coin) -> str:
 
 def _nowhere(index: LookUpIndex, series: Series, name: str, rule: UseRule) -> tuple[Verdict, str]:
     """Why no slot takes a coin."""
-    asked = [v for v in index.views if not rule.albums or v.album.id in rule.albums]
-    albums = [v.album.name for v in asked if series in v.all_series]
+    albums = [view.album.name for view in _asked(index, series, rule)]
     if not albums:
         which = "of your rule " if rule.albums else ""
         return Verdict.NOT_SOUGHT, f"No album {which}is kept for {series.title}."
@@ -531,7 +482,8 @@ def _told(
     """The answer for the best place."""
     view, shown, coin = best.view, best.shown, replace(entry.coin, quantity=1)
     slot, verdict = shown.slot, best.verdict
-    held = _spares_held(index, series, series.may_be(coin.description))
+    mask = series.may_be(coin.description)
+    held = _spares_held(index, series, mask)
     is_welcome = rule.hole_fillers or not coin.problems
     if verdict is Verdict.NO_USE and is_welcome and held < rule.spares_of_each:
         verdict = Verdict.SPARE
@@ -544,7 +496,7 @@ def _told(
     if entry.quantity > 1:
         left = entry.quantity - (verdict in (Verdict.FILLS, Verdict.UPGRADE))
         seconds.append(f"{left} of the {entry.quantity} would be spares.")
-    sought = tuple(look_closer(series, series.may_be(coin.description), coin, _sought(best, view)))
+    sought = _sought(index, series, best)
     return replace(
         blank,
         verdict=verdict,
@@ -559,19 +511,23 @@ def _told(
         after_text=after.held_text,
         have_before=view.headline,
         have_after=headline_after(view.headline, shown, after),
-        closer=sought,
+        closer=tuple(look_closer(series, mask, coin, sought)) if sought else blank.closer,
         more_albums=more,
         is_sure=best.is_sure,
     )
 
 
-def _sought(best: _Place, view: AlbumView) -> VarietyId | None:
-    """A variety that an empty slot of the same date seeks."""
-    here = best.shown.slot.accepts
-    open_slots = (
-        v.slot for v in view.slots if v.coin is None and v.slot.variety and v.slot.accepts == here
+def _sought(index: LookUpIndex, series: Series, best: _Place) -> VarietyId | None:
+    """A variety that an empty slot for the same issues seeks."""
+    here = series.may_be(best.shown.slot.accepts)
+    return next(
+        (
+            shown.slot.variety
+            for shown in index.slots_for(best.view, series, here)
+            if shown.coin is None and shown.slot.variety and shown.slot.wish is not Wish.SKIPPED
+        ),
+        None,
     )
-    return next((slot.variety for slot in open_slots), None)
 
 
 def _target_text(shown: SlotView, after: SlotView) -> str:

@@ -40,6 +40,8 @@ def completions(
         return ()
     by_id = {s.id: s for s in series}
     before = line.entries if line.unfinished else _before(head, series)
+    ids = dict.fromkeys(entry.series for entry in before[:2])
+    meant = [by_id[i] for i in ids if i in by_id]
     found: list[str] = []
     tried = 0
     for word in dict.fromkeys(_words(begun, before, series)):
@@ -48,8 +50,7 @@ def completions(
         tried += 1
         whole = " ".join(part for part in (head, sign + word) if part)
         words, note = cut(whole)
-        meant = [by_id[e.series] for e in before if e.series in by_id] or list(series)
-        if read_words(words, note, meant, is_in_hand=True)[0] or not head:
+        if not before or read_words(words, note, meant, is_in_hand=True)[0]:
             found.append(whole)
     return tuple(found)
 

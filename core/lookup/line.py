@@ -12,10 +12,11 @@ from itertools import product
 
 from core.errors import BadEntry
 from core.lookup.commands import Command, read_command
+from core.lookup.graded import is_own_word
 from core.lookup.parse import Entry, Refused, names_series, read_words
 from core.lookup.short_words import COUNTRIES, SPOKEN
 from core.lookup.vocabulary import vocabulary
-from core.lookup.words import CLAIMS, GRADE_PHRASES, PROBLEMS, cut, fold
+from core.lookup.words import CLAIMS, GRADE_PHRASES, PROBLEMS, cut, fold, grade_words
 from core.model.coin import Finding
 from core.model.issue import Facet, Series, SeriesId, VarietyId
 from core.model.label import describe, join_or
@@ -109,6 +110,10 @@ class _Reader:
         return line
 
     def _read_in(self, words: list[str], series: Sequence[Series]) -> Line:
+        if self._is_being_typed(words, series):
+            found, _ = read_words(words[:-1], self.note, series, is_in_hand=True)
+            if found:
+                return Line(found, unfinished=words[-1].lstrip("-"))
         found, refused = read_words(words, self.note, series, is_in_hand=True)
         if refused is None:
             return Line(found)
@@ -159,6 +164,18 @@ class _Reader:
             return None
         found, _ = read_words(words[:-1], self.note, series, is_in_hand=True)
         return Line(found, unfinished=last) if found else None
+
+    def _is_being_typed(self, words: list[str], series: Sequence[Series]) -> bool:
+        """Whether the last word says nothing yet and begins one that would."""
+        last = words[-1].lstrip("-")
+        if len(words) == 1 or not last.isalpha() or self.text[-1].isspace():
+            return False
+        if not _may_become(last, series) or last in _every_word(series) or grade_words(last):
+            return False
+        return not any(
+            last in known.mints or known.dates(last) or is_own_word(last, known.series.issuer)
+            for known in map(vocabulary, series)
+        )
 
     def _without_country(self, words: list[str]) -> tuple[list[Series] | None, list[str]]:
         """The series of the country that a line names in front of the coin, None for none."""
