@@ -217,8 +217,8 @@ class Reader:
     def texts(self) -> Iterator[tuple[str, str]]:
         """Every text that somebody typed, with where it stands in words; empty ones left out."""
         yield "the collection's name", self.name()
-        for name, note in self._rows(select(album.c.name, album.c.note)):
-            yield f"album “{name}”", f"{name}\n{note}"
+        for name, *texts in self._rows(select(album.c.name, album.c.note, album.c.volumes)):
+            yield f"album “{name}”", "\n".join([name, *texts])
         titles = self._rows(select(slot.c.label, slot.c.note, album.c.name).join_from(slot, album))
         for label, note, name in titles:
             yield f"slot {label} of “{name}”", f"{label}\n{note}"

@@ -358,7 +358,7 @@ class Shelf(QWidget):
         self._heading = "" if is_other else self._heading
         if is_other and album is not None and self._folds_away(album):
             return
-        self._stand_on(-1 if album is None else self.model.row_of(album))
+        self._on_reset()
 
     def _folds_away(self, album: AlbumId) -> bool:
         """Unfold the run of an album that is opened; whether it was folded."""
