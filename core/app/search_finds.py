@@ -32,10 +32,12 @@ from core.model.search import (
     require_sighting,
     require_weighing,
 )
+from core.search.facts import FILLS, UPGRADES
 from core.store.unit import Unit
 
 MOST_AT_ONCE = 1_000
 """Coins that can be kept with one entry."""
+_OF_ONE_SLOT, _SPARE = (FILLS, UPGRADES), "Spare"
 
 
 def keep_find(
@@ -51,7 +53,7 @@ def keep_find(
     """Keep a coin from the roll in hand (or from `roll`): it is in the collection at once.
 
     Several alike (`quantity`, the coin's own unless given) become as many coins and finds, in one
-    entry. `answer` is the verdict as it was said, `name` what the history calls the coin. The coin
+    entry. `answer` is the verdict as it was said (what fills one slot is a spare from the second on), `name` what the history calls the coin. The coin
     is held, found, and came from “box 33”.
     """
     many = coin.quantity if quantity is None else quantity
@@ -76,7 +78,8 @@ def keep_find(
         place = unit.read.log.last_place(box_id)
         now = context.now.replace(microsecond=0)
         for step, number in enumerate(made, start=1):
-            unit.log.add(Find(0, box_id, at, place + step, number, is_ender, answer, now))
+            said = answer if step == 1 or answer not in _OF_ONE_SLOT else _SPARE
+            unit.log.add(Find(0, box_id, at, place + step, number, is_ender, said, now))
         _entered(unit, box, at, seconds)
         return Changes(
             coins=frozenset(made),

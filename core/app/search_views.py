@@ -83,10 +83,14 @@ class FindLine:
 
 @dataclass(frozen=True, slots=True)
 class SeenLine:
-    """Coins counted in the list: `label` is what they are, “+ foreign” for a counter alone."""
+    """Coins counted in the list: `name` is what they are, “+ foreign” for a counter alone.
+
+    `label` has how many before it: 5 × 1959.
+    """
 
     sighting: Sighting
     roll: int
+    name: str
     label: str
     text: str
 
@@ -426,7 +430,7 @@ class SearchLog:
             _roll_views(parts, before),
             tuple(lines),
             tuple(
-                SeenLine(one, one.roll + before, _seen_label(one, told.said), one.text)
+                _seen_line(one, one.roll + before, told.said)
                 for one, told in zip(parts.sightings, facts.sightings, strict=True)
             ),
             tuple(parts.claims),
@@ -459,12 +463,12 @@ def _box_line(box: Box, search: Search, facts: BoxFacts) -> BoxLine:
     return BoxLine(box, search, len(facts.finds), seen, facts.slots_filled, facts.opened)
 
 
-def _seen_label(one: Sighting, said: str) -> str:
-    """3 x 1959; + foreign."""
-    label = said if one.description is not None else f"+ {one.counter}"
+def _seen_line(one: Sighting, roll: int, said: str) -> SeenLine:
+    name = f"+ {one.counter}" if one.description is None else said
     if one.description is not None and one.counter:
-        label += f", {one.counter}"
-    return f"{one.quantity} × {label}" if one.quantity > 1 else label
+        name += f", {one.counter}"
+    label = f"{one.quantity} × {name}" if one.quantity > 1 else name
+    return SeenLine(one, roll, name, label, one.text)
 
 
 def _roll_views(parts: BoxParts, before: int) -> tuple[RollView, ...]:

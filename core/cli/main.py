@@ -18,6 +18,7 @@ from core.cli import (
     leaves,
     own_series,
     past,
+    search,
     series,
     weigh,
 )
@@ -67,7 +68,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange, weigh,
+    exchange, search, weigh,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)
