@@ -45,3 +45,14 @@ COMMANDS = (
     Command("panel", "The Shape panel", "Enter", ((_K.Key_Return, False), (_K.Key_Enter, False))),
     Command("end", "Done", "Esc", ((_K.Key_Escape, False), (_K.Key_Q, False))),
 )
+
+BY_KEY: dict[Key, str] = {key: command.id for command in COMMANDS for key in command.keys}
+SELECT_MENU: tuple[str | None, ...] = (
+    "select_row", "select_leaf", "select_decade", "select_mint", "select_design", None,
+    "select_all",
+)  # fmt: skip
+"""The commands of a menu; None for a line between."""
+SLOT_MENU: tuple[str | None, ...] = (
+    "left", "right", "up", "down", None, "spacer", "no_spacer", "row_break", "leaf_break", None,
+    "add", "take_out", "label", None, "target", "optional", "skip", "wanted",
+)  # fmt: skip

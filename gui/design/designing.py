@@ -16,7 +16,6 @@ from gui.desk import Desk
 
 if TYPE_CHECKING:
     from core.app.design import ExtraSlot
-    from core.app.operations import Operation
     from gui.design.kept import KeptShapes
     from gui.design.mode import DesignMode
 
@@ -161,18 +160,12 @@ class Designing(QObject):
     def _ask_extra(
         self, view: AlbumView, slot: SlotId, found: "tuple[tuple[str, ExtraSlot], ...]"
     ) -> None:
-        from core.app.design import add_slot
         from gui.design.add_slot import AddSlotDialog
 
         near = view.by_id[slot].slot
         extra = AddSlotDialog.ask(self._host, view.series_of(near), near.label, found)
-        if extra is None or self.mode is None or not self.mode.is_on:
-            return
-
-        def ask(now: AlbumView) -> "Operation | None":
-            return add_slot(now.album.id, extra, slot if slot in now.by_id else None)
-
-        self.mode.orders.order(ask)
+        if extra is not None and self.mode is not None and self.mode.is_on:
+            self.mode.add(extra, slot)
 
     def relabel(self) -> None:
         """Ask what the current slot is to be called."""

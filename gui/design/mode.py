@@ -17,7 +17,7 @@ from core.model.album import SlotId, Wish
 from core.model.arrangement import Arrangement, ArrangementKind, Lead
 from core.model.coin import CoinId
 from gui.design.band import DesignBand
-from gui.design.commands import COMMANDS, Command, Key
+from gui.design.commands import BY_KEY, COMMANDS, SELECT_MENU, SLOT_MENU, Command
 from gui.design.map_steps import (
     MapStep,
     leaf_toggled,
@@ -50,6 +50,7 @@ from gui.leaf.view import MODIFIERS, LeafView
 from gui.widgets import make_menu
 
 if TYPE_CHECKING:
+    from core.app.design import ExtraSlot
     from core.app.operations import Operation
 
 _ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter})
@@ -81,14 +82,15 @@ class DesignMode(QObject):
         self.view: AlbumView | None = None
         self._order: Shown | None = None
         self._kept: tuple[SlotId, ...] = ()
+        self._added_after: SlotId | None = None
         self._agree: Callable[[], object] | None = None
         self._since_digit = QElapsedTimer()
         self.orders = OrderLine(desk, self)
         self.orders.rested.connect(self._show_shape)
         self._wishes = SlotOrders(desk)
         self.actions = {command.id: self._action(command) for command in COMMANDS}
-        places = [None if c is None else self.actions[c] for c in _SELECT_MENU]
-        self._slot_menu = [None if c is None else self.actions[c] for c in _SLOT_MENU]
+        places = [None if c is None else self.actions[c] for c in SELECT_MENU]
+        self._slot_menu = [None if c is None else self.actions[c] for c in SLOT_MENU]
         self.band = DesignBand(places, self._slot_menu, host)
         self.band.hide()
         self.band.done_pressed.connect(self.end)
@@ -154,6 +156,7 @@ class DesignMode(QObject):
         if self._kept:
             self._leaf.select_slots(int(slot) for slot in self._kept)
             self._kept = ()
+        self._stand_on_added(view)
         self.orders.adopt(view)
         self._tell()
 
@@ -223,7 +226,7 @@ class DesignMode(QObject):
             return step is not None and not held & _SHIFT
         if self._is_typed(event):
             return False
-        command = _BY_KEY.get((key, bool(held & _SHIFT)))
+        command = BY_KEY.get((key, bool(held & _SHIFT)))
         if command is not None:
             self.do(command)
             return True
@@ -479,6 +482,25 @@ class DesignMode(QObject):
         if stays is not None:
             self._leaf.go_to_slot(int(stays))
 
+    def add(self, extra: "ExtraSlot", after: SlotId) -> None:
+        """Add a slot after another one, and stand on it."""
+
+        def ask(view: AlbumView) -> "Operation | None":
+            from core.app.design import add_slot
+
+            if after not in view.by_id:
+                return None
+            self._added_after = after
+            return add_slot(view.album.id, extra, after)
+
+        self.orders.order(ask)
+
+    def _stand_on_added(self, view: AlbumView) -> None:
+        after, self._added_after = self._added_after, None
+        ids = [shown.slot.id for shown in view.slots]
+        if after in ids[:-1]:
+            self._leaf.go_to_slot(int(ids[ids.index(after) + 1]))
+
     # ---- questions ----------------------------------------------------------------------------
 
     def ask_first(
@@ -573,17 +595,3 @@ class DesignMode(QObject):
         if self.is_on and self.view is view:
             go = partial(self.orders.order, found.order)
             self.ask_first(found.title, found.words, "Change the slots", go, found.going)
-
-
-_SELECT_MENU: tuple[str | None, ...] = tuple(
-    None if c == "-" else c
-    for c in ("select_row", "select_leaf", "select_decade", "select_mint", "select_design", "-",
-              "select_all")
-)  # fmt: skip
-_SLOT_MENU: tuple[str | None, ...] = tuple(
-    None if c == "-" else c
-    for c in ("left", "right", "up", "down", "-", "spacer", "no_spacer", "row_break",
-              "leaf_break", "-", "add", "take_out", "label", "-", "target", "optional", "skip",
-              "wanted")
-)  # fmt: skip
-_BY_KEY: dict[Key, str] = {key: command.id for command in COMMANDS for key in command.keys}

@@ -15,13 +15,17 @@ if TYPE_CHECKING:
 
 
 def formed(view: AlbumView, kind: ArrangementKind) -> Arrangement:
-    """The album's arrangement in another form: a first row map is that of the present leaves."""
+    """The album's arrangement in another form.
+
+    A first row map is that of the present leaves; rows to a leaf mean something else in a matrix.
+    """
     from core.app.design import as_map
 
     shape = view.album.arrangement
     if kind is ArrangementKind.ROW_MAP and not shape.row_map:
         return as_map(view)
-    return replace(shape, kind=kind)
+    is_alike = kind.is_matrix is shape.kind.is_matrix
+    return replace(shape, kind=kind, rows_per_leaf=shape.rows_per_leaf if is_alike else None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -193,7 +193,9 @@ class MapField(FormField):
     def show_map(self, row_map: RowMap, misfit: str) -> None:
         """Show a map, unless what is typed means the same; and what does not fit."""
         self._map, self._misfit = row_map, misfit
-        if not self.typing.is_waiting and read_map(self.typing.text) != row_map:
+        typed = read_map(self.typing.text)
+        is_being_typed = self.typing.is_waiting or (typed is None and self.field.hasFocus())
+        if not is_being_typed and typed != row_map:
             self.typing.show_text(map_lines(row_map))
         if read_map(self.typing.text) is not None:
             self.show_fault(misfit)

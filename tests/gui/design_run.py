@@ -24,7 +24,7 @@ STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("a row, then a leaf begins with it", ("R", "L")),
     ("select its mint; optional", ("Shift+M", "O")),
     ("a further slot for it", ("Ins", "> Down", "> Return")),
-    ("its own label", ("F2", "> M", "> Y", "> Return")),
+    ("a label for the first", ("Left", "F2", "> M", "> Y", "> Return")),
     ("take it out: asked first", ("Del",)),
     ("leave it in", ("Esc",)),
     ("take back the label and the slot", ("Ctrl+Z", "Ctrl+Z")),

@@ -219,6 +219,22 @@ def test_a_slot_is_dragged_to_where_the_mark_stands(hands: Hands) -> None:
     assert hands.rows()[0] == "1942 1942-D 1942-S 1943-P"
 
 
+def test_a_drag_takes_all_that_is_selected_along(hands: Hands) -> None:
+    port = hands.leaf.viewport()
+    hands.at("1943-D")
+    hands.press(Key.Key_R, Shift)
+    row = hands.selected()
+    for kind, at in (
+        (QEvent.Type.MouseButtonPress, hands.middle("1943-S")),
+        (QEvent.Type.MouseMove, hands.middle("1943-P")),
+        (QEvent.Type.MouseMove, hands.edge("1942", is_right=False)),
+        (QEvent.Type.MouseButtonRelease, hands.edge("1942", is_right=False)),
+    ):
+        _mouse(port, kind, at)
+    assert hands.rows()[0].split() == row
+    assert hands.selected() == row
+
+
 def test_esc_drops_what_is_dragged(hands: Hands) -> None:
     port, before = hands.leaf.viewport(), hands.rows()
     _mouse(port, QEvent.Type.MouseButtonPress, hands.middle("1942"))
@@ -325,6 +341,7 @@ def test_a_slot_is_added_near_the_current_one(
     assert "any 1943" in offered
     labels = [v.slot.label for v in hands.opened.view.slots]
     assert labels[labels.index("1943-D") + 1] == "1943-D (2)"
+    assert hands.leaf.current_slot() == int(hands.opened.slot("1943-D (2)").id)
     hands.undo()
     assert "1943-D (2)" not in [v.slot.label for v in hands.opened.view.slots]
 

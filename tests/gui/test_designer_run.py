@@ -35,7 +35,7 @@ def test_the_designer_is_worked_by_keys_alone(qapp: QApplication, tmp_path: Path
     _, slots = told["select its mint; optional"]
     assert {s.wish for s in slots.values() if s.label.endswith("-D")} == {Wish.OPTIONAL}
     assert len(told["a further slot for it"][1]) == 13
-    assert "my" in told["its own label"][1]
+    assert "my" in told["a label for the first"][1]
     assert "my" in told["take it out: asked first"][1]
     assert "my" in told["leave it in"][1]
     assert len(told["take back the label and the slot"][1]) == 12
