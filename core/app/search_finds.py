@@ -53,8 +53,9 @@ def keep_find(
     """Keep a coin from the roll in hand (or from `roll`): it is in the collection at once.
 
     Several alike (`quantity`, the coin's own unless given) become as many coins and finds, in one
-    entry. `answer` is the verdict as it was said (what fills one slot is a spare from the second on), `name` what the history calls the coin. The coin
-    is held, found, and came from “box 33”.
+    entry. `answer` is the verdict as it was said; of several alike the first fills the slot, and
+    the others are spares. `name` is what the history calls the coin. The coin is held, found, and
+    came from “box 33”.
     """
     many = coin.quantity if quantity is None else quantity
 

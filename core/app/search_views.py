@@ -24,6 +24,7 @@ from core.model.search import (
     Claim,
     Container,
     Find,
+    Looked,
     Roll,
     Search,
     SearchId,
@@ -430,7 +431,7 @@ class SearchLog:
             _roll_views(parts, before),
             tuple(lines),
             tuple(
-                _seen_line(one, one.roll + before, told.said)
+                self._seen_line(one, before, told.said)
                 for one, told in zip(parts.sightings, facts.sightings, strict=True)
             ),
             tuple(parts.claims),
@@ -446,6 +447,14 @@ class SearchLog:
         if not coin.varieties:
             return said
         return coin_name(self._collection.series(coin.description.series), coin)
+
+    def _seen_line(self, one: Sighting, before: int, said: str) -> SeenLine:
+        variety = None
+        if one.description is not None and one.variety is not None:
+            variety = self._collection.series(one.description.series).variety(one.variety)
+        name = _seen_name(one, said, variety.name if variety else one.variety or "")
+        label = f"{one.quantity} × {name}" if one.quantity > 1 else name
+        return SeenLine(one, one.roll + before, name, label, one.text)
 
     def _counts(self, album: AlbumId, slot: SlotId) -> bool:
         return self._collection.album_view(album).by_id[slot].counts
@@ -463,12 +472,16 @@ def _box_line(box: Box, search: Search, facts: BoxFacts) -> BoxLine:
     return BoxLine(box, search, len(facts.finds), seen, facts.slots_filled, facts.opened)
 
 
-def _seen_line(one: Sighting, roll: int, said: str) -> SeenLine:
-    name = f"+ {one.counter}" if one.description is None else said
-    if one.description is not None and one.counter:
-        name += f", {one.counter}"
-    label = f"{one.quantity} × {name}" if one.quantity > 1 else name
-    return SeenLine(one, roll, name, label, one.text)
+def _seen_name(one: Sighting, said: str, variety: str) -> str:
+    """1959; + foreign; 1955 doubled die obverse?; 1955, not doubled die obverse."""
+    if one.description is None:
+        return f"+ {one.counter}"
+    name = said
+    if variety and one.looked is Looked.NOT_IT:
+        name += f", not {variety}"
+    elif variety:
+        name += f" {variety}" + "?" * (one.looked is Looked.SUSPECTED)
+    return f"{name}, {one.counter}" if one.counter else name
 
 
 def _roll_views(parts: BoxParts, before: int) -> tuple[RollView, ...]:

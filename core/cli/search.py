@@ -272,7 +272,7 @@ def show_box(file: Path, box: str, as_json: bool) -> None:
                 "coin": seen.name,
                 "quantity": seen.sighting.quantity,
                 "grade": "",
-                "answer": seen.sighting.looked.value,
+                "answer": "",
                 "where": "",
                 "note": seen.text,
                 "ender": seen.sighting.is_ender,

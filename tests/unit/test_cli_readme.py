@@ -41,6 +41,7 @@ def test_the_commands_shown_run_one_after_the_other(
     shutil.copytree(ROOT / "resources/catalogue/harbour-token", tmp_path / "my-series")
     head = tmp_path / "my-series/series.toml"  # a series of one's own has an id of its own
     head.write_text(head.read_text("utf-8").replace('"harbour-token"', '"my-tokens"', 1), "utf-8")
+    (tmp_path / "entries.txt").write_text("43d vf20\nseen 5 x 1959\n/\n+foreign\n", "utf-8")
     monkeypatch.chdir(tmp_path)
     for words in commands():
         said = slotleaf(*words)
@@ -65,6 +66,8 @@ LISTINGS = {
     "series show --varieties": ("series", "show", "harbour-token", "--varieties"),
     "series check": ("series", "check", "nowhere"),
     "series updates": ("series", "updates", "FILE"),
+    "search list": ("search", "list", "FILE"),
+    "search show": ("search", "show", "FILE", "1"),
     "weigh": ("weigh", "--coins", "412", "--grams", "1173.6", "--of", "us-cent-lincoln"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }
@@ -76,6 +79,9 @@ def test_the_keys_of_every_listing_are_those_of_the_table(tmp_path: Path) -> Non
     table = key_table()
     assert set(table) == {*LISTINGS, "check"}
     slotleaf("arrangement", "keep", file, "Nick", "mine")
+    (tmp_path / "entries.txt").write_text("43d vf20\n", "utf-8")
+    slotleaf("search", "new", file, "--campaign", "Nickels of the jar", "--of", "US 5c")
+    slotleaf("search", "log", file, "1", tmp_path / "entries.txt")
     slotleaf("series", "next-year", file, "us-nickel-jefferson")
     slotleaf("coin", "add", file, 'nickel 1943-D "\u0e01"')
     assert list(slotleaf("check", file, "--json").rows[0]) == table["check"]

@@ -85,11 +85,11 @@ def test_a_box_shows_its_rolls_its_finds_and_what_was_counted(jar: Collection) -
     assert [(f.roll, f.label, f.grade, f.problems, f.answer, f.where) for f in view.finds] == [
         (1, "1940", "VF-20", "", "Fills a gap", "spare"),
         (3, "1941", "VF-30", "bent", "Upgrade", "spare"),
-        (3, "1941", "VF-30", "bent", "Upgrade", "spare"),
+        (3, "1941", "VF-30", "bent", "Spare", "spare"),
     ]
     assert [(s.roll, s.label, s.text) for s in view.sightings] == [
         (3, "2 × + foreign", "1962"),
-        (3, "1955", ""),
+        (3, "1955, not doubled die obverse", ""),
     ]
     assert (view.now.number, view.coins_opened) == (3, 79)
 
@@ -99,7 +99,7 @@ def test_the_figures_of_a_box_are_those_of_its_rolls_and_entries(jar: Collection
     assert (facts.rolls, facts.opened, facts.skipped) == (4, 2, 1)
     assert (facts.coins_opened, facts.coins_to_come, facts.rolls_searched) == (79, 40, 3)
     assert [(one.said, one.answer, one.quantity) for one in facts.seen] == [
-        ("1940", "Fills a gap", 1), ("1941", "Upgrade", 1), ("1941", "Upgrade", 1),
+        ("1940", "Fills a gap", 1), ("1941", "Upgrade", 1), ("1941", "Spare", 1),
         ("foreign", "", 2), ("1955", "", 1),
     ]  # fmt: skip
     foreign, dated = facts.sightings
