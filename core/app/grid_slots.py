@@ -9,7 +9,7 @@ from core.model.album import Slot
 from core.model.arrangement import Arrangement, ArrangementKind, Break, Order, ShowP
 from core.model.issue import Description, Facet, Series, SeriesId, Strike
 from core.model.label import what_differs
-from core.model.plan_across import short_names
+from core.model.plan_across import is_type_slot, short_names
 
 SeriesOf = Callable[[SeriesId], Series]
 
@@ -84,9 +84,12 @@ def grid_slots(
         differs = what_differs(series, slot.accepts, variety.name if variety else "")
         if arrangement.kind is ArrangementKind.BY_DESIGN:  # the head says it
             differs = differs.removeprefix(title).lstrip()
+        row_head = head(series, date) if date else slot.label
+        if arrangement.kind.is_matrix and is_type_slot(slot.accepts):
+            row_head, title, differs = _type_heads(series, slot, arrangement.kind, is_across)
         out.append(
             GridSlot(
-                head(series, date) if date else slot.label,
+                row_head,
                 mint_of(slot),
                 differs,
                 slot.label,
@@ -98,6 +101,15 @@ def grid_slots(
             )
         )
     return out
+
+
+def _type_heads(
+    series: Series, slot: Slot, kind: ArrangementKind, is_across: bool
+) -> tuple[str, str, str]:
+    """Row head, title and what differs of a slot for a design: its title over its series."""
+    if kind is ArrangementKind.BY_DESIGN:
+        return series.title, slot.label, ""
+    return slot.label, "", series.title if is_across else ""
 
 
 def _as_dated(_series: Series, date: str) -> str:

@@ -201,12 +201,12 @@ def _none_that_year(series: Sequence[Series], year: int, *, with_collectors: boo
 
 
 def usual_shape(plan: AcrossPlan) -> Arrangement:
-    """Types in a block a series; a year set by mints, or one coin a series after another."""
+    """Types in a block a series; a year set in a row a series."""
     if plan.is_types:
         return Arrangement(
             ArrangementKind.BY_TYPE if len(plan.series) > 1 else ArrangementKind.RUNNING, 5, 8
         )
-    return Arrangement() if plan.each_mint else Arrangement(ArrangementKind.RUNNING, 5, 4)
+    return Arrangement()
 
 
 def likely_plans(known: Mapping[SeriesId, Series], slots: Sequence[Slot]) -> tuple[AcrossPlan, ...]:

@@ -145,6 +145,13 @@ def test_types_stand_in_a_block_a_series(jar: Collection) -> None:
     assert across_of(view) == replace(TYPES, target=None)
 
 
+def test_a_row_a_design_is_headed_by_title_and_series(jar: Collection) -> None:
+    view = made(jar, TYPES, arrangement=parse_arrangement("by-design:20"))
+    heads = [(row.head, row.differs) for row in view.leaves[0].rows]
+    assert heads[:2] == [("VDB", "Lincoln cents"), ("Wheat ears", "Lincoln cents")]
+    assert heads[-1][1] == "Jefferson nickels"
+
+
 def test_a_year_set_has_a_row_a_series_and_a_column_a_mint(jar: Collection) -> None:
     view = made(jar, YEAR)
     assert rows(view) == [
