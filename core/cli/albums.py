@@ -62,6 +62,8 @@ def _as_on_the_shelf(rows: list[Row]) -> list[Row]:
     for row in rows:
         first: Row = {"volumes": row["volumes"]} if has_volumes else {}
         rest = {k: v for k, v in row.items() if k != "volumes" and (k != "kind" or has_kinds)}
+        code, *others = str(row["series"]).split(", ")
+        rest["series"] = f"{code} and {len(others)} more" if others else code
         out.append({**first, **rest})
     return out
 
