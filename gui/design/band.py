@@ -101,6 +101,8 @@ class DesignBand(Card):
         for part in buttons:
             top.addWidget(part)
         self.box.addLayout(top)
+        self.question = Label("", "body", self, wraps=True)
+        self.box.addWidget(self.question)
         self._keys, self._answers = QWidget(self), QWidget(self)
         for line, keys in ((self._keys, KEYS), (self._answers, ANSWERS)):
             column(line, spacing=0).addLayout(key_line(line, keys))
@@ -132,7 +134,10 @@ class DesignBand(Card):
         is_asking = bool(title)
         self.title.setText(title or "Designing the leaf")
         self.words.show_text(words if is_asking else self._told)
-        set_style(self.words, "look", "body" if is_asking else "small")
+        set_style(self.words, "look", "small")
+        self.question.setText(words)  # whole: every coin that would fall out is named
+        self.words.setVisible(not is_asking)
+        self.question.setVisible(is_asking)
         self.agree.setText(agree)
         self._keys.setVisible(not is_asking)
         self._answers.setVisible(is_asking)

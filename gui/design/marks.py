@@ -76,10 +76,26 @@ def marks_of(view: AlbumView, plan: LeafPlan) -> dict[int, int]:
             continue
         found[cell] = LEAF if lead.new_leaf else ROW if lead.new_row else 0
         if not kind.is_matrix:
-            for before in range(cell - 1, cell - 1 - lead.spacers, -1):
-                if before >= 0 and not plan.is_drawn(before):
-                    found[before] = SPACER
+            before = cell
+            for _ in range(lead.spacers):
+                before = _place_before(plan, before, is_down=view.album.arrangement.is_down)
+                if before == NO_CELL or plan.is_drawn(before) or plan.l1[before]:
+                    break
+                found[before] = SPACER
     return found
+
+
+def _place_before(plan: LeafPlan, cell: int, *, is_down: bool) -> int:
+    """The place that is filled before another one, on its leaf."""
+    row, column = plan.where(cell)
+    leaf = plan.leaves[plan.row_leaf[row]]
+    if not is_down:
+        return cell - 1 if cell > plan.row_first[leaf.first_row] else NO_CELL
+    if row > leaf.first_row:
+        return plan.cell_at(row - 1, column)
+    last = leaf.first_row + leaf.rows - 1
+    beside = (plan.cell_at(at, column - 1) for at in range(last, leaf.first_row - 1, -1))
+    return next((other for other in beside if other != NO_CELL), NO_CELL)
 
 
 def _map_marks(row_map: RowMap, plan: LeafPlan) -> dict[int, int]:
@@ -128,9 +144,11 @@ def _paint_mark(painter: QPainter, box: Box, mark: int, accent: QColor) -> None:
 def _paint_held(painter: QPainter, box: Box, accent: QColor) -> None:
     x, y, width, height = box
     pen = max(1.0, width / 40)
+    inset = 3 * pen  # the frame of the slot that has the keys stays seen
     painter.setPen(QPen(accent, pen, Qt.PenStyle.DashLine))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawRoundedRect(QRectF(x + pen, y + pen, width - 2 * pen, height - 2 * pen), 6, 6)
+    inner = QRectF(x + inset, y + inset, width - 2 * inset, height - 2 * inset)
+    painter.drawRoundedRect(inner, 6, 6)
 
 
 def _paint_gap(painter: QPainter, box: Box, side: str, accent: QColor) -> None:

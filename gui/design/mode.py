@@ -36,9 +36,7 @@ from gui.design.slot_drag import SlotDrag
 from gui.design.steps import (
     Shown,
     moved_before,
-    rows_of,
     shown,
-    slots_in_rows,
     spaced,
     with_leaf,
     with_row,
@@ -163,7 +161,7 @@ class DesignMode(QObject):
     def order_now(self) -> Shown:
         """The slots in the order in which they are seen."""
         if self._order is None:
-            self._order = shown(self.view) if self.view is not None else Shown([], [], {})
+            self._order = shown(self.view) if self.view is not None else Shown()
         return self._order
 
     def _show_shape(self) -> None:
@@ -341,7 +339,7 @@ class DesignMode(QObject):
         if view is None or point is None:
             marks.gap, marks.held = None, frozenset()
         else:
-            held = in_hand(view, self.chosen())
+            held = in_hand(view, self.order_now(), self.chosen())
             marks.held = frozenset(view.plan.cell_of_slot(int(slot)) for slot in held)
             marks.gap = self.gap_at(point)
         self._leaf.viewport().update()
@@ -351,13 +349,13 @@ class DesignMode(QObject):
         view, found = self.view, self._leaf.place_at(point)
         if view is None or found is None:
             return None
-        return gap_beside(view, self.order_now().order, *found)
+        return gap_beside(view, self.order_now(), *found)
 
     def _let_go(self, point: QPoint) -> None:
         view, gap, chosen = self.view, self.gap_at(point), tuple(self.chosen())
         if view is None or gap is None or not chosen:
             return
-        held = in_hand(view, chosen)
+        held = in_hand(view, self.order_now(), chosen)
 
         def ask(now: AlbumView) -> "Operation | None":
             order = self.order_now()
@@ -392,7 +390,7 @@ class DesignMode(QObject):
         if view is None:
             return
         if view.album.arrangement.kind.is_matrix:
-            rows = slots_in_rows(view.plan, rows_of(view.plan, chosen))
+            rows = self.order_now().in_rows(chosen)
             bearing = [slot for slot in rows if has(view.by_id[slot].slot.lead)]
             self._lead(lambda lead: change(lead, not bearing), step, slots=bearing or chosen[:1])
             return

@@ -21,9 +21,6 @@ from gui.design.steps import (
     moved_before,
     moved_onto,
     moved_past,
-    rows_beside,
-    rows_of,
-    slots_in_rows,
 )
 from gui.leaf.leaf_moves import Step
 
@@ -51,7 +48,7 @@ def moved(
     if view.album.arrangement.kind.is_matrix:
         if is_level:
             return _mint_moved(view, chosen[0], on)
-        return ordered(view, now, _rows_moved(view.plan, now.order, chosen, on))
+        return ordered(view, now, _rows_moved(now, chosen, on))
     if is_level is not view.album.arrangement.is_down:
         return ordered(view, now, moved_along(now.order, set(chosen), on))
     return ordered(view, now, _moved_across(view.plan, now.order, chosen, step, towards))
@@ -84,18 +81,17 @@ def _moved_across(
     return moved_onto(order, moving, other)
 
 
-def _rows_moved(
-    plan: LeafPlan, order: Sequence[SlotId], chosen: Sequence[SlotId], on: int
-) -> Move | None:
-    rows = rows_of(plan, chosen)
-    moving = set(slots_in_rows(plan, rows))
-    others = set(slots_in_rows(plan, rows_beside(plan, rows, on))) if rows else set()
-    if not others or not moving:
+def _rows_moved(now: Shown, chosen: Sequence[SlotId], on: int) -> Move | None:
+    rows = now.rows_of(chosen)
+    beside = rows[-1] + 1 if on > 0 else rows[0] - 1
+    while beside in rows:
+        beside += on
+    if not 0 <= beside < len(now.rows):
         return None
-    there = [slot for slot in order if slot in others]
+    moving = {slot for row in rows for slot in now.rows[row]}
     if on < 0:
-        return moved_before(order, moving, there[0])
-    return moved_past(order, moving, there[-1])
+        return moved_before(now.order, moving, now.rows[beside][0])
+    return moved_past(now.order, moving, now.rows[beside][-1])
 
 
 def _mint_moved(view: AlbumView, slot: SlotId, on: int) -> "Operation | str":
@@ -127,38 +123,45 @@ def lead_changed(
 # ---- by the mouse -----------------------------------------------------------------------------
 
 
-def in_hand(view: AlbumView, chosen: Sequence[SlotId]) -> set[SlotId]:
+def in_hand(view: AlbumView, now: Shown, chosen: Sequence[SlotId]) -> set[SlotId]:
     """What goes along when chosen slots are dragged: in a matrix their rows."""
-    if view.album.arrangement.kind.is_matrix:
-        return set(slots_in_rows(view.plan, rows_of(view.plan, chosen)))
-    return set(chosen)
+    return set(now.in_rows(chosen) if view.album.arrangement.kind.is_matrix else chosen)
 
 
-def gap_beside(
-    view: AlbumView, order: Sequence[SlotId], cell: int, across: float, down: float
-) -> Gap | None:
+def gap_beside(view: AlbumView, now: Shown, cell: int, across: float, down: float) -> Gap | None:
     """The gap beside a cell that is nearest to a point; `across` and `down` it, 0 to 1."""
-    shape, plan = view.album.arrangement, view.plan
+    shape, plan, order = view.album.arrangement, view.plan, now.order
     is_upright = shape.kind.is_matrix or shape.is_down
     is_after = (down if is_upright else across) > 0.5
     side = ("top", "bottom")[is_after] if is_upright else ("left", "right")[is_after]
+    slot = _slot_in(plan, cell)
     if shape.kind.is_matrix:
-        there = set(slots_in_rows(plan, rows_of(plan, slots_in_rows(plan, [plan.where(cell)[0]]))))
-        inside = [at for at, slot in enumerate(order) if slot in there]
-        if not inside:
+        slot = slot or _nearest_slot(plan, cell)
+        if slot is None:
             return None
-        at = inside[-1] + 1 if is_after else inside[0]
-        return Gap(order[at] if at < len(order) else None, cell, side)
-    slot = plan.slot_ids[cell]
-    if not slot or not plan.is_slot(cell):
+        row = now.in_rows([slot])
+        at = order.index(row[-1]) + 1 if is_after else order.index(row[0])
+    elif slot is None:
         return Gap(_next_slot(plan, cell), cell, side)
-    at = order.index(SlotId(slot)) + int(is_after)
+    else:
+        at = order.index(slot) + int(is_after)
     return Gap(order[at] if at < len(order) else None, cell, side)
+
+
+def _slot_in(plan: LeafPlan, cell: int) -> SlotId | None:
+    return SlotId(plan.slot_ids[cell]) if plan.slot_ids[cell] and plan.is_slot(cell) else None
+
+
+def _nearest_slot(plan: LeafPlan, cell: int) -> SlotId | None:
+    """The slot of the same row that is nearest to a place where none is."""
+    cells = plan.cells_of_row(plan.where(cell)[0])
+    near = sorted(cells, key=lambda other: abs(other - cell))
+    return next((slot for other in near if (slot := _slot_in(plan, other)) is not None), None)
 
 
 def _next_slot(plan: LeafPlan, cell: int) -> SlotId | None:
     """The first slot after a spacer, in reading order."""
     for other in range(cell + 1, plan.cells):
-        if plan.slot_ids[other] and plan.is_slot(other):
-            return SlotId(plan.slot_ids[other])
+        if (slot := _slot_in(plan, other)) is not None:
+            return slot
     return None

@@ -1,15 +1,16 @@
 """Where slots go when they are moved on the leaf, and what stands before them. No Qt here."""
 
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import groupby
 
 from core.app.album_view import shown_order
 from core.app.grid_slots import grid_slots
 from core.app.views import AlbumView
 from core.arrange.breaks import block_rule, gathered, key_of
-from core.arrange.plan import LeafPlan
+from core.arrange.layout import GridSlot
 from core.model.album import SlotId
-from core.model.arrangement import Lead, Order
+from core.model.arrangement import ArrangementKind, Lead, Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +26,23 @@ class Shown:
     """The album's slots in the order in which they are seen.
 
     `turn`: as they are laid out, before decades or designs are gathered into blocks; `blocks` says
-    which block each is of, and is empty where there are none.
+    which block each is of, and is empty where there are none. `rows`: in a matrix the slots of each
+    date, or of each design of a date: what stands together whatever moves.
     """
 
-    order: Sequence[SlotId]
-    turn: Sequence[SlotId]
-    blocks: Mapping[SlotId, Hashable]
+    order: Sequence[SlotId] = ()
+    turn: Sequence[SlotId] = ()
+    blocks: Mapping[SlotId, Hashable] = field(default_factory=dict)
+    rows: Sequence[Sequence[SlotId]] = ()
+
+    def rows_of(self, slots: Iterable[SlotId]) -> list[int]:
+        """The rows of a matrix in which slots stand, in order."""
+        asked = set(slots)
+        return [at for at, row in enumerate(self.rows) if not asked.isdisjoint(row)]
+
+    def in_rows(self, slots: Iterable[SlotId]) -> list[SlotId]:
+        """The slots that stand in a row with these, themselves too."""
+        return [slot for row in self.rows_of(slots) for slot in self.rows[row]]
 
     def would_change(self, move: Move) -> bool:
         """Whether a move would be seen: a slot stays in its decade or design."""
@@ -52,12 +64,27 @@ def shown(view: AlbumView) -> Shown:
     turn = shown_order(series.__getitem__, slots, shape)
     ids = [slots[at].id for at in turn]
     key = key_of(block_rule(shape.kind))
-    if key is None:
-        return Shown(ids, ids, {})
+    if key is None and not shape.kind.is_matrix:
+        return Shown(ids, ids)
     cells = grid_slots(series.__getitem__, slots, shape)
+    if key is None:
+        rows = _matrix_rows(cells, turn, is_by_design=shape.kind is ArrangementKind.BY_DESIGN)
+        named = [[slots[at].id for at in row] for row in rows]
+        return Shown([slot for row in named for slot in row], ids, {}, named)
     groups = gathered(cells, turn, key, is_by_date=shape.order is not Order.AS_LISTED)
     order = [slots[at].id for group in groups for at in group]
     return Shown(order, ids, {slot.id: key(cell) for slot, cell in zip(slots, cells, strict=True)})
+
+
+def _matrix_rows(
+    cells: Sequence[GridSlot], turn: Sequence[int], *, is_by_design: bool
+) -> Iterator[list[int]]:
+    """Slots of one date after another, in a row a design those of each design."""
+    for _date, dated in groupby(turn, key=lambda at: cells[at].date):
+        if is_by_design:
+            yield from gathered(cells, list(dated), lambda cell: cell.design)
+        else:
+            yield list(dated)
 
 
 def moved_before(
@@ -105,51 +132,6 @@ def moved_onto(order: Sequence[SlotId], chosen: Collection[SlotId], other: SlotI
     if order.index(other) < order.index(first):
         return moved_before(order, chosen, other)
     return moved_past(order, chosen, other)
-
-
-# ---- rows of a matrix -------------------------------------------------------------------------
-
-
-def rows_together(plan: LeafPlan, row: int) -> range:
-    """The rows of one date or design, which stand together: those with the same head."""
-    head = plan.row_head[row]
-    first = last = row
-    while first > 0 and head and plan.row_head[first - 1] == head:
-        first -= 1
-    while last + 1 < plan.rows and head and plan.row_head[last + 1] == head:
-        last += 1
-    return range(first, last + 1)
-
-
-def slots_in_rows(plan: LeafPlan, rows: Iterable[int]) -> list[SlotId]:
-    """The slots that stand in some rows."""
-    return [
-        SlotId(plan.slot_ids[cell])
-        for row in rows
-        for cell in plan.cells_of_row(row)
-        if plan.slot_ids[cell] and plan.is_slot(cell)
-    ]
-
-
-def rows_of(plan: LeafPlan, slots: Iterable[SlotId]) -> list[int]:
-    """The rows in which slots stand, with those that belong to them, in order."""
-    rows: set[int] = set()
-    for slot in slots:
-        cell = plan.cell_of_slot(int(slot))
-        if cell >= 0 and (row := plan.where(cell)[0]) not in rows:
-            rows.update(rows_together(plan, row))
-    return sorted(rows)
-
-
-def rows_beside(plan: LeafPlan, rows: Sequence[int], step: int) -> range:
-    """The rows that stand together above (-1) or below (1); empty at the edge, titles skipped."""
-    at = rows[-1] + 1 if step > 0 else rows[0] - 1
-    while 0 <= at < plan.rows:
-        together = rows_together(plan, at)
-        if slots_in_rows(plan, together):
-            return together
-        at += step
-    return range(0)
 
 
 # ---- what stands before a slot ----------------------------------------------------------------

@@ -601,3 +601,36 @@ def test_in_blocks_a_slot_stays_with_its_decade(opened: OpenWindow) -> None:
     assert hands.rows() == before
     hands.press(Key.Key_Left, Ctrl)
     assert hands.rows()[0] == "1938 1938-D 1938-S 1939 1939-S 1939-D"
+
+
+def test_in_a_matrix_of_blocks_side_by_side_only_the_own_row_moves(opened: OpenWindow) -> None:
+    hands = Hands(opened)
+    hands.take(parse_arrangement("years-by-mints:2; blocks=2"))
+    assert [row.head for row in opened.view.leaves[0].rows] == ["1942", "1943"]
+    hands.at("1942-D")
+    hands.press(Key.Key_Down, Ctrl)
+    order = list(dict.fromkeys(v.slot.label[:4] for v in opened.view.slots))
+    assert order == ["1943", "1942", "1944", "1945"]
+    port = hands.leaf.viewport()
+    rect = hands.leaf.slot_rect(int(opened.slot("1944-P").id))
+    below = QPoint(rect.center().x(), rect.bottom() - 3)
+    for kind, at in (
+        (QEvent.Type.MouseButtonPress, hands.middle("1942-D")),
+        (QEvent.Type.MouseMove, hands.middle("1943-D")),
+        (QEvent.Type.MouseMove, below),
+        (QEvent.Type.MouseButtonRelease, below),
+    ):
+        _mouse(port, kind, at)
+    order = list(dict.fromkeys(v.slot.label[:4] for v in opened.view.slots))
+    assert order == ["1943", "1944", "1942", "1945"]
+
+
+def test_spacers_are_marked_where_they_stand(hands: Hands) -> None:
+    hands.take(parse_arrangement("running:4x3; down"))
+    hands.at("1942-S")
+    hands.press(Key.Key_Space)
+    plan = hands.opened.view.plan
+    places = {plan.where(cell) for cell, mark in hands.mode.marks.by_cell.items() if mark}
+    row, column = plan.where(plan.cell_of_slot(int(hands.opened.slot("1942-S").id)))
+    assert (row, column) == (0, 1)
+    assert places == {(2, 0)}
