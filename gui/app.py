@@ -32,6 +32,7 @@ PANELS = (
     "gui.checklist.preview",
     "gui.pictures.dialog",
     "gui.coins.workspace",
+    "gui.search.workspace",
     "gui.series.dialog",
     "gui.series.editor",
 )

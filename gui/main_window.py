@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 BAR_PX, SHELF_PX = 54, 248
 SMALLEST = QSize(960, 600)
 USUAL = QSize(1440, 900)
-WORKSPACES = (("albums", "Albums"), ("coins", "Coins"))
+WORKSPACES = (("albums", "Albums"), ("coins", "Coins"), ("searches", "Searches"))
 
 
 class Ground(QFrame):

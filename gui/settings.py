@@ -74,6 +74,15 @@ class Settings:
         self._store.setValue("checklist", text)
 
     @property
+    def use_rule(self) -> str:
+        """What is of use at the table, as `UseRule.text` writes it; "" for the usual."""
+        return self._text("use_rule")
+
+    @use_rule.setter
+    def use_rule(self, text: str) -> None:
+        self._store.setValue("use_rule", text)
+
+    @property
     def geometry(self) -> QByteArray | None:
         """The window's size and place."""
         value = self._store.value("geometry")

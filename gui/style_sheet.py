@@ -15,6 +15,10 @@ QLabel { background: transparent; color: $ink; }
 QLabel[look="title"] { font-size: 23px; font-weight: 700; }
 QLabel[look="heading"] { font-size: 17px; font-weight: 700; }
 QLabel[look="strong"] { font-size: 14px; font-weight: 700; }
+QLabel[look="verdict"] { font-size: 28px; font-weight: 700; }
+QLabel[look="sentence"] { font-size: 14px; }
+QLabel[look="beside_small"] { font-size: 14px; color: $mute; }
+QLabel[look="said"] { font-size: 12px; font-weight: 700; color: $mute; }
 QLabel[look="headline"] { font-size: 15px; font-weight: 700; }
 QLabel[look="beside"] { font-size: 15px; color: $mute; }
 QLabel[look="small"] { font-size: 12px; color: $mute; }
@@ -34,6 +38,9 @@ QLabel[look="key"] {
 }
 
 QFrame[kind="card"] { background: $card; border: 1px solid $line; border-radius: 10px; }
+QFrame[kind="line_card"] { background: $card; border: 2px solid $mute; border-radius: 10px; }
+QFrame[kind="line_card"][state="on"] { border: 2px solid $ink; }
+QFrame[kind="card"][state="asks"] { border: 2px solid $accent; }
 QFrame[kind="inset"] { background: $paper; border: 1px solid $line; border-radius: 8px; }
 QFrame[kind="line"] { background: $line; border: none; }
 QFrame[kind="band"] { background: $select; border: 1px solid $accent; border-radius: 8px; }
@@ -164,6 +171,9 @@ QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QSpinBox:focus, QDateEdi
 QComboBox:focus { border: 2px solid $accent; padding: 5px 7px; }
 QPlainTextEdit:focus, QTextEdit:focus { padding: 3px; }
 QLineEdit:disabled, QPlainTextEdit:disabled, QSpinBox:disabled { background: $paper; color: $mute; }
+QLineEdit[kind="line"], QLineEdit[kind="line"]:focus {
+    background: transparent; border: none; padding: 0; font-size: 24px; font-weight: 700;
+}
 QLineEdit[kind="search"] { border-radius: 16px; padding: 6px 16px; }
 QLineEdit[kind="search"]:focus { padding: 5px 15px; }
 QSpinBox::up-button, QSpinBox::down-button { width: 0; border: none; }

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from gui.album.workspace import AlbumsWorkspace
     from gui.coins.workspace import CoinsWorkspace
     from gui.first_start import FirstStart
+    from gui.search.workspace import SearchesWorkspace
 
 FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
 
@@ -37,6 +38,7 @@ class Duties(QObject):
         self.albums: AlbumsWorkspace | None = None
         self.first_start: FirstStart | None = None
         self._coins: CoinsWorkspace | None = None
+        self._searches: SearchesWorkspace | None = None
         self._build()
         self._bind()
 
@@ -106,6 +108,7 @@ class Duties(QObject):
             "redo": lambda: self.desk.redo(self._on_redone),
             "albums": lambda: self.show_workspace("albums"),
             "coins": lambda: self.show_workspace("coins"),
+            "searches": lambda: self.show_workspace("searches"),
             "import_coins": self._import_coins,
             "export_coins": self._export_coins,
             "series": self._show_series,
@@ -174,6 +177,11 @@ class Duties(QObject):
             self.pages.setCurrentWidget(albums)
             albums.focus_leaf()
             return
+        if name == "searches":
+            searches = self.make_searches()
+            self.pages.setCurrentWidget(searches)
+            searches.to_line()
+            return
         coins = self._make_coins()
         self.pages.setCurrentWidget(coins)
         coins.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -187,6 +195,16 @@ class Duties(QObject):
             self._coins.slot_asked.connect(self.show_slot)
             self.pages.addWidget(self._coins)
         return self._coins
+
+    def make_searches(self) -> "SearchesWorkspace":
+        """The searches workspace, made when it is first needed."""
+        if self._searches is None:
+            from gui.search.workspace import SearchesWorkspace
+
+            self._searches = SearchesWorkspace(self.desk, self.settings, self.pages)
+            self._searches.said.connect(self.notices.show_told)
+            self.pages.addWidget(self._searches)
+        return self._searches
 
     def show_slot(self, album: int, slot: int) -> None:
         """Go to a slot of an album, by their ids."""
@@ -258,7 +276,8 @@ class Duties(QObject):
             key = action.shortcut().toString()
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
-        needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins")
+        needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins",
+                   "searches")  # fmt: skip
         for command in needing:
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)
@@ -378,4 +397,6 @@ class Duties(QObject):
         """Whether nothing typed is still on its way into the file."""
         if self._coins is not None:
             self._coins.keep()
+        if self._searches is not None:
+            self._searches.keep_time()
         return self.albums is None or self.albums.is_ready_to_close()

@@ -1,0 +1,1 @@
+"""The Searches workspace: boxes at the sorting table, the look-up line, tallies, campaigns."""

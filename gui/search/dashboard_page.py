@@ -1,0 +1,7 @@
+"""A campaign in figures."""
+
+from PySide6.QtWidgets import QWidget
+
+
+class DashboardPage(QWidget):
+    """Made below."""

@@ -1,0 +1,169 @@
+"""What the small forms of the searches share: their frame, and fields that read themselves."""
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QDialog, QGridLayout, QLineEdit, QSpinBox, QWidget
+
+from core.errors import BadEntry, CollectionError
+from gui.album.album_fields import AlbumFoot
+from gui.form_field import FormField
+from gui.small_dialog import SmallDialog
+from gui.theme import XL, L, M, S
+from gui.widgets import Label, MenuButton, column
+
+
+class Form(SmallDialog):
+    """A title, a sentence, fields in a grid of two columns, Cancel and the button that does it.
+
+    `make` reads the fields; what it raises is told beside its field, or above the buttons.
+    """
+
+    def __init__(
+        self,
+        parent: QWidget | None,
+        title: str,
+        sentence: str = "",
+        action: str = "Save",
+        width_px: int = 560,
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.setMinimumWidth(width_px)
+        self.answer: object = None
+        self.fields: dict[str, FormField] = {}
+        box = column(self, (XL, XL, XL, L), M)
+        box.addWidget(Label(title, "heading", self))
+        if sentence:
+            box.addWidget(Label(sentence, "mute", self, wraps=True))
+        self.grid = QGridLayout()
+        self.grid.setHorizontalSpacing(L)
+        self.grid.setVerticalSpacing(M)
+        self.grid.setColumnStretch(0, 1)
+        self.grid.setColumnStretch(1, 1)
+        box.addLayout(self.grid)
+        self.below = column(spacing=S)
+        box.addLayout(self.below)
+        box.addSpacing(S)
+        box.addStretch(1)
+        self.foot = AlbumFoot(self, action, self._give)
+        self.foot.give.setEnabled(True)
+        box.addLayout(self.foot.line)
+        self._at = 0
+
+    def add(self, name: str, content: QWidget, hint: str = "", is_wide: bool = False) -> FormField:
+        """Put a field into the next cell, or across both columns."""
+        field = FormField(name, content, self, hint)
+        self.fields[name] = field
+        if is_wide:
+            self._at += self._at % 2
+            self.grid.addWidget(field, self._at // 2, 0, 1, 2)
+            self._at += 2
+        else:
+            self.grid.addWidget(field, self._at // 2, self._at % 2)
+            self._at += 1
+        return field
+
+    def line(self, text: str = "", placeholder: str = "") -> QLineEdit:
+        """A line to type in."""
+        field = QLineEdit(text, self)
+        field.setMaxLength(200)
+        field.setPlaceholderText(placeholder)
+        return field
+
+    def count(self, value: int, least: int, most: int) -> QSpinBox:
+        """A whole number."""
+        field = QSpinBox(self)
+        field.setRange(least, most)
+        field.setValue(value)
+        field.setGroupSeparatorShown(True)
+        return field
+
+    def read(self) -> object:
+        """What the fields say; raises CollectionError. Written by each form."""
+        raise NotImplementedError
+
+    def fault(self, name: str, text: str) -> None:
+        """Tell what is wrong beside a field."""
+        self.fields[name].show_fault(text)
+
+    def _give(self) -> None:
+        for field in self.fields.values():
+            field.show_fault("")
+        self.foot.trouble.setText("")
+        try:
+            self.answer = self.read()
+        except FieldTrouble as trouble:
+            self.fault(trouble.field, str(trouble))
+            return
+        except CollectionError as trouble:
+            self.foot.trouble.setText(str(trouble))
+            return
+        self.accept()
+
+    def run(self) -> object:
+        """Show the form; what was given, or None."""
+        is_given = self.exec() == QDialog.DialogCode.Accepted
+        answer = self.answer if is_given else None
+        self.deleteLater()
+        return answer
+
+
+class FieldTrouble(BadEntry):
+    """What is wrong with one field, by its name."""
+
+    def __init__(self, field: str, text: str) -> None:
+        super().__init__(text)
+        self.field = field
+
+
+class Choice(MenuButton):
+    """One of several values, each with its words."""
+
+    def __init__(
+        self,
+        choices: Sequence[tuple[object, str]],
+        chosen: object = None,
+        parent: QWidget | None = None,
+        changed: Callable[[], None] | None = None,
+    ) -> None:
+        super().__init__("", "", parent)
+        self._words = choices
+        self.value = chosen if chosen is not None else (choices[0][0] if choices else None)
+        self._changed = changed
+        for value, text in choices:
+            action = QAction(text.replace("&", "&&"), self.choices)
+            action.triggered.connect(lambda _on=False, value=value: self.choose(value))
+            self.choices.addAction(action)
+        self._show()
+
+    def choose(self, value: object) -> None:
+        """Take another value."""
+        self.value = value
+        self._show()
+        if self._changed is not None:
+            self._changed()
+
+    def _show(self) -> None:
+        text = next((words for value, words in self._words if value == self.value), "none")
+        self.setText(f"{text.replace('&', '&&')}  ▾")
+
+
+def year_of(field: QLineEdit, name: str) -> int | None:
+    """A year, None where nothing is typed; raises FieldTrouble."""
+    text = field.text().strip()
+    if not text:
+        return None
+    if not text.isdecimal() or not 1 <= int(text) <= 9999:
+        raise FieldTrouble(name, f"“{text}” is no year; write one such as 1940, or nothing.")
+    return int(text)
+
+
+def whole_of(field: QLineEdit, name: str) -> int | None:
+    """A whole number, None where nothing is typed; raises FieldTrouble."""
+    text = field.text().strip().replace(",", "")
+    if not text:
+        return None
+    if not text.isdecimal():
+        raise FieldTrouble(name, f"“{text}” is no whole number; write digits, or nothing.")
+    return int(text)

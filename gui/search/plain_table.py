@@ -1,0 +1,86 @@
+"""A table of texts: headed columns, numbers to the right; for figures behind pictures."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+
+Index = QModelIndex | QPersistentModelIndex
+_LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+_RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+
+
+class PlainModel(QAbstractTableModel):
+    """Rows of texts under headings."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.heads: tuple[str, ...] = ()
+        self.rows: tuple[tuple[str, ...], ...] = ()
+        self._texts = 1
+
+    def show(self, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int = 1) -> None:
+        """Show these rows; the first `texts` columns are words, the others figures."""
+        self.beginResetModel()
+        self.heads, self.rows = tuple(heads), tuple(map(tuple, rows))
+        self._texts = texts
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 (as Qt has it)
+        return 0 if parent.isValid() else len(self.rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 (as Qt has it)
+        return 0 if parent.isValid() else len(self.heads)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return self.rows[index.row()][index.column()]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _LEFT if index.column() < self._texts else _RIGHT
+        return None
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> object:
+        if orientation is not Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole and section < len(self.heads):
+            return self.heads[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _LEFT if section < self._texts else _RIGHT
+        return None
+
+
+class PlainTable(QTableView):
+    """Shows a `PlainModel` without a grid; the columns are as wide as they need."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.rows = PlainModel(self)
+        self.setModel(self.rows)
+        self.setAccessibleName(name)
+        self.setShowGrid(False)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(34)
+        self.setTabKeyNavigation(False)
+
+    def show_rows(
+        self, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int = 1
+    ) -> None:
+        """Show these rows."""
+        self.rows.show(heads, rows, texts)
+        head = self.horizontalHeader()
+        head.setHighlightSections(False)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        if heads:
+            head.setSectionResizeMode(texts - 1, QHeaderView.ResizeMode.Stretch)
+
+    def fit_height(self) -> None:
+        """As high as all of its rows need, with nothing to scroll."""
+        rows = self.rows.rowCount()
+        self.setFixedHeight(self.horizontalHeader().sizeHint().height() + rows * 34 + 8)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

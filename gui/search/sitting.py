@@ -1,0 +1,332 @@
+"""A sitting at the table: what is typed becomes answers, finds, sightings and rolls.
+
+Every Enter writes at once. Keys typed while an answer is on its way are kept back and done in their
+order, so that a fast hand and a slow file agree.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from core.app.look_up import Answer, Looked, Scope
+from core.lookup.commands import Command, CommandKind
+from core.lookup.parse import Entry
+from core.model.coin import Finding
+from core.model.search import Box, BoxId, Sighting
+from core.model.search import Looked as LookedFor
+from gui.desk import Desk
+from gui.search.answer_card import AnswerCard
+from gui.search.clock import SittingClock
+from gui.search.line import LineCard
+from gui.search.reading import Table
+from gui.work import Job
+
+if TYPE_CHECKING:
+    from core.app.changes import Changes
+    from core.app.collection import Collection
+    from core.app.order import Operation
+
+_LOOKED = {
+    Finding.RULED_OUT: LookedFor.NOT_IT,
+    Finding.SUSPECTED: LookedFor.SUSPECTED,
+    Finding.CONFIRMED: LookedFor.NOTHING,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What the line said, and what was answered."""
+
+    text: str
+    looked: Looked
+
+
+def sighting_of(entry: Entry, box: BoxId) -> Sighting:
+    """What counting a coin without keeping it writes down."""
+    coin = entry.coin
+    seen = coin.varieties[0] if coin.varieties else None
+    told = [coin.grade.text if coin.grade else "", *map(str, coin.problems), coin.note]
+    return Sighting(
+        0,
+        box,
+        0,
+        0,
+        coin.description,
+        quantity=entry.quantity,
+        variety=seen[0] if seen else None,
+        looked=_LOOKED[seen[1]] if seen else LookedFor.NOTHING,
+        text=", ".join(filter(None, told)),
+        is_ender=entry.is_ender,
+    )
+
+
+class Sitting(QObject):
+    """Joins line, answer and box; knows the table by `show_table`."""
+
+    entered = Signal()
+    """Something was kept, counted, or a roll was taken."""
+
+    def __init__(
+        self, desk: Desk, line: LineCard, card: AnswerCard, clock: SittingClock, parent: QObject
+    ) -> None:
+        super().__init__(parent)
+        self._desk, self._line, self._card, self._clock = desk, line, card, clock
+        self._table: Table | None = None
+        self._said: _Said | None = None
+        self._job: Job | None = None
+        self._waits_to_keep: bool | None = None
+        self._asks_to_keep = True
+        self._kept_text = ""
+        self._kept: tuple[Answer, ...] = ()
+        self._news: tuple[str, ...] = ()
+        field = line.field
+        field.textChanged.connect(self._on_typed)
+        field.kept.connect(lambda: self.enter(True))
+        field.counted.connect(lambda: self.enter(False))
+        field.next_asked.connect(self.next_roll)
+        field.back_asked.connect(self.back_roll)
+        field.counter_asked.connect(self.count_place)
+        field.reading_asked.connect(self._on_reading)
+        field.undo_asked.connect(self._undo)
+        field.pressed_key.connect(clock.touch)
+        field.cleared.connect(self.forget)
+
+    def _undo(self) -> None:
+        self._desk.undo()
+
+    # --- the table
+
+    @property
+    def box(self) -> Box | None:
+        """The box in hand."""
+        return self._table.box.box if self._table and self._table.box else None
+
+    @property
+    def scope(self) -> Scope:
+        """What the line asks about."""
+        return self._table.scope if self._table else Scope()
+
+    def show_table(self, table: Table) -> None:
+        """The table as it stands now: the answer on screen is asked for anew."""
+        before = self.box
+        self._table = table
+        if before is not None and self.box is not None and before.id != self.box.id:
+            self.forget()
+        if self._line.field.text().strip():
+            self._ask()
+        elif not self._kept_text:
+            self._show_rest()
+
+    def announce(self, news: tuple[str, ...]) -> None:
+        """Records that were broken with the last entry."""
+        self._news = news
+        if not self._line.field.text().strip():
+            self._show_rest()
+
+    def forget(self) -> None:
+        """What was entered last is no longer told."""
+        self._kept, self._kept_text, self._news = (), "", ()
+        self._show_rest()
+
+    @property
+    def looked(self) -> Looked | None:
+        """The answer to what stands in the line, None while it is on its way or nothing is."""
+        text = self._line.field.text()
+        return self._said.looked if self._said and self._said.text == text else None
+
+    # --- looking up
+
+    def _on_typed(self, text: str) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+        self._line.field.is_asking = False
+        if text.strip():
+            self._ask()
+            return
+        self._said = None
+        self._line.show_completions(())
+        self._show_rest()
+
+    def _ask(self) -> None:
+        text, scope = self._line.field.text(), self.scope
+
+        def question(collection: "Collection") -> _Said:
+            return _Said(text, collection.look_up(text, scope))
+
+        self._job = self._desk.ask(question, self._on_answer)
+
+    def _on_answer(self, said: _Said) -> None:
+        self._job = None
+        if said.text != self._line.field.text():
+            return
+        self._said = said
+        self._line.show_completions(said.looked.completions)
+        self._card.show_looked(said.looked, " · ".join(self._news))
+        waits, self._waits_to_keep = self._waits_to_keep, None
+        if waits is not None:
+            self._decide(said.looked, waits)
+            self._line.field.go_on()
+
+    def _show_rest(self) -> None:
+        """What stands in the card while nothing is typed."""
+        top = " · ".join(filter(None, (self._kept_text, *self._news)))
+        if self._kept:
+            self._card.show_kept(self._kept, top)
+        else:
+            self._card.show_empty(top)
+
+    # --- entering
+
+    def enter(self, is_kept: bool) -> None:
+        """Keep what the line says, or count it; a command is done either way."""
+        text = self._line.field.text()
+        if not text.strip():
+            return
+        if self.looked is not None:
+            self._decide(self.looked, is_kept)
+            return
+        self._waits_to_keep = is_kept
+        self._line.field.hold()
+        if self._job is None:
+            self._ask()
+
+    def _decide(self, looked: Looked, is_kept: bool) -> None:
+        if looked.command is not None:
+            self._do(looked.command)
+        elif looked.unfinished:
+            told = f"“{looked.unfinished}” is not read yet: finish the word, or take it out."
+            self._card.show_told("", told)
+        elif looked.must_ask:
+            self._asks_to_keep = is_kept
+            self._line.field.choices = len(looked.readings)
+            self._line.field.is_asking = True
+            self._card.ask_which(looked)
+        elif looked.meant is not None:
+            self._put_down(looked.meant, is_kept)
+
+    def _on_reading(self, place: int) -> None:
+        looked = self.looked
+        self._line.field.is_asking = False
+        if looked is None or place < 0:
+            if looked is not None:
+                self._card.show_looked(looked)
+            return
+        self._put_down(looked.readings[place], self._asks_to_keep)
+
+    def _put_down(self, answer: Answer, is_kept: bool) -> None:
+        box = self.box
+        if box is None:
+            return
+        if is_kept:
+            self._keep(box, answer)
+        else:
+            self._count(box, sighting_of(answer.entry, box.id), answer.name, (answer,))
+
+    def _keep(self, box: Box, answer: Answer) -> None:
+        from core.app.search_orders import keep_find
+
+        entry = answer.entry
+        seconds = self._clock.take()
+        operation = keep_find(
+            box.id,
+            entry.coin,
+            quantity=entry.quantity,
+            is_ender=entry.is_ender,
+            answer=str(answer.verdict),
+            name=answer.name,
+            seconds=seconds,
+        )
+        many = f"{entry.quantity} kept" if entry.quantity > 1 else "Kept"
+        self._run(operation, f"{many}: {answer.name}", (answer,), seconds)
+
+    def _count(
+        self, box: Box, sighting: Sighting, name: str, answers: tuple[Answer, ...] = ()
+    ) -> None:
+        from core.app.search_orders import count_seen
+
+        seconds = self._clock.take()
+        operation = count_seen(box.id, sighting, name, seconds)
+        times = f"{sighting.quantity} × " if sighting.quantity > 1 else ""
+        self._run(operation, f"Counted, not kept: {times}{name}", answers, seconds)
+
+    def count_place(self, place: int) -> None:
+        """Count under the counter of a function key; what stands in the line is told of it."""
+        table, box = self._table, self.box
+        if table is None or box is None or place >= len(table.counters):
+            return
+        name = table.counters[place]
+        note = self._line.field.text().strip()
+        self._count(box, Sighting(0, box.id, 0, 0, counter=name, text=note), f"+ {name}")
+
+    def _do(self, command: Command) -> None:
+        box = self.box
+        if box is None:
+            return
+        if command.kind is CommandKind.COUNT:
+            seen = Sighting(
+                0, box.id, 0, 0,
+                counter=command.counter, quantity=command.quantity, text=command.note,
+            )  # fmt: skip
+            self._count(box, seen, f"+ {command.counter}")
+        elif command.roll is None:
+            self.next_roll()
+        else:
+            self.go_to(command.roll - self._before())
+
+    # --- rolls
+
+    def _before(self) -> int:
+        """How many rolls were numbered before this box."""
+        view = self._table.box if self._table else None
+        return view.rolls[0].shown - 1 if view else 0
+
+    def next_roll(self) -> None:
+        """The next roll."""
+        from core.app.search_orders import next_roll
+
+        self._roll(next_roll)
+
+    def back_roll(self) -> None:
+        """Back a roll."""
+        from core.app.search_orders import back_roll
+
+        self._roll(back_roll)
+
+    def go_to(self, number: int) -> None:
+        """A roll of this box, counted in it from 1."""
+        from core.app.search_orders import go_to_roll
+
+        self._roll(lambda box, seconds: go_to_roll(box, number, seconds))
+
+    def _roll(self, order: Callable[..., "Operation"]) -> None:
+        box = self.box
+        if box is not None:
+            seconds = self._clock.take()
+            self._run(order(box.id, seconds), "", (), seconds)
+
+    def _run(
+        self, operation: "Operation", text: str, answers: tuple[Answer, ...], seconds: int
+    ) -> None:
+        """Give the order; the line is free for the next coin at once."""
+        typed = self._line.field.text()
+        self._news = ()
+        self._kept_text, self._kept = text, answers
+        self._said = None
+        self._line.field.clear()
+
+        def done(_changes: "Changes") -> None:
+            self.entered.emit()
+            if not self._line.field.text().strip():
+                self._show_rest()
+
+        def failed(error: Exception) -> None:
+            self._clock.give_back(seconds)
+            self._kept_text, self._kept = "", ()
+            if not self._line.field.text():
+                self._line.field.setText(typed)
+            self._desk.show_failure(error)
+
+        self._desk.run(operation, done, failed=failed)
