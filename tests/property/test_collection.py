@@ -55,6 +55,34 @@ from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
 from core.app.own_series import add_next_year, delete_series, save_series, take_update
+from core.app.search_orders import (
+    add_box,
+    add_container,
+    add_tally,
+    add_weighing,
+    back_roll,
+    claim,
+    count_seen,
+    delete_box,
+    delete_campaign,
+    delete_claim,
+    delete_container,
+    edit_box,
+    edit_campaign,
+    edit_find,
+    edit_search,
+    edit_sighting,
+    finish_box,
+    go_to_roll,
+    keep_find,
+    mark_ender,
+    next_roll,
+    remove_find,
+    remove_sighting,
+    reopen_box,
+    set_roll_coins,
+    skip_roll,
+)
 from core.app.volumes import join_volumes, set_volumes, split_into_volumes
 from core.catalogue.draft import SeriesDraft, draft_of
 from core.catalogue.load import load_series
@@ -68,16 +96,32 @@ from core.model.grade import parse_grade
 from core.model.issue import SeriesId
 from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
+from core.model.search import (
+    Box,
+    BoxId,
+    BoxKind,
+    Campaign,
+    CampaignId,
+    Container,
+    Search,
+    SearchId,
+    Sighting,
+    Tally,
+    TallyRule,
+    Weighing,
+)
 from tests.collection_material import (
     CENTS,
     DIMES,
     NICKELS,
     TOKENS,
     Clock,
+    a_box,
     a_collection,
     an_album,
     differences,
     fresh,
+    keep,
     with_coins,
 )
 
@@ -113,11 +157,20 @@ ORDERS = (
     *("year", "update", "own"),
     *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
     *("step", "lead", "extra", "out", "label", "keep"),
+    *("box", "find", "find", "find", "seen", "roll", "roll", "log", "log", "unlog", "tally"),
     *("across", "across", "split", "split", "join", "volumes"),
+)
+LOG_ORDERS = (
+    *("box", "find", "find", "seen", "roll", "log", "log", "log", "unlog", "tally"),
+    *("place", "go", "edit", "delete", "fill", "undo", "redo"),
+)
+log_steps = st.lists(
+    st.tuples(st.sampled_from(LOG_ORDERS), small, small, small), min_size=6, max_size=20
 )
 steps = st.lists(st.tuples(st.sampled_from(ORDERS), small, small, small), min_size=4, max_size=14)
 
 
+ANSWERS = ("Fills a gap", "Upgrade", "No use")
 SHAPES = ("years-by-mints:3", "running:4x3", "map:3 2_1 / 4", "by-decade:3x3; order=mint")
 
 
@@ -254,6 +307,15 @@ class World:
             "year": lambda: add_next_year((NICKELS, TOKENS)[a % 2], 2030 + b % 3, grow=c % 4 > 0),
             "update": lambda: take_update((NICKELS, TOKENS)[a % 2]),
             "own": lambda: save_series(own_tokens(b % 3)) if c % 3 else delete_series(OWN),
+            "box": lambda: self.new_box(a, b),
+            "find": lambda: keep_find(
+                self.box(a), self.entry(b), 1 + c % 2, bool(c % 3), ANSWERS[c % 3]
+            ),
+            "seen": lambda: count_seen(self.box(a), self.sighting(b, c)),
+            "roll": lambda: self.roll(self.box(a), b, 1 + c % 7),
+            "log": lambda: self.logged(self.box(a), b, c),
+            "unlog": lambda: self.unlogged(a, b),
+            "tally": lambda: self.sets(b, c),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
             "correct": lambda: correct_placement(
@@ -263,6 +325,84 @@ class World:
             ),
         }
         return make[what]()
+
+    def box(self, at: int) -> BoxId:
+        boxes = [one.id for one in self.collection.log.boxes()] or [BoxId(999)]
+        return boxes[at % len(boxes)]
+
+    def new_box(self, at: int, how: int) -> Operation:
+        goal = self.album(how) if how % 3 else None
+        campaign = Campaign(CampaignId(0), f"Campaign {at % 3}", goal, rolls_run_on=how % 2 == 0)
+        search = Search(SearchId(0), CampaignId(0), "A search", self.clock.day, (NICKELS,))
+        known = [one.campaign for one in self.collection.log.campaigns()]
+        same = [one for one in known if one.name == campaign.name]
+        box = Box(
+            BoxId(0), SearchId(0), 0, self.clock.day, "US 5c", 6, 40, kind=(*BoxKind,)[how % 4]
+        )
+        if not same:
+            return add_box(box, search, campaign)
+        return add_box(box, replace(search, campaign=same[0].id))
+
+    def sighting(self, at: int, how: int) -> Sighting:
+        counter = Sighting(0, BoxId(0), how % 7, 0, counter="foreign", quantity=1 + how % 4)
+        if how % 3 == 0:
+            return counter
+        described = replace(counter, counter="", description=self.entry(at).description)
+        return described if how % 3 == 1 else replace(described, is_ender=True, text="worn")
+
+    def roll(self, box: BoxId, how: int, number: int) -> Operation:
+        ways: tuple[Callable[[], Operation], ...] = (
+            lambda: next_roll(box, how),
+            lambda: back_roll(box),
+            lambda: go_to_roll(box, number),
+            lambda: skip_roll(box, number, bool(how % 2)),
+            lambda: set_roll_coins(box, number, 38 + how % 3),
+            lambda: finish_box(box, 5) if how % 4 else reopen_box(box),
+        )
+        return ways[how % len(ways)]()
+
+    def logged(self, box: BoxId, how: int, which: int) -> Operation:
+        """A box, its search and campaign edited; a find, a sighting or a claim edited or gone."""
+        view = self.collection.log.box_view(box)
+        finds = view.finds or [None]
+        line, seen = finds[which % len(finds)], [one.sighting for one in view.sightings]
+        ways: list[Callable[[], Operation]] = [
+            lambda: edit_box(replace(view.box, rolls=5 + how % 3, came_from=f"branch {how}")),
+            lambda: edit_search(replace(view.search, nothing_before=1900 + how)),
+            lambda: edit_campaign(replace(view.campaign, rolls_run_on=bool(how % 2))),
+            lambda: claim(box, NICKELS, up_to=1900 + how),
+            lambda: add_weighing(Weighing(0, box, 1 + how, 5_000, NICKELS)),
+        ]
+        if line is not None:
+            coin = replace(line.coin, grade=parse_grade("g4"), quantity=1 + how % 2)
+            ways += [
+                lambda: edit_find(replace(line.find, roll=1 + how % 6), coin if how % 2 else None),
+                lambda: mark_ender(line.find.id, bool(how % 2)),
+                lambda: remove_find(line.find.id),
+            ]
+        if seen:
+            one = seen[which % len(seen)]
+            ways += [
+                lambda: edit_sighting(replace(one, roll=1 + how % 6, counter="damaged")),
+                lambda: remove_sighting(one.id),
+            ]
+        if view.claims:
+            ways.append(lambda: delete_claim(view.claims[0]))
+        return ways[how % len(ways)]()
+
+    def unlogged(self, at: int, how: int) -> Operation:
+        campaigns = self.collection.log.campaigns()
+        if how % 3 or not campaigns:
+            return delete_box(self.box(at))
+        return delete_campaign(campaigns[at % len(campaigns)].campaign.id)
+
+    def sets(self, at: int, how: int) -> Operation:
+        jars = self.collection.log.containers()
+        if how % 2:
+            return add_container(Container(0, f"jar {at % 3}", 100 + at, at % 9))
+        if jars and how % 4 == 0:
+            return delete_container(jars[at % len(jars)].id)
+        return add_tally(Tally(0, "US 5c", f"dated {1940 + at}", TallyRule.of((), None, 1940 + at)))
 
     def altered(self, at: int, how: int, more: int) -> Operation:
         """An album edited to other years, mints and varieties; now and then coins may fall out."""
@@ -304,6 +444,23 @@ class World:
         moves = propose(self.collection.fill_input()).moves
         return apply_fill([(m.slot, m.coin) for m in moves])
 
+    def boxes(self) -> dict[BoxId, tuple[object, ...]]:
+        """All that is shown of every box but the goal's figures, which follow its album."""
+        views = [self.collection.log.box_view(one.id) for one in self.collection.log.boxes()]
+        return {
+            v.box.id: (
+                v.box,
+                v.search,
+                v.campaign,
+                v.rolls,
+                v.finds,
+                v.sightings,
+                v.claims,
+                v.facts,
+            )
+            for v in views
+        }
+
     def do(self, step: Step) -> None:
         """Carry a step out; a refusal leaves the file as it was."""
         what, a, b, c = step
@@ -317,6 +474,7 @@ class World:
             return
         before = self.collection.rows_hash()
         rows = set(self.collection.coin_rows())
+        boxes = self.boxes()
         try:
             done = self.collection.run(self.order(what, a, b, c))
         except CollectionError:
@@ -325,6 +483,11 @@ class World:
         if not (done.is_shelf or done.is_reshaped):  # then the coins table reads all anew
             different = rows ^ set(self.collection.coin_rows())
             assert {row.coin.id for row in different} <= done.coins
+        if not (done.is_shelf or done.coins):  # a coin or album is shown in boxes too
+            now = self.boxes()
+            assert {
+                b for b in boxes.keys() | now.keys() if boxes.get(b) != now.get(b)
+            } <= done.boxes
         if what == "stock":
             self.made += [
                 (hole.slot.id, hole.coin.id)
@@ -342,6 +505,7 @@ def a_world() -> Iterator[World]:
         an_album(collection, "Either mint", years=(1941, 1942), mints=("any",), target="none")
         an_album(collection, "All of them", years=(1941, 1942), kind=AlbumKind.OVERVIEW)
         with_coins(collection, "1941 vf20", "2 x 1941-D g4", "1942-D", "1941 ?")
+        keep(collection, a_box(collection, rolls=6), "1942-S f12", answer="Fills a gap")
         yield World(collection, clock)
 
 
@@ -356,6 +520,18 @@ def test_what_is_kept_equals_what_a_newly_opened_collection_says(walk: list[Step
             world.do(step)
         with fresh(collection) as other:
             assert differences(collection, other) == []
+
+
+@settings(max_examples=8)
+@given(log_steps)
+def test_what_is_kept_of_the_search_log_is_what_the_file_says(walk: list[Step]) -> None:
+    with a_world() as world:
+        for step in walk:
+            world.collection.log.campaigns()  # so that every figure is kept
+            world.do(step)
+        with fresh(world.collection) as other:
+            assert differences(world.collection, other) == []
+        assert world.collection.check() == []
 
 
 @settings(max_examples=15)
