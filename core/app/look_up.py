@@ -351,6 +351,35 @@ def _places(
     return [place for _, place in ranked]
 
 
+@dataclass(frozen=True, slots=True)
+class SlotTold:
+    """A slot that takes the coin of an answer or may: its album, label, place, what is there."""
+
+    album: str
+    label: str
+    where: str
+    verdict: Verdict
+    is_sure: bool
+    there: str
+
+
+def slots_told(index: LookUpIndex, answer: Answer, scope: Scope) -> tuple[SlotTold, ...]:
+    """Every slot that takes an answer's coin or may, the best first."""
+    series = _series(index, answer.entry.series)
+    mask = series.may_be(answer.entry.coin.description)
+    return tuple(
+        SlotTold(
+            place.view.album.name,
+            place.shown.label,
+            place.view.place_text(place.shown.slot.id),
+            place.verdict,
+            place.is_sure,
+            _piece(place.shown.coin) if place.shown.coin else str(place.shown.state),
+        )
+        for place in _places(index, series, answer.entry, mask, scope.rule)
+    )
+
+
 def _rank(place: _Place, coin: Coin, at: int) -> tuple[object, ...]:
     slot = place.shown.slot
     is_use = place.verdict in (Verdict.FILLS, Verdict.UPGRADE)
@@ -537,8 +566,10 @@ def _target_text(shown: SlotView, after: SlotView) -> str:
     if after is shown:
         met = shown.coin is not None and meets_target(shown.slot, shown.coin)
         return f"Target {target.text} is met already." if met else ""
-    met = after.coin is not None and meets_target(after.slot, after.coin)
-    return f"Target {target.text} {'met' if met else 'not met'}."
+    if after.coin is None or meets_target(after.slot, after.coin):
+        return f"Target {target.text} met."
+    is_ungraded = after.coin.grade is None and not after.coin.problems
+    return f"Target {target.text} not met{' while it has no grade' if is_ungraded else ''}."
 
 
 def _spares_text(held: int) -> str:

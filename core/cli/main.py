@@ -16,6 +16,7 @@ from core.cli import (
     exchange,
     files,
     leaves,
+    look,
     own_series,
     past,
     search,
@@ -68,7 +69,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange, search, weigh,
+    exchange, search, look, weigh,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

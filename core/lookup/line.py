@@ -251,7 +251,8 @@ class _Reader:
         found: tuple[Entry, ...]
         found, refused = read_words(extra, self.note, [series], is_in_hand=True)
         if len(mints) == 1 and not any(series.may_be(e.coin.description) & mask for e in found):
-            found, refused = read_words([*extra, *mints], self.note, [series], is_in_hand=True)
+            extra += map(fold, mints)
+            found, refused = read_words(extra, self.note, [series], is_in_hand=True)
         if refused is not None:
             return Line(trouble=refused.told(self.text))
         entries = tuple(self._with_varieties(e, series, coded) for e in found)

@@ -90,8 +90,8 @@ class Refused:
 
     @property
     def furthest(self) -> Trouble | None:
-        """The trouble of the series that came furthest with the line."""
-        return max(self.troubles, key=lambda trouble: trouble.stage, default=None)
+        """The trouble of the series that came furthest with the line, and knows most beside it."""
+        return max(self.troubles, key=lambda t: (t.stage, len(t.neighbours)), default=None)
 
     @property
     def unknown(self) -> str:

@@ -68,6 +68,7 @@ LISTINGS = {
     "series updates": ("series", "updates", "FILE"),
     "search list": ("search", "list", "FILE"),
     "search show": ("search", "show", "FILE", "1"),
+    "look": ("look", "FILE", "nickel 43d"),
     "weigh": ("weigh", "--coins", "412", "--grams", "1173.6", "--of", "us-cent-lincoln"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }

@@ -100,7 +100,7 @@ def test_each_rule_alone(ticks, expected) -> None:
 
 def test_the_last_one_left_is_it_only_where_the_coin_is_one_of_them() -> None:
     ticks = {"date_two_dates": Tick.NOT_SEEN, "motto_thin": Tick.SEEN}
-    assert standings(A, B, C, **ticks)["b"] is OPEN
+    assert standings(A, B, C, is_one_of=False, **ticks)["b"] is OPEN
     assert standings(A, B, C, is_one_of=True, **ticks)["b"] is IS_IT
 
 

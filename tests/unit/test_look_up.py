@@ -1,0 +1,408 @@
+"""The answers for the coin in hand, and what they say that keeping it would change."""
+
+import shutil
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from core.app.collection import Collection
+from core.app.look_up import Answer, Scope, UseRule, Verdict, slots_told
+from core.app.operations import (
+    add_and_place,
+    add_coins,
+    place_coin,
+    set_pinned,
+    set_target,
+    set_wish,
+)
+from core.errors import BadEntry
+from core.glyph.codes import GlyphCode, glyph_code, state_of
+from core.lookup.commands import Command, CommandKind, read_command
+from core.lookup.line import read_line
+from core.model.album import AlbumId, AlbumKind, Wish, parse_target
+from core.model.coin import Finding
+from core.model.issue import VarietyId
+from core.model.plan_album import Varieties
+from core.model.state import Mark, SlotState
+from tests.cli_material import slotleaf
+from tests.collection_material import (
+    CENTS,
+    DAY,
+    DIMES,
+    a_collection,
+    an_album,
+    read_coin,
+    slot,
+    with_coins,
+)
+
+ALBUM = "Cents 1909–1958"
+
+
+@pytest.fixture(scope="module")
+def kept_file(tmp_path_factory):
+    """The collection below, closed."""
+    with stocked(tmp_path_factory.mktemp("kept")) as collection:
+        return collection.path
+
+
+@pytest.fixture
+def jar(tmp_path, kept_file):
+    """A collection of one's own, to be changed."""
+    path = Path(shutil.copy(kept_file, tmp_path))
+    with Collection.open(path, today=lambda: DAY, verify=False) as collection:
+        yield collection
+
+
+@pytest.fixture(scope="module")
+def still(tmp_path_factory):
+    """The same for all tests that only look."""
+    with stocked(tmp_path_factory.mktemp("still")) as collection:
+        yield collection
+
+
+@contextmanager
+def stocked(folder):
+    """An album of early cents: 1939-D VG-8, 1944-S ungraded, 1958-D corroded; three spares."""
+    with a_collection(folder) as collection:
+        an_album(collection, ALBUM, CENTS, (1909, 1958))
+        for entry, label in (
+            ("39d vg8", "1939-D"),
+            ("44s", "1944-S"),
+            ("58d f12 corroded", "1958-D"),
+        ):
+            coin = read_coin(collection, entry, CENTS)
+            collection.run(add_and_place(coin, slot(collection, label, ALBUM)))
+        with_coins(collection, "39d", "2 x 58 ag3", series=CENTS)
+        yield collection
+
+
+def answer(collection: Collection, text: str, rule: UseRule | None = None, **scope) -> Answer:
+    found = collection.look_up(text, Scope(rule=rule or UseRule(), **scope))
+    assert len(found.readings) == 1, found
+    return found.readings[0]
+
+
+def verdict(collection: Collection, text: str, rule: UseRule | None = None, **scope) -> str:
+    return str(answer(collection, text, rule, **scope).verdict)
+
+
+def test_an_upgrade_word_for_word(still) -> None:
+    found = answer(still, "39d vf20")
+    assert found.verdict is Verdict.UPGRADE
+    assert found.sentence == "1939-D beats the VG-8 in Cents 1909–1958, leaf 4, row 5."
+    assert found.second == "Target VF-20 met. You hold 1 spare."
+    assert found.have_text == "have 3 of 140, no change"
+    assert found.closer_text == "Look closer: nothing known for this date"
+    assert state_of(found.before) is SlotState.BELOW_TARGET
+    assert found.after == glyph_code(SlotState.FILLED)
+    assert (found.before_text, found.after_text) == ("VG-8 ▸ 20", "VF-20")
+    assert (found.have_before.at_target, found.have_after.at_target) == (0, 1)
+
+
+def test_a_gap_filled_counts_one_more(still) -> None:
+    found = answer(still, "1940")
+    assert found.verdict is Verdict.FILLS
+    assert found.sentence == "1940 fills a gap in Cents 1909–1958, leaf 4, row 6."
+    assert found.second == "Target VF-20 not met while it has no grade. You hold no spare."
+    assert found.have_text == "have 3 of 140, then 4"
+    assert found.before == glyph_code(SlotState.GAP)
+
+
+@pytest.mark.parametrize("entry", ["39d vf20", "40", "41 vf20", "58d vf35", "12 corroded", "44s >"])
+def test_what_the_answer_says_of_the_slot_is_what_putting_it_in_does(jar, entry) -> None:
+    found = next(a for a in jar.look_up(entry).readings if a.verdict.is_of_use)
+    coin = replace(found.entry.coin, quantity=1)
+    number = jar.run(add_coins([coin])).made_coins[0]
+    jar.run(place_coin(number, found.slot))
+    view = jar.album_view(found.album)
+    shown = view.by_id[found.slot]
+    spare = glyph_code(SlotState.GAP, marks={Mark.SPARE_WAITING}) - glyph_code(SlotState.GAP)
+    assert shown.code | spare == found.after | spare  # the coin taken out may wait as a spare
+    assert shown.held_text == found.after_text
+    assert view.headline.have == found.have_after.have
+    assert view.headline.at_target == found.have_after.at_target
+    assert view.headline.states == found.have_after.states
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("39d vg8", "No use"),
+        ("39d g4", "No use"),
+        ("39d vg10", "Upgrade"),
+        ("39d vf30 bent", "No use"),
+        ("58d g4", "Upgrade"),
+        ("58d", "Upgrade"),
+        ("58d f15 cleaned", "Upgrade"),
+        ("44s", "No use"),
+        ("44s vf20", "No use"),
+        ("44s >", "Upgrade"),
+        ("44s vf20 >", "Upgrade"),
+        ("44s <", "No use"),
+        ("44s =", "No use"),
+        ("39d g4 >", "No use"),
+        ("40 pf65", "No use"),
+        ("40 fake", "No use"),
+        ("dime 46", "Not sought"),
+        ("ca cent 1940", "Not sought"),
+        ("merc 42", "Not sought"),
+    ],
+)
+def test_verdicts(still, text, expected) -> None:
+    assert verdict(still, text) == expected
+
+
+def test_coins_only_the_eye_can_tell_apart_ask_for_the_sign(still) -> None:
+    assert "by eye with the ungraded coin" in answer(still, "44s").sentence
+    assert "by eye with the VG-8" in answer(still, "39d").sentence
+    assert "the grades decide, not the sign" in answer(still, "39d g4 >").sentence
+
+
+def test_a_rule_for_gaps_alone(still) -> None:
+    rule = UseRule(upgrade_points=0)
+    assert verdict(still, "39d vf20", rule) == "No use"
+    assert "your rule seeks gaps" in answer(still, "39d vf20", rule).sentence
+    assert verdict(still, "40", rule) == "Fills a gap"
+    assert verdict(still, "40", UseRule(gaps=False)) == "No use"
+
+
+def test_a_rule_for_upgrades_of_so_many_points_or_a_word(jar) -> None:
+    jar.run(set_target([slot(jar, "1939-D", ALBUM)], parse_target("MS-60")))
+    assert verdict(jar, "39d vg10", UseRule(upgrade_points=3)) == "No use"
+    assert verdict(jar, "39d f12", UseRule(upgrade_points=3)) == "Upgrade"
+    assert verdict(jar, "39d f12", UseRule(upgrade_points=10)) == "No use"
+    assert verdict(jar, "39d f12", UseRule(upgrade_points=10, upgrade_by_word=True)) == "Upgrade"
+    assert verdict(jar, "39d vg10", UseRule(upgrade_points=10, upgrade_by_word=True)) == "No use"
+
+
+def test_a_coin_that_reaches_the_target_is_an_upgrade_however_few_points(jar) -> None:
+    jar.run(set_target([slot(jar, "1939-D", ALBUM)], parse_target("VG-10")))
+    assert verdict(jar, "39d vg10", UseRule(upgrade_points=20)) == "Upgrade"
+
+
+def test_a_rule_for_spares_counts_those_held(jar) -> None:
+    assert verdict(jar, "39d g4", UseRule(spares_of_each=1)) == "No use"
+    assert verdict(jar, "39d g4", UseRule(spares_of_each=2)) == "Spare"
+    assert answer(jar, "39d g4", UseRule(spares_of_each=2)).have_text == "have 3 of 140, no change"
+    with_coins(jar, "39d vf20", series=CENTS)
+    assert verdict(jar, "39d g4", UseRule(spares_of_each=2)) == "No use"
+
+
+def test_spares_are_counted_by_pieces(still) -> None:
+    assert answer(still, "58 g4").second.endswith("You hold 2 spares.")
+
+
+def test_hole_fillers_are_welcome_or_not(still) -> None:
+    found = answer(still, "40 bent")
+    assert (found.verdict, found.after) == (Verdict.FILLS, int(GlyphCode.HOLE_FILLER))
+    assert "is a hole filler in" in found.sentence
+    assert verdict(still, "40 bent", UseRule(hole_fillers=False)) == "No use"
+    assert verdict(still, "39d g4 bent", UseRule(hole_fillers=False, spares_of_each=9)) == "No use"
+
+
+def test_the_best_album_first_and_how_many_more(jar) -> None:
+    more = an_album(jar, "All cents", CENTS, None, target="")
+    third = an_album(jar, "Forties", CENTS, (1940, 1949))
+    found = answer(jar, "41d")
+    assert found.album == more  # without a target it is met
+    assert found.more_text == "+2 more albums"
+    both = answer(jar, "41d", UseRule(albums=(third, more)))
+    assert both.more_text == "+1 more album"
+    assert verdict(jar, "1909", UseRule(albums=(third,))) == "No use"
+    index = jar.look_up_index()
+    told = slots_told(index, found, Scope())
+    assert [t.album for t in told] == ["All cents", ALBUM, "Forties"]
+
+
+def test_an_overview_is_asked_after_the_albums_that_hold_coins(jar) -> None:
+    overview = an_album(jar, "Best", CENTS, (1909, 1958), kind=AlbumKind.OVERVIEW)
+    assert answer(jar, "40 vf20").album != overview
+    for label in ("1941", "1942"):
+        jar.run(set_wish([slot(jar, label, ALBUM)], Wish.SKIPPED))
+    assert answer(jar, "41 vf20").album == overview
+
+
+def test_skipped_and_pinned_slots_take_nothing(jar) -> None:
+    jar.run(set_wish([slot(jar, "1940", ALBUM)], Wish.SKIPPED))
+    jar.run(set_pinned([slot(jar, "1941", ALBUM), slot(jar, "1939-D", ALBUM)], True))
+    assert verdict(jar, "40") == "No use"
+    assert "the slot is pinned" in answer(jar, "41").sentence
+    assert verdict(jar, "39d vf20") == "No use"
+
+
+def test_what_is_open_may_fill_and_names_what_would_settle_it(still) -> None:
+    found = answer(still, "40?")
+    assert (found.verdict, found.is_sure) == (Verdict.FILLS, False)
+    assert found.sentence.endswith("leaf 4, row 6; the mint would settle it.")
+    assert state_of(found.after) is SlotState.TO_VERIFY
+
+
+def test_a_variety_slot_is_filled_only_by_what_is_seen_or_suspected(jar) -> None:
+    an_album(jar, "With varieties", CENTS, (1955, 1955), varieties=Varieties.ALL)
+    for label in ("1955",):
+        coin = read_coin(jar, "55 vf20", CENTS)
+        jar.run(add_and_place(coin, slot(jar, label, ALBUM)))
+        jar.run(add_and_place(coin, slot(jar, label, "With varieties")))
+    plain = answer(jar, "55 vf20")
+    assert plain.verdict is Verdict.NO_USE
+    assert plain.closer_text == "Look closer: doubled die obverse"
+    assert answer(jar, "55 ddo").verdict is Verdict.FILLS
+    doubtful = answer(jar, "55 ddo?")
+    assert (doubtful.verdict, doubtful.is_sure) == (Verdict.FILLS, False)
+    assert doubtful.settle == (VarietyId("1955-ddo"),)
+    assert answer(jar, "55 -ddo").verdict is Verdict.NO_USE
+
+
+def test_one_of_three_can_be_settled_by_comparing(still) -> None:
+    found = answer(still, "72 ddo")
+    assert len(found.settle) == 3
+    assert found.entry.one_of == found.settle
+    assert {f for _, f in found.entry.coin.varieties} == {Finding.SUSPECTED}
+
+
+def test_both_readings_of_a_short_date_and_when_to_ask(jar) -> None:
+    looked = jar.look_up("17 vf20")
+    assert [a.name for a in looked.readings] == ["1917", "2017, P or D?"]
+    assert [str(a.verdict) for a in looked.readings] == ["Fills a gap", "No use"]
+    assert looked.must_ask
+    assert looked.meant is None
+    only = jar.look_up("17 vf20", Scope(nothing_before=1940))
+    assert [a.name for a in only.readings] == ["2017, P or D?"]
+    assert not only.must_ask
+    jar.run(set_wish([slot(jar, "1917", ALBUM)], Wish.SKIPPED))
+    useless = jar.look_up("17 vf20")
+    assert not useless.must_ask
+    assert useless.meant is useless.readings[-1]
+
+
+def test_a_date_before_the_box_is_not_sought_and_says_why(still) -> None:
+    found = answer(still, "1917", nothing_before=1940)
+    assert found.verdict is Verdict.NOT_SOUGHT
+    assert found.sentence == "There should be nothing before 1940 here; look at the date again."
+
+
+def test_only_the_series_searched_are_asked(jar) -> None:
+    an_album(jar, "Dimes", DIMES, (1946, 1964))
+    assert len(jar.look_up("58d").readings) == 2
+    assert answer(jar, "58d", series=(DIMES,)).entry.series == DIMES
+    assert verdict(jar, "dime 58d", series=(CENTS,)) == "Not sought"
+
+
+def test_a_series_without_an_album_is_not_sought(still) -> None:
+    found = answer(still, "58d", series=(DIMES,))
+    assert (found.verdict, found.sentence) == (
+        Verdict.NOT_SOUGHT,
+        "No album is kept for Roosevelt dimes.",
+    )
+
+
+def test_more_than_one_piece_tells_what_becomes_of_the_rest(still) -> None:
+    assert answer(still, "3 x 40").second.endswith("2 of the 3 would be spares.")
+    assert answer(still, "3 x 39d g4").second.endswith("3 of the 3 would be spares.")
+
+
+def test_answers_are_those_of_now(jar) -> None:
+    assert verdict(jar, "40 vf20") == "Fills a gap"
+    coin = read_coin(jar, "40 vf20", CENTS)
+    jar.run(add_and_place(coin, slot(jar, "1940", ALBUM)))
+    assert verdict(jar, "40 vf20") == "No use"
+    jar.undo()
+    assert verdict(jar, "40 vf20") == "Fills a gap"
+    an_album(jar, "Dimes", DIMES, (1946, 1964))
+    assert verdict(jar, "dime 58d") == "Fills a gap"
+
+
+def test_a_date_never_struck_shows_what_lies_beside_it(still) -> None:
+    looked = still.look_up("1922s")
+    assert looked.neighbours == ("1922-D",)
+    assert "no 1922-S was struck" in looked.trouble
+    assert not looked.readings
+
+
+def test_a_word_being_typed_waits_and_a_finished_one_is_told(still) -> None:
+    typing = still.look_up("43 corr")
+    assert (typing.unfinished, typing.trouble) == ("corr", "")
+    assert typing.readings
+    assert "43 corroded" in typing.completions
+    assert "corr" in still.look_up("43 corr ").trouble
+    assert still.look_up("4").unfinished == "4"
+    assert still.look_up("43d vf2").unfinished == "vf2"
+
+
+@pytest.mark.parametrize(
+    ("text", "offered"),
+    [
+        ("98 w", "98 wide am"),
+        ("55 dd", "55 ddo"),
+        ("43", "43d"),
+        ("+f", "+foreign"),
+        ("wh", "wheatie"),
+        ("70s sm", "70s small date"),
+        ("43d scr", "43d scratched"),
+    ],
+)
+def test_completions(still, text, offered) -> None:
+    assert offered in still.look_up(text).completions
+
+
+def test_commands_are_passed_on_and_own_counters_are_known(still) -> None:
+    assert still.look_up("/37").command == Command(CommandKind.ROLL, 37)
+    own = still.look_up("woden: a ship", Scope(counters=("wooden",)))
+    assert own.command == Command(CommandKind.COUNT, None, "wooden", "a ship")
+    assert own.said == "read woden as wooden"
+    assert read_command("43d") is None
+
+
+def test_own_codes_name_a_variety_with_its_date(still) -> None:
+    series = still.series(CENTS)
+    codes = {
+        "K-12": (CENTS, VarietyId("1972-ddo-8")),
+        "doubled ear": (CENTS, VarietyId("1984-doubled-ear")),
+    }
+    entry = read_line("k-12 vf20", [series], codes=codes).entries[0]
+    assert entry.coin.description.only("date") == "1972"
+    assert dict(entry.coin.varieties) == {"1972-ddo-8": Finding.CONFIRMED}
+    assert entry.coin.points == 20
+    doubtful = read_line("K-12?", [series], codes=codes).entries[0]
+    assert dict(doubtful.coin.varieties) == {"1972-ddo-8": Finding.SUSPECTED}
+    ruled = read_line("72 -K-12", [series], codes=codes).entries[0]
+    assert dict(ruled.coin.varieties) == {"1972-ddo-8": Finding.RULED_OUT}
+    wrong = read_line("1973 K-12", [series], codes=codes)
+    assert "is not known on 1973" in wrong.trouble
+
+
+RULES = [
+    UseRule(),
+    UseRule(False, 5, 2, False, (), True),
+    UseRule(upgrade_points=0, albums=(AlbumId(3), AlbumId(1))),
+]
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_a_rule_reads_back_from_its_text(rule) -> None:
+    assert UseRule.from_text(rule.text) == rule
+
+
+@pytest.mark.parametrize("text", ["foo", "upgrades many", "albums x"])
+def test_a_rule_that_cannot_be_read_says_what_can(text) -> None:
+    with pytest.raises(BadEntry, match=text.split()[0]):
+        UseRule.from_text(text)
+
+
+def test_look_on_the_command_line(jar) -> None:
+    path = jar.path
+    jar.close()
+    said = slotleaf("look", path, "39d vf20")
+    assert said.lines[0] == "Upgrade: 1939-D beats the VG-8 in Cents 1909–1958, leaf 4, row 5."
+    assert "    Cents 1909–1958, 1939-D, leaf 4, row 5, place 2: VG-8" in said.lines
+    rows = slotleaf("look", path, "17 vf20", "--json").rows
+    assert [row["answer"] for row in rows] == ["Fills a gap", "No use"]
+    rule = ("--rule", "no gaps", "--series", CENTS, "--nothing-before", "1900")
+    assert slotleaf("look", path, "17 vf20", *rule, "--json").rows[0]["answer"] == "No use"
+    for text, told in (("1922s", "1922-D"), ("/37", "roll 37"), ("", "empty"), ("43 corr", "corr")):
+        refused = slotleaf("look", path, text)
+        assert refused.code == 1
+        assert told in refused.err
