@@ -7,6 +7,7 @@ from dataclasses import replace
 from core.app.changes import Changes
 from core.app.order import Context, Operation, free_name
 from core.app.views import AlbumView
+from core.app.volumes import gather
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, Target
 from core.model.arrangement import Arrangement, ShowP
@@ -48,7 +49,8 @@ def add_album_across(
             Album(AlbumId(0), title, codes[0], shelf, kind, shape, volumes=volumes.strip())
         )
         unit.add_slots([replace(slot, album=made) for slot in slots])
-        return Changes(albums=frozenset([made]), is_shelf=True, is_reshaped=True, made_album=made)
+        moved = gather(unit, [made]) if volumes.strip() else frozenset()
+        return Changes(albums=moved | {made}, is_shelf=True, is_reshaped=True, made_album=made)
 
     return Operation(f"new album {name.strip()}", work)
 

@@ -23,6 +23,7 @@ from core.app.changes import Changes
 from core.app.operations import rearrange_album
 from core.app.order import Context, Operation, changes_of, known_slots
 from core.app.views import AlbumView
+from core.app.volumes import put_first_series
 from core.arrange.row_map import Misfit, map_of, misfit
 from core.errors import BadEntry, NotFound, Refused
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
@@ -236,6 +237,7 @@ def take_out_slots(
         require_agreed(album, falling, may_fall_out)
         unit.delete_slots(list(gone))
         left = [slot for slot in here if slot.id not in gone]
+        put_first_series(unit, album_id, left)
         moved = _relisted(unit, album_id, left)
         done = changes_of(unit, [], [f.coin for f in falling])
         return replace(

@@ -22,6 +22,7 @@ from core.app.order import (
     require_holder,
     single_of,
 )
+from core.app.shelf_entries import kept_together
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Target, Wish
 from core.model.arrangement import Arrangement
@@ -523,12 +524,12 @@ def delete_album(album_id: AlbumId) -> Operation:
 
 
 def move_album(album_id: AlbumId, place: int) -> Operation:
-    """Move an album to another place of the shelf (from 0)."""
+    """Move an album to another place of the shelf (from 0); volumes stay together."""
 
     def work(unit: Unit, _context: Context) -> Changes:
         albums = [a for a in unit.read.albums() if a.id != album_id]
         albums.insert(max(0, min(place, len(albums))), unit.read.album(album_id))
-        for shelf, album in enumerate(albums):
+        for shelf, album in enumerate(kept_together(albums)):
             if album.shelf != shelf:
                 unit.update_album(replace(album, shelf=shelf))
         return Changes(is_shelf=True, albums=frozenset([album_id]))

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from core.app.changes import Changes
 from core.app.order import Context, Operation
+from core.app.shelf_entries import kept_together
 from core.errors import Refused
 from core.model.album import AlbumId
 from core.store.unit import Unit
@@ -13,6 +14,7 @@ from core.store.unit import Unit
 def order_albums(order: Sequence[AlbumId]) -> Operation:
     """Put the shelf in this order, from the top; albums that are not named follow as they stood.
 
+    Volumes of one title stay together, where the first of them stands then.
     Raises NotFound for an album that is not there, Refused where one is named twice.
     """
 
@@ -22,7 +24,8 @@ def order_albums(order: Sequence[AlbumId]) -> Operation:
             raise Refused("An album stands twice in that order; name each once.")
         named = [albums.get(a) or unit.read.album(a) for a in order]
         rest = [a for a in albums.values() if a.id not in set(order)]
-        moved = [(place, a) for place, a in enumerate([*named, *rest]) if a.shelf != place]
+        ordered = kept_together([*named, *rest])
+        moved = [(place, a) for place, a in enumerate(ordered) if a.shelf != place]
         for place, album in moved:
             unit.update_album(replace(album, shelf=place))
         return Changes(is_shelf=True, albums=frozenset(a.id for _, a in moved))

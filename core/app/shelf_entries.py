@@ -31,6 +31,14 @@ def shelf_entries(albums: Iterable[Album]) -> tuple[ShelfEntry, ...]:
     return tuple(entries)
 
 
+def kept_together(albums: Sequence[Album]) -> list[Album]:
+    """The same order with the volumes of each title behind the first of them that stands there."""
+    runs: dict[str, list[Album]] = {}
+    for album in albums:
+        runs.setdefault(album.volumes or f"\n{album.id}", []).append(album)
+    return [album for run in runs.values() for album in run]
+
+
 def moved_entry(
     albums: Sequence[Album], album_id: AlbumId, down: int, *, whole: bool = False
 ) -> tuple[AlbumId, ...]:

@@ -128,7 +128,7 @@ def split_into_volumes(album_id: AlbumId, cuts: Sequence[SlotId]) -> Operation:
             in_list = sorted(part, key=lambda slot: listed[slot.id])
             now = [replace(s, album=one_id, position=at) for at, s in enumerate(in_list)]
             moved += [s for s, old in zip(now, in_list, strict=True) if s != old]
-        _put_first_series(unit, ids[0], parts[0])
+        put_first_series(unit, ids[0], parts[0])
         unit.update_slots(moved)
         named = _name_volumes(unit, series_of, title, set(ids), album.name)
         coins = [c.id for one_id in ids for c in unit.read.coins_in_album(one_id).values()]
@@ -191,7 +191,7 @@ def _first_slot(leaf: LeafLayout, slots: Sequence[Slot]) -> SlotId | None:
     return next((slots[at].id for at in cells if at is not None), None)
 
 
-def _put_first_series(unit: Unit, album_id: AlbumId, slots: Sequence[Slot]) -> None:
+def put_first_series(unit: Unit, album_id: AlbumId, slots: Sequence[Slot]) -> None:
     """Let an album's series be one that its slots have."""
     album, codes = unit.read.album(album_id), [slot.accepts.series for slot in slots]
     if codes and album.series not in codes:

@@ -8,7 +8,7 @@ import click
 
 from core.cli.past import as_of_option, day_gone_by
 from core.cli.show import Row, as_json, file_argument, opened, write_rows
-from core.errors import BadEntry
+from core.errors import BadEntry, Refused
 from core.model.state import SlotState
 
 if TYPE_CHECKING:
@@ -324,9 +324,16 @@ def fill(file: Path, album: str, accept: bool, as_json: bool) -> None:
     from core.app.fill_lines import compare_lines, fill_lines
     from core.app.operations import apply_fill
     from core.fill.proposal import propose
+    from core.model.album import AlbumKind
 
     with opened(file, read_only=not accept) as collection:
-        chosen = [collection.find_album(album).id] if album else []
+        found = collection.find_album(album) if album else None
+        if found is not None and found.kind is AlbumKind.OVERVIEW:
+            raise Refused(
+                f"{found.name} is an overview: it shows coins wherever they sit and holds none. "
+                "Fill the albums that hold coins."
+            )
+        chosen = [found.id] if found is not None else []
         given = collection.fill_input(chosen)
         proposal = propose(given)
         lines = fill_lines(collection, proposal)

@@ -10,8 +10,16 @@ from core.app.across import across_of, add_album_across
 from core.app.album_edit import edit_album, edited_view, plan_edit, present_choice
 from core.app.checklists import ListGroup, ListName
 from core.app.collection import Collection
-from core.app.design import ExtraSlot, add_slot, relabel_slot
-from core.app.operations import apply_fill, clear_slots, delete_album, place_coin
+from core.app.design import (
+    ExtraSlot,
+    add_slot,
+    arrange_album,
+    needs_other_slots,
+    relabel_slot,
+    take_out_slots,
+)
+from core.app.operations import apply_fill, clear_slots, delete_album, move_album, place_coin
+from core.app.operations_albums import order_albums
 from core.app.shelf_entries import moved_entry, shelf_entries
 from core.app.views import AlbumView
 from core.app.volumes import join_volumes, set_volumes, split_into_volumes
@@ -387,6 +395,33 @@ def test_volumes_are_gathered_and_leave_behind_their_run(jar: Collection) -> Non
     choice = replace(present_choice(jar.album_view(ids[3])), volumes="Run")
     jar.run(edit_album(ids[3], choice))
     assert volumes(jar) == [["A", "E", "D"], ["C"], ["B"]]
+    assert not differences(jar, fresh(jar))
+
+
+def test_volumes_stay_together_however_the_shelf_is_ordered(jar: Collection) -> None:
+    ids = [an_album(jar, name) for name in "ABCD"]
+    jar.run(set_volumes([ids[1], ids[2]], "Run"))
+    jar.run(move_album(ids[3], 2))  # into the run
+    assert volumes(jar) == [["A"], ["B", "C"], ["D"]]
+    jar.run(move_album(ids[2], 0))  # a volume to the top takes the others along
+    assert volumes(jar) == [["C", "B"], ["A"], ["D"]]
+    jar.run(order_albums([ids[3], ids[1]]))
+    assert volumes(jar) == [["D"], ["B", "C"], ["A"]]
+
+
+def test_dates_only_takes_the_mints_out_of_a_year_set(jar: Collection) -> None:
+    view = made(jar, YEAR)
+    shape = parse_arrangement("dates-only:5x5")
+    assert needs_other_slots(view, shape)
+    jar.run(arrange_album(view, shape))
+    assert labels(jar.album_view(view.album.id)) == ["1946 cent", "1946 nickel", "1946 dime"]
+
+
+def test_an_album_whose_first_series_went_is_of_the_next(jar: Collection) -> None:
+    view = made(jar, YEAR)
+    gone = [v.slot.id for v in view.slots if v.slot.accepts.series == CENTS]
+    jar.run(take_out_slots(view.album.id, gone))
+    assert [s.id for s in jar.album_view(view.album.id).all_series] == [NICKELS, DIMES]
     assert not differences(jar, fresh(jar))
 
 

@@ -48,6 +48,8 @@ def test_an_overview_is_told_from_an_album_that_holds_coins(jar: Path) -> None:
     assert "overview" in slotleaf("albums", jar).out
     slotleaf("coin", "add", jar, "1946-D vf20")
     assert "have 1 of" in slotleaf("slots", jar, "Best").out
+    said = slotleaf("fill", jar, "--album", "Best")
+    assert (said.code, "Best is an overview" in said.err) == (1, True)
     said = slotleaf("put", jar, "Best", "1946-D", "1")
     assert said.code == 1
     assert "is an overview" in said.err
