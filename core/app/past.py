@@ -92,7 +92,20 @@ class AlbumPast:
         """The album at the day's end; from today on it is the album as it is."""
         if day >= self._today and (not self.days or day >= self.days[-1]):
             return self.present
-        now, standing = self.present, self.coins_on(day)
+        return self.view_with(self.coins_on(day))
+
+    @property
+    def stays(self) -> Sequence[Placement]:
+        """All stays, by the day they began."""
+        return self._stays
+
+    def coin(self, number: CoinId) -> Coin:
+        """A coin of one of the stays, as it is known now."""
+        return self._coins[number]
+
+    def view_with(self, standing: Mapping[SlotId, Coin]) -> AlbumView:
+        """The album with these coins in its slots, all others empty."""
+        now = self.present
         views = tuple(self._view(seen, standing.get(seen.slot.id)) for seen in now.slots)
         return AlbumView(
             now.album,

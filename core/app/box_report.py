@@ -1,0 +1,387 @@
+"""The report of a box: what it changed in the albums, its tallies, records and finds, in words.
+
+What is private (where the box came from, its wrapper, cost, where the coin goes, notes) is told
+only where it is asked for. The same box gives the same report on any later day: the albums are as
+they stood at the end of the day on which its last find went into one, with its own coins in place.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Collection as Several
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from core.app.checklists import day_text
+from core.app.past import AlbumPast
+from core.app.search_views import BoxView, FindLine
+from core.app.slot_card import coin_text
+from core.app.views import SlotView
+from core.glyph.codes import STATE_BITS
+from core.glyph.palette import LIGHT
+from core.model.album import AlbumId, AlbumKind, Placement, SlotId
+from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.fit import does_better
+from core.model.money import money_text
+from core.model.search import BoxId, Claim
+from core.printing.box_markdown import report_markdown
+from core.printing.box_report import (
+    AlbumChange,
+    BoxReport,
+    FindRow,
+    SlotLine,
+    report_pages,
+    report_picture,
+    usual_words,
+)
+from core.printing.checklist import Paper
+from core.printing.drawn_page import MOST_PX, page_png
+from core.printing.pdf import measure, pages_pdf
+from core.search.facts import BoxFacts, CampaignFacts
+from core.search.records import Over, Record, RecordKind, records, usual_rules
+from core.search.tally import Tallier, tally_lines
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+
+
+class ReportKind(StrEnum):
+    """The files a report can be, by their endings."""
+
+    PDF = "pdf"
+    MARKDOWN = "md"
+    PNG = "png"
+
+
+def report_file(report: BoxReport, kind: ReportKind, paper: Paper = Paper.A4) -> bytes:
+    """The report as a file of a kind."""
+    match kind:
+        case ReportKind.PDF:
+            pages = report_pages(report, paper, measure)
+            title = f"{report.title}: report"
+            return pages_pdf(pages, title, report.created, "Report of a box")
+        case ReportKind.MARKDOWN:
+            return report_markdown(report).encode("utf-8")
+        case ReportKind.PNG:
+            page = report_picture(report, measure)
+            return page_png(page, LIGHT, min(2.0, MOST_PX / page.height))
+
+
+def box_report(collection: "Collection", box_id: BoxId, private: bool = False) -> BoxReport:
+    """All that the report of a box tells, with what is private only where asked for."""
+    view = collection.log.box_view(box_id)
+    box, facts = view.box, view.facts
+    all_facts = collection.log.all_facts()
+    tallier = Tallier({one.id: one for one in collection.series_in_use})
+    tallies = collection.log.tallies(box.denomination)
+    lines = tally_lines(tallier, tallies, facts, all_facts)
+    campaign = _up_to(view, all_facts)
+    before = CampaignFacts(campaign.campaign, campaign.boxes[:-1])
+    rules = usual_rules(tallies)
+    told = record_texts(
+        records(tallier, rules, before), records(tallier, rules, campaign), box.id, campaign
+    )
+    albums = album_changes(collection, [line.coin.id for line in view.finds])
+    name = collection.name
+    return BoxReport(
+        title=f"Box {box.number}",
+        campaign=view.campaign.name,
+        day_text=f"begun {day_text(box.begun)}",
+        created=f"D:{box.begun:%Y%m%d}000000Z",
+        footer=name,
+        facts=(*_facts(view), *(_private(view) if private else ())),
+        summary=_summary(view, albums),
+        albums=albums,
+        tallies=lines,
+        usual_text=usual_words(lines, box.kind.is_usual),
+        is_done=box.is_done,
+        records=told,
+        finds=tuple(_find_row(line) for line in view.finds),
+        seen=_seen(view),
+        notes=_notes(collection, view, private),
+    )
+
+
+# ---- facts
+
+
+def _facts(view: BoxView) -> list[tuple[str, str]]:
+    box, facts = view.box, view.facts
+    rolls = f"{box.rolls} {_rolls(box.rolls)} of {box.per_roll:,}"
+    opened = f"{facts.opened} {_rolls(facts.opened)}, {facts.coins_opened:,} coins"
+    if facts.skipped:
+        opened += f"; {facts.skipped} skipped"
+    seen = sum(one.quantity for one in facts.sightings)
+    kept = f"{len(facts.finds):,} kept · {seen:,} counted, not kept"
+    told = [
+        ("Holds", box.denomination),
+        ("Rolls", rolls),
+        ("Opened", opened),
+        ("Coins", box.kind.value),
+    ]
+    told += [("Finds", kept), ("Search", view.search.name)]
+    if box.seconds:
+        told.append(("Time", time_text(box.seconds)))
+    if not box.is_done:
+        told.append(("Stands", f"not finished, at roll {view.now.shown}"))
+    return told
+
+
+def _rolls(count: int) -> str:
+    return "roll" if count == 1 else "rolls"
+
+
+def _private(view: BoxView) -> list[tuple[str, str]]:
+    """What is told only where it is asked for; what nobody entered is left out."""
+    box = view.box
+
+    def money(minor: int | None) -> str:
+        return "" if minor is None else f"{money_text(minor, box.currency)} {box.currency}".strip()
+
+    rows = [
+        ("From", box.came_from),
+        ("Wrapper", box.wrapper),
+        ("Face value", money(box.face_minor)),
+        ("Fees", money(box.fees_minor)),
+        ("Goes to", box.goes_to),
+        ("Note", box.note),
+    ]
+    return [(name, value) for name, value in rows if value]
+
+
+def time_text(seconds: int) -> str:
+    """2 h 40 min; under a minute."""
+    minutes = round(seconds / 60)
+    if not minutes:
+        return "under a minute"
+    hours, rest = divmod(minutes, 60)
+    return " ".join(filter(None, (f"{hours} h" if hours else "", f"{rest} min" if rest else "")))
+
+
+def _summary(view: BoxView, albums: Sequence[AlbumChange]) -> str:
+    """3 slots filled and 2 bettered in 2 albums, from 25 finds among 2,500 coins."""
+    words = Counter(line.words for album in albums for line in album.lines)
+    parts = [
+        f"{words[word]:,} slot{'' if words[word] == 1 else 's'} {said}"
+        for word, said in (("new", "filled"), ("better", "bettered"))
+        if words[word]
+    ]
+    done = " and ".join(parts) or "No slot filled or bettered"
+    finds, coins = len(view.finds), view.coins_opened
+    among = f"from {finds:,} find{'' if finds == 1 else 's'} among {coins:,} coins"
+    return f"{done}, {among}."
+
+
+def _find_row(line: FindLine) -> FindRow:
+    detail = ", ".join(filter(None, (line.grade, line.problems)))
+    return FindRow(
+        line.roll, line.label, detail, line.answer, whereabouts(line), line.code,
+        line.find.is_ender,
+    )  # fmt: skip
+
+
+def whereabouts(line: FindLine) -> str:
+    """Where a find is by now: 1943-D in Cents; spare; in a lot of 12; back to the bank."""
+    coin = line.coin
+    if coin.status is CoinStatus.GONE and "back to the bank" in coin.note:
+        return "back to the bank"
+    if coin.is_lot:
+        return f"in a lot of {coin.quantity:,}"
+    return line.where
+
+
+def _seen(view: BoxView) -> tuple[str, ...]:
+    """What was counted: 5 × 1959, the most first."""
+    counts: Counter[str] = Counter()
+    for line in view.sightings:
+        one = line.sighting
+        label = line.label.removeprefix(f"{one.quantity} × ").removeprefix("+ ")
+        counts[label] += one.quantity
+    ranked = sorted(counts.items(), key=lambda pair: -pair[1])
+    return tuple(f"{many:,} × {label}" for label, many in ranked)
+
+
+def _notes(collection: "Collection", view: BoxView, private: bool) -> tuple[str, ...]:
+    claims = [_claim_text(collection, one, private) for one in view.claims]
+    return (*claims, *(one.text for one in view.weighings if one.text))
+
+
+def _claim_text(collection: "Collection", one: Claim, private: bool) -> str:
+    """All Lincoln cents dated up to 1958 are logged."""
+    title = collection.series(one.series).title
+    if one.from_ is None and one.up_to is None:
+        dated = ""
+    elif one.from_ is None:
+        dated = f" dated up to {one.up_to}"
+    elif one.up_to is None:
+        dated = f" dated from {one.from_} on"
+    else:
+        dated = f" dated {one.from_} to {one.up_to}"
+    said = f": {one.text}" if one.text and private else ""
+    return f"All {title}{dated} are logged{said}."
+
+
+# ---- records
+
+
+def _up_to(view: BoxView, all_facts: Iterable[BoxFacts]) -> CampaignFacts:
+    """The campaign as it was with this box as its last one."""
+    mine = [one for one in all_facts if one.campaign == view.campaign.id]
+    mine.sort(key=lambda one: (one.begun, one.box))
+    at = next(n for n, one in enumerate(mine, 1) if one.box == view.box.id)
+    return CampaignFacts(view.campaign, tuple(mine[:at]))
+
+
+def record_texts(
+    before: Sequence[Record], after: Sequence[Record], box: BoxId, campaign: CampaignFacts
+) -> tuple[str, ...]:
+    """The records that a box set, in words; the firsts of a date together in one line.
+
+    The first box of a campaign that nothing came before sets no "most in a box".
+    """
+    held = {one.rule for one in before}
+    mine = [one for one in after if one.box == box]
+    texts: list[str] = []
+    dates: list[tuple[int, str]] = []
+    for one in mine:
+        match one.rule.kind:
+            case RecordKind.OLDEST if one.rule.over is Over.CAMPAIGN and one.rule not in held:
+                continue  # the first box's own oldest says it
+            case RecordKind.MOST if one.rule not in held:
+                continue
+            case RecordKind.FIRST_DATE:
+                dates.append((one.value, one.of.partition("/")[2]))
+            case _:
+                texts.append(one.text)
+    if dates:
+        of = "this log" if campaign.campaign.opening_boxes else "this campaign"
+        texts.append(f"first of their date of {of}: {', '.join(name for _, name in sorted(dates))}")
+    return tuple(text[:1].upper() + text[1:] for text in texts)
+
+
+# ---- albums
+
+
+@dataclass(frozen=True, slots=True)
+class SlotStep:
+    """A slot that a box changed: its coin before and after, None for none."""
+
+    before: CoinId | None
+    after: CoinId | None
+    day: date
+
+
+def slot_steps(stays: Iterable[Placement], finds: Several[CoinId]) -> dict[SlotId, SlotStep]:
+    """What these finds changed in slots: their own, and those that coins went to for them.
+
+    `stays` are all of the albums. Of a find its last stay counts, unless it came out the day it
+    went in. A coin that makes way leaves its slot the day the find comes in; where it goes into
+    another slot that day, that one changed too.
+    """
+    ordered = sorted(stays, key=lambda stay: (stay.since, stay.id))
+    by_slot: defaultdict[SlotId, list[Placement]] = defaultdict(list)
+    by_coin: defaultdict[CoinId, list[Placement]] = defaultdict(list)
+    for stay in ordered:
+        by_slot[stay.slot].append(stay)
+        by_coin[stay.coin].append(stay)
+    own = set(finds)
+    lasting = (by_coin[coin][-1] for coin in finds if by_coin.get(coin))
+    waiting = [stay for stay in lasting if stay.until is None or stay.until > stay.since]
+    waiting.sort(key=lambda stay: (stay.since, stay.id))
+    found: dict[SlotId, SlotStep] = {}
+    while waiting:
+        stay = waiting.pop(0)
+        left = _made_way(by_slot[stay.slot], stay, own)
+        before = left.coin if left else None
+        if stay.slot in found:  # by a find of the box that was bettered by another
+            before = found[stay.slot].before
+        found[stay.slot] = SlotStep(before, stay.coin, stay.since)
+        if left is None:
+            continue
+        onward = [
+            other
+            for other in by_coin[left.coin]
+            if other.since == stay.since and other.id > left.id and other.slot != stay.slot
+        ]
+        if onward and onward[-1].slot not in found:
+            waiting.append(onward[-1])
+    return found
+
+
+def _made_way(
+    beside: Sequence[Placement], stay: Placement, own: Several[CoinId]
+) -> Placement | None:
+    """The stay that ended in a slot the day another coin came in; none of the box's own finds."""
+    ended = [
+        other
+        for other in beside
+        if other.id < stay.id and other.until == stay.since
+        if other.coin not in own and other.coin != stay.coin
+    ]
+    return ended[-1] if ended else None
+
+
+def album_changes(collection: "Collection", finds: Sequence[CoinId]) -> tuple[AlbumChange, ...]:
+    """The albums that finds changed, from the top of the shelf, before and after."""
+    coins = collection.coins_by_number(finds)
+    codes = {coin.description.series for coin in coins.values()}
+    pasts: dict[AlbumId, AlbumPast] = {}
+    for album in collection.albums():
+        if album.kind is AlbumKind.HOLDER:
+            view = collection.album_view(album.id)
+            if codes & {one.id for one in view.all_series}:
+                pasts[album.id] = collection.album_past(album.id)
+    stays = [stay for past in pasts.values() for stay in past.stays]
+    steps = slot_steps(stays, list(dict.fromkeys(finds)))
+    made = (_album_change(past, steps) for past in pasts.values())
+    return tuple(one for one in made if one is not None)
+
+
+def _album_change(past: AlbumPast, steps: Mapping[SlotId, SlotStep]) -> AlbumChange | None:
+    album = past.present
+    mine = {slot: step for slot, step in steps.items() if slot in album.by_id}
+    if not mine:
+        return None
+    standing = past.coins_on(max(step.day for step in mine.values()))
+
+    def filled(coin_of: Callable[[SlotStep], CoinId | None]) -> dict[SlotId, Coin]:
+        now = {slot: number for slot, step in mine.items() if (number := coin_of(step)) is not None}
+        moved = set(now.values())
+        rest = {s: c for s, c in standing.items() if s not in mine and c.id not in moved}
+        return rest | {slot: past.coin(number) for slot, number in now.items()}
+
+    before = past.view_with(filled(lambda step: step.before))
+    after = past.view_with(filled(lambda step: step.after))
+    slots = [view.slot.id for view in album.slots if view.slot.id in mine]
+    cells = (after.plan.cell_of_slot(int(slot)) for slot in slots)
+    return AlbumChange(
+        album.album.name,
+        before.plan,
+        after.plan,
+        frozenset(cell for cell in cells if cell >= 0),
+        before.headline.whole_text,
+        after.headline.whole_text,
+        tuple(_slot_line(past, before.by_id[slot], after.by_id[slot]) for slot in slots),
+    )
+
+
+def _slot_line(past: AlbumPast, before: SlotView, after: SlotView) -> SlotLine:
+    return SlotLine(
+        after.slot.label,
+        before.code & STATE_BITS,
+        after.code & STATE_BITS,
+        coin_text(before.coin) if before.coin else "empty",
+        coin_text(after.coin) if after.coin else "empty",
+        _became(past, before, after),
+    )
+
+
+def _became(past: AlbumPast, before: SlotView, after: SlotView) -> str:
+    if after.coin is None:
+        return "out"
+    if before.coin is None:
+        return "new"
+    series = past.present.series_of(after.slot)
+    is_better = does_better(series, after.slot, before.coin, after.coin)
+    return "better" if is_better else "other coin"
