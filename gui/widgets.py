@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QBoxLayout,
     QButtonGroup,
     QFrame,
@@ -263,7 +264,19 @@ class MenuButton(_PressButton):
         self.setFocusPolicy(_TAB_FOCUS)
         self.choices = make_menu(self)
         self.setMenu(self.choices)
+        self.choices.aboutToShow.connect(self._on_opening)
         self.show_value(value)
+
+    def _on_opening(self) -> None:
+        """Opened by a key, it stands on the choice made, or on the first one."""
+        if QApplication.mouseButtons() == Qt.MouseButton.NoButton:
+            QTimer.singleShot(0, self.choices, self._stand)
+
+    def _stand(self) -> None:
+        lines = [line for line in self.choices.actions() if line.isEnabled() and line.text()]
+        chosen = next((line for line in lines if line.isChecked()), lines[0] if lines else None)
+        if chosen is not None and self.choices.activeAction() is None:
+            self.choices.setActiveAction(chosen)
 
     def show_value(self, value: str) -> None:
         """Show another choice on the button."""
