@@ -275,8 +275,8 @@ class SlotStep:
 def slot_steps(stays: Iterable[Placement], finds: Several[CoinId]) -> dict[SlotId, SlotStep]:
     """What these finds changed in slots: their own, and those that coins went to for them.
 
-    `stays` are all of the albums. Of a find its last stay counts, unless it came out the day it
-    went in. A coin that makes way leaves its slot the day the find comes in; where it goes into
+    `stays` are all of the albums. Of a find its last stay counts, unless that was a
+    slip. A coin that makes way leaves its slot the day the find comes in; where it goes into
     another slot that day, that one changed too.
     """
     ordered = sorted(stays, key=lambda stay: (stay.since, stay.id))
@@ -287,7 +287,7 @@ def slot_steps(stays: Iterable[Placement], finds: Several[CoinId]) -> dict[SlotI
         by_coin[stay.coin].append(stay)
     own = set(finds)
     lasting = (by_coin[coin][-1] for coin in finds if by_coin.get(coin))
-    waiting = [stay for stay in lasting if stay.until is None or stay.until > stay.since]
+    waiting = [stay for stay in lasting if not _is_slip(stay, by_slot[stay.slot])]
     waiting.sort(key=lambda stay: (stay.since, stay.id))
     found: dict[SlotId, SlotStep] = {}
     while waiting:
@@ -307,6 +307,13 @@ def slot_steps(stays: Iterable[Placement], finds: Several[CoinId]) -> dict[SlotI
         if onward and onward[-1].slot not in found:
             waiting.append(onward[-1])
     return found
+
+
+def _is_slip(stay: Placement, beside: Sequence[Placement]) -> bool:
+    """Whether a coin came out the day it went in, and not to make way for another."""
+    if stay.until is None or stay.until > stay.since:
+        return False
+    return not any(other.id > stay.id and other.since == stay.until for other in beside)
 
 
 def _made_way(

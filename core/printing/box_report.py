@@ -27,10 +27,12 @@ SECTION, PLAIN, STRONG = Style(Face.BOLD, 12.0), Style(Face.REGULAR, 9.4), Style
 FIGURE = Style(Face.BOLD, 10.4)
 HEAD = Style(Face.REGULAR, 7.2)
 ROW, LOW_ROW, GLYPH = 17.0, 13.5, 11.6
-BETWEEN, ARROW = 34.0, 12.0
+BETWEEN, PAIR_GAP, ARROW, CAPTION = 24.0, 18.0, 12.0, 19.0
 MOST_SCALE = 0.57
-"""Points a unit of a leaf at most: labels of 7.4 points, two pairs of a usual leaf on a page."""
-LEAST_SCALES = ((labelled, 0.5), (without_labels, 0.42), (glyphs_alone, 0.0))
+"""Points a unit of a leaf at most: labels of 7.4 points."""
+LONE_WAYS = ((labelled, 1, 0.5), (without_labels, 1, 0.42), (glyphs_alone, 1, 0.42))
+WAYS = ((without_labels, 2, 0.42), (without_labels, 1, 0.42), (glyphs_alone, 1, 0.42))
+"""Looks, pairs of leaves across, and the least scale at which each can be read, best first."""
 MOST_PIECE = 0.62
 """The share of a page that a pair of leaves may take in height; a higher one is cut by rows."""
 PICTURE_WIDTH, PICTURE_MARGIN, PICTURE_PIECE = 640.0, 36.0, 900.0
@@ -255,35 +257,58 @@ def _album_head(album: AlbumChange, width: float) -> Block:
 
 
 def _pairs(album: AlbumChange, width: float, most_high: float, measure: Measure) -> Iterator[Block]:
-    """The leaves in which something changed, before and after; high ones cut between rows."""
-    plan, half = album.after, (width - BETWEEN) / 2
+    """The leaves in which something changed, before and after; high ones cut between rows.
+
+    A single leaf has its labels; of several, two pairs stand beside each other where there is room.
+    """
+    plan = album.after
     rows = {plan.where(cell)[0] for cell in album.changed}
-    leaves = sorted({plan.row_leaf[row] for row in rows})
+    leaves = [whole_leaf(plan, number) for number in sorted({plan.row_leaf[row] for row in rows})]
     if not leaves:
         return
-    high = most_high - 18.0
-    sizes, scale = _look(plan, leaves, half, high, measure)
-    for leaf in leaves:
-        for part in _cut(whole_leaf(plan, leaf), sizes, half / scale, high / scale):
-            if any(_is_in(plan, part, cell) for cell in album.changed):
-                yield _pair(album, part, sizes, scale, half)
+    high = most_high - CAPTION
+    across, sizes, scale = _look(plan, leaves, width, high, measure)
+    room = (width - PAIR_GAP * (across - 1)) / across
+    half = (room - BETWEEN) / 2
+    parts = [
+        part
+        for leaf in leaves
+        for part in _cut(leaf, sizes, half / scale, high / scale)
+        if any(_is_in(plan, part, cell) for cell in album.changed)
+    ]
+    for at in range(0, len(parts), across):
+        pairs = [_pair(album, part, sizes, scale) for part in parts[at : at + across]]
+        yield _beside(pairs, room + PAIR_GAP)
 
 
 def _look(
-    plan: LeafPlan, leaves: Sequence[int], wide: float, high: float, measure: Measure
-) -> tuple[LeafSizes, float]:
-    """The fullest look at which the leaves fit whole and can be read; else the barest."""
-    parts = [whole_leaf(plan, leaf) for leaf in leaves]
-    for look, least in LEAST_SCALES:
+    plan: LeafPlan, leaves: Sequence[LeafPart], width: float, high: float, measure: Measure
+) -> tuple[int, LeafSizes, float]:
+    """How many pairs beside each other, in which look and scale.
+
+    The first way in which all leaves fit whole and can be read; else they are cut.
+    """
+    ways = LONE_WAYS if len(leaves) == 1 else WAYS
+    for look, across, least in ways:
         sizes = look(plan, measure)
-        scale = min(
-            MOST_SCALE,
-            *(min(wide / part.width(sizes), high / part.height(sizes)) for part in parts),
+        half = ((width - PAIR_GAP * (across - 1)) / across - BETWEEN) / 2
+        fits = (
+            min(half / part.width(sizes), high / part.height(sizes), MOST_SCALE) for part in leaves
         )
-        if scale >= max(least, 0.3):
-            return sizes, scale
-    sizes = without_labels(plan, measure)
-    return sizes, max(0.42, min(MOST_SCALE, *(wide / part.width(sizes) for part in parts)))
+        scale = min(fits)
+        if scale >= least:
+            return across, sizes, scale
+    return 1, without_labels(plan, measure), 0.42
+
+
+def _beside(pairs: Sequence[Block], step: float) -> Block:
+    """Blocks in one row, a step from left edge to left edge."""
+
+    def draw(sheet: Sheet, x: float, y: float) -> None:
+        for at, pair in enumerate(pairs):
+            pair.draw(sheet, x + at * step, y)
+
+    return Block(max(pair.height for pair in pairs), draw)
 
 
 def _cut(leaf: LeafPart, sizes: LeafSizes, wide: float, high: float) -> Iterator[LeafPart]:
@@ -308,22 +333,21 @@ def _is_in(plan: LeafPlan, part: LeafPart, cell: int) -> bool:
     return row in part.rows and place in part.places
 
 
-def _pair(album: AlbumChange, part: LeafPart, sizes: LeafSizes, scale: float, half: float) -> Block:
+def _pair(album: AlbumChange, part: LeafPart, sizes: LeafSizes, scale: float) -> Block:
     wide, high = part.width(sizes) * scale, part.height(sizes) * scale
-    right = min(half + BETWEEN, wide + BETWEEN)
+    right = wide + BETWEEN
 
     def draw(sheet: Sheet, x: float, y: float) -> None:
         sheet.text(x, y + 9.0, "before", SMALL, "mute")
         end = sheet.text(x + right, y + 9.0, "after", SMALL, "mute")
-        draw_ring_sign(sheet, end + 10.0, y + 6.2, 8.0)
-        sheet.text(end + 22.0, y + 9.0, "changed by this box", SMALL, "mute")
-        top = y + 15.0
+        draw_ring_sign(sheet, end + 8.0, y + 6.2, 8.0)
+        sheet.text(end + 19.0, y + 9.0, "changed", SMALL, "mute")
+        top = y + CAPTION - 4.0
         _leaf(sheet, album.before, part, sizes, scale, (x, top), ())
         _leaf(sheet, album.after, part, sizes, scale, (x + right, top), album.changed)
-        middle = top + high / 2
-        _arrow(sheet, x + wide + (right - wide - ARROW) / 2, middle)
+        _arrow(sheet, x + wide + (BETWEEN - ARROW) / 2, top + high / 2)
 
-    return Block(15.0 + high + 4.0, draw)
+    return Block(CAPTION + high, draw)
 
 
 def _leaf(
@@ -385,7 +409,7 @@ def _slot_row(line: SlotLine, width: float, head: Block) -> Block:
 
 
 def _tallies(report: BoxReport, width: float) -> Iterator[Block]:
-    columns = ("now", "usual", "10–90 %")
+    columns: tuple[str, ...] = ("now", "usual", "10–90 %")
     if not report.is_done:
         columns = ("now", "on pace", "likely", *columns[1:])
     name_room = width * (0.26 if report.is_done else 0.22)

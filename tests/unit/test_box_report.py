@@ -19,7 +19,7 @@ from core.model.coin import CoinId
 from core.model.search import BoxId
 from core.printing.checklist import Paper
 from core.printing.png import page_count
-from tests.collection_material import DAY, a_box, a_collection, an_album, keep, slot, with_coins
+from tests.collection_material import a_box, a_collection, an_album, keep, slot, with_coins
 from tests.search_material import cents_box
 
 PRIVATE = ("north branch", "machine wrapped", "25.00 USD", "3.00 USD", "the south branch", "quiet")
@@ -122,7 +122,7 @@ def test_a_report_stays_the_same_when_later_boxes_change_the_album(tmp_path: Pat
         (one,) = keep(collection, first, "1941 f12")
         collection.run(finish_box(first, [(slot(collection, "1941"), one)]))
         told = box_report(collection, first).albums
-        again_box = replace(collection.log.box(first), begun=DAY, number=0)
+        again_box = replace(collection.log.box(first), number=0, is_done=False)
         second = BoxId(collection.run(add_box(again_box)).made_log[-1])
         (two,) = keep(collection, second, "1941 vf30")
         collection.run(finish_box(second, [(slot(collection, "1941"), two)]))
