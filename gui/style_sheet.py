@@ -139,6 +139,13 @@ QPushButton[kind="segment"]:checked {
 }
 QPushButton[kind="segment"]:focus { border: 2px solid $accent; padding: 3px 7px; }
 
+QPushButton[kind="counter"] {
+    background: transparent; color: $mute; border: 1px solid transparent; border-radius: 6px;
+    padding: 1px 4px; font-size: 12px;
+}
+QPushButton[kind="counter"]:hover { background: $hover; color: $ink; }
+QPushButton[kind="counter"]:focus { border: 2px solid $accent; padding: 0 3px; }
+
 QPushButton[kind="value"] {
     background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px;
     padding: 1px 4px; text-align: right;

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QPushButton, QSizePolicy, QWidget
 from core.app.search_views import BoxLine, CampaignView
 from core.model.search import BoxId
 from gui.main_window import SHELF_PX
+from gui.search.box_head import NEW_BOX_KEY
 from gui.theme import XL, XS, L, M, S, current_palette
 from gui.widgets import (
     ElidedLabel,
@@ -133,7 +134,7 @@ class CampaignPart(QWidget):
         new.clicked.connect(lambda: self.new_box_asked.emit(number))
         foot.addWidget(new)
         foot.addStretch(1)
-        self.key = KeyHint("Ctrl+N", self)
+        self.key = KeyHint(NEW_BOX_KEY, self)
         foot.addWidget(self.key)
         box.addSpacing(XS)
         box.addLayout(foot)

@@ -47,7 +47,7 @@ class CounterBar(QWidget):
             pair = QWidget(self)
             line = row(pair, spacing=XS)
             line.addWidget(KeyHint(f"F{FIRST_COUNTER_KEY + place}", pair))
-            button = QuietButton(name, pair, "small_quiet")
+            button = QuietButton(name, pair, "counter")
             button.clicked.connect(partial(self._choose, place))
             line.addWidget(button)
             self.buttons.append(button)

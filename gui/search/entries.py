@@ -8,6 +8,7 @@ from PySide6.QtCore import (
     QModelIndex,
     QObject,
     QPersistentModelIndex,
+    QPointF,
     QRect,
     QSize,
     Qt,
@@ -151,7 +152,8 @@ class EntryPainter(QStyledItemDelegate):
                 painter.setBrush(QColor(colours.select))
                 painter.drawRoundedRect(rect.adjusted(4, 2, -4, -2), 6, 6)
             painter.setPen(QPen(QColor(colours.line), 1))
-            painter.drawLine(rect.left() + L, rect.bottom(), rect.right() - L, rect.bottom())
+            y = rect.bottom() + 0.5
+            painter.drawLine(QPointF(rect.left() + L, y), QPointF(rect.right() - L, y))
             self._texts(painter, rect, row)
             if row.code is not None:
                 paint_glyph(
@@ -171,9 +173,9 @@ class EntryPainter(QStyledItemDelegate):
         self._cell(painter, left, roll, rect, f"roll {row.roll}{end}", colours.mute)
         left += roll
         if not row.is_find and not row.detail:
-            self._cell(painter, left, label + detail - S, rect, row.label, colours.ink, True)
+            self._cell(painter, left, label + detail - S, rect, row.label, colours.ink)
         else:
-            self._cell(painter, left, label - S, rect, row.label, colours.ink, True)
+            self._cell(painter, left, label - S, rect, row.label, colours.ink, row.is_find)
             self._cell(painter, left + label, detail - S, rect, row.detail, colours.ink)
         left += label + detail
         ink = colours.ink if row.is_find else colours.mute

@@ -1,0 +1,221 @@
+"""The sorting table by keys alone: keeping, counting, rolls, asking, undo, editing, taking up."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from core.lookup.parse import parse_entry
+from gui.search.small_forms import EntryAnswer, EntryForm
+from tests.gui.search_material import KEYPAD, AtTable, begin_box, begin_cents, table_window
+from tests.gui.window_material import close_window, open_window, small_collection
+
+
+@pytest.fixture(scope="module")
+def window(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[AtTable]:
+    folder = tmp_path_factory.mktemp("table")
+    at = table_window(qapp, folder, begin_box(folder / "drawer.slotleaf"))
+    yield at
+    close_window(at.window)
+
+
+@pytest.fixture
+def table(window: AtTable) -> Iterator[AtTable]:
+    """The same window for every test, all of it taken back afterwards."""
+    begun = window.window.desk.undo_label
+    window.keys = 0
+    window.space.line.field.clear()
+    window.space.sitting.forget()
+    window.space.to_line()
+    yield window
+    while window.window.desk.undo_label != begun:
+        window.window.desk.undo()
+
+
+def test_a_plain_find_costs_four_keys_and_is_a_coin_of_its_box_and_roll(table: AtTable) -> None:
+    table.keep("43d")
+    assert table.keys == 4
+    assert table.kept == [(1, "1943-D", "No use")]
+    found = table.space.table.box.finds[0].coin  # type: ignore[union-attr]  # a box is in hand
+    assert (found.came_from, found.status.value, found.origin.value) == ("box 32", "held", "found")
+    assert table.space.line.field.text() == ""
+
+
+def test_the_verdict_is_that_of_the_albums_and_the_line_goes_on(table: AtTable) -> None:
+    table.type("42d")
+    assert "Fills a gap" in table.space.card.text
+    assert "have 1 of 12, then 2" in table.space.card.text
+    table.press(Qt.Key.Key_Return)
+    assert table.space.card.text.startswith("Kept: 1942-D")
+    table.keep("43d vf30")
+    assert [answer for _, _, answer in table.kept] == ["Fills a gap", "Upgrade"]
+
+
+def test_shift_enter_counts_and_keeps_nothing(table: AtTable) -> None:
+    coins = table.space.table.box.facts.finds  # type: ignore[union-attr]  # a box is in hand
+    table.count("3 x 59")
+    table.count("58d corroded")
+    assert coins == ()
+    assert table.kept == []
+    assert table.seen == [(1, "3 × 1959", ""), (1, "1958-D", "corroded")]
+
+
+def test_rolls_by_space_backspace_and_number(table: AtTable) -> None:
+    table.press(Qt.Key.Key_Space)
+    table.press(Qt.Key.Key_Space)
+    assert table.box.at_roll == 3
+    table.press(Qt.Key.Key_Backspace)
+    assert table.box.at_roll == 2
+    table.keep("/37")
+    assert table.box.at_roll == 37
+    table.keep("/")
+    assert table.box.at_roll == 38
+    table.type("x")
+    table.press(Qt.Key.Key_Escape)
+    assert table.space.line.field.text() == ""
+    assert table.box.at_roll == 38
+
+
+def test_the_numeric_keypad_alone_serves_dates_and_rolls(table: AtTable) -> None:
+    keypad = {"4": Qt.Key.Key_4, "3": Qt.Key.Key_3, "/": Qt.Key.Key_Slash, "7": Qt.Key.Key_7}
+    for digit in "43":
+        QTest.keyClick(table.space.line.field, keypad[digit], KEYPAD)
+    table.press(Qt.Key.Key_Enter, KEYPAD)
+    for digit in "/7":
+        QTest.keyClick(table.space.line.field, keypad[digit], KEYPAD)
+    table.press(Qt.Key.Key_Enter, KEYPAD)
+    assert table.kept == [(1, "1943, P, D or S?", "Fills a gap")]
+    assert table.box.at_roll == 7
+
+
+def test_counters_by_function_key_and_by_name(table: AtTable) -> None:
+    table.press(Qt.Key.Key_F5)
+    table.type("worn 1962")
+    table.press(Qt.Key.Key_F5)
+    table.keep("+damaged")
+    table.keep("+odd one")
+    assert table.seen == [
+        (1, "+ foreign", ""), (1, "+ foreign", "worn 1962"), (1, "+ damaged", ""),
+        (1, "+ odd one", ""),
+    ]  # fmt: skip
+    assert [b.text() for b in table.space.counters.buttons] == [
+        "+foreign  2", "+damaged  1", "+unreadable", "+odd one  1",
+    ]  # fmt: skip
+
+
+def test_two_readings_stand_side_by_side_and_enter_asks_where_keeping_differs(
+    qapp: QApplication, tmp_path: Path
+) -> None:
+    cents = table_window(qapp, tmp_path, begin_cents(tmp_path / "cents.slotleaf"))
+    try:
+        cents.keep("09")
+        shown = [reading.answer.name for reading in cents.space.card.readings]
+        assert len(shown) == 2
+        assert cents.kept == []
+        assert "Which is it?" in cents.space.card.text
+        cents.press(Qt.Key.Key_Escape)
+        assert cents.space.line.field.text() == "09"
+        cents.press(Qt.Key.Key_Return)
+        cents.type("1")
+        cents.keep("59")  # no album asks for it, nor for 1859: nothing is asked
+        assert [label for _, label, _ in cents.kept] == [shown[0], "1959"]
+    finally:
+        close_window(cents.window)
+
+
+def test_ctrl_z_takes_back_the_find_and_its_coin(table: AtTable) -> None:
+    before = table.window.desk.undo_label
+    table.keep("42d")
+    assert table.window.desk.undo_label == "keep 1942-D · box 32, roll 1"
+    QTest.keyClick(table.space.line.field, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert table.kept == []
+    assert table.window.desk.undo_label == before
+    table.type("42d")
+    assert "Fills a gap" in table.space.card.text  # the coin is no spare any more
+
+
+def test_keys_typed_while_an_answer_is_on_its_way_are_done_in_order(table: AtTable) -> None:
+    field = table.space.line.field
+    field.hold()
+    table.keep("42d")
+    table.press(Qt.Key.Key_Space)
+    table.keep("42s")
+    assert table.kept == []
+    field.go_on()
+    assert [(roll, label) for roll, label, _ in table.kept] == [(1, "1942-D"), (2, "1942-S")]
+
+
+def test_a_line_that_cannot_be_read_keeps_nothing_and_says_why(table: AtTable) -> None:
+    for text in ("1943d vf20 qqqq", "1951 w", "43d v"):
+        table.keep(text)
+        assert table.kept == []
+        assert table.space.line.field.text() == text
+        assert table.space.card.text
+        table.press(Qt.Key.Key_Escape)
+
+
+def test_a_line_of_the_list_is_edited_and_taken_back(
+    table: AtTable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table.keep("42d")
+    table.press(Qt.Key.Key_F6)
+    series = table.space.table.series[0]  # type: ignore[union-attr]  # a table is shown
+    entry = parse_entry("1944-S f12", [series])
+    monkeypatch.setattr(EntryForm, "ask", lambda *_args: EntryAnswer(entry, 5, True))
+    table.press(Qt.Key.Key_Down)
+    rows = table.space.entries
+    assert rows.chosen is not None
+    assert rows.chosen.label == "+ damaged"
+    QTest.keyClick(rows, Qt.Key.Key_Delete)
+    assert table.seen == []
+    rows.go_in()
+    QTest.keyClick(rows, Qt.Key.Key_F2)
+    found = table.space.table.box.finds[0]  # type: ignore[union-attr]  # a box is in hand
+    assert (found.roll, found.label, found.grade, found.find.is_ender) == (
+        5, "1944-S", "F-12", True,
+    )  # fmt: skip
+    QTest.keyClick(rows, Qt.Key.Key_Delete)
+    assert table.kept == []
+    QTest.keyClick(rows, Qt.Key.Key_4)
+    assert table.space.line.field.text() == "4"
+
+
+def test_a_box_left_half_way_is_taken_up_on_the_same_roll(
+    table: AtTable, qapp: QApplication, tmp_path: Path
+) -> None:
+    table.keep("/9")
+    table.keep("42d")
+    path = table.window.desk.path
+    assert path is not None
+    copy = tmp_path / "copy.slotleaf"
+    copy.write_bytes(path.read_bytes())  # as if the program were killed now
+    other = table_window(qapp, tmp_path, copy)
+    try:
+        assert (other.box.number, other.box.at_roll) == (32, 9)
+        assert other.kept == [(9, "1942-D", "Fills a gap")]
+        assert other.space.line.field.hasFocus() or not other.window.window.isActiveWindow()
+    finally:
+        close_window(other.window)
+
+
+def test_a_past_day_refuses_with_its_reason_and_leaves_the_line(table: AtTable) -> None:
+    said: list[str] = []
+    table.window.desk.failed.connect(said.append)
+    table.window.desk.look_back("You look at 3 May.")
+    table.keep("42d")
+    assert table.kept == []
+    assert "3 May" in said[-1]
+    assert table.space.line.field.text() == "42d"
+    table.window.desk.look_back("")
+
+
+def test_without_boxes_the_page_says_how_to_begin(qapp: QApplication, tmp_path: Path) -> None:
+    window = open_window(qapp, tmp_path, small_collection(tmp_path / "none.slotleaf"))
+    window.duties.show_workspace("searches")
+    space = window.duties.make_searches()
+    assert space.pages.currentWidget() is space.empty
+    assert space.empty.button.text() == "New box"
+    close_window(window)
