@@ -14,13 +14,20 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
+from core.app.order import Context, Operation
+from core.app.search_orders import count_seen, keep_find, next_roll
+from core.app.series_shelf import SeriesShelf
+from core.catalogue.load import load_series
+from core.lookup.parse import parse_entry
 from core.model.coin import CoinId
+from core.model.search import BoxId, Sighting
 from core.store.store import Store, open_store
-from tests.store_material import DAY, a_coin, a_full_coin, a_store, fill
+from tests.store_material import DAY, TOKENS, a_coin, a_full_coin, a_store, fill
 
-KILLS = 60
+KILLS = {"rows": 60, "sitting": 10}
 Step = Callable[[Store], object]
 
 
@@ -51,17 +58,42 @@ def steps() -> list[Step]:
     return [add, edit, undo, redo, move, delete, undo, undo, redo, add]
 
 
+def sitting() -> list[Step]:
+    """A box at the sorting table: coins kept and counted, rolls opened, a slip taken back."""
+    box, shelf = BoxId(1), SeriesShelf()
+    now = datetime(2026, 3, 1, 12, tzinfo=UTC)
+    token = parse_entry("H.E. 12 N vf20", [load_series(TOKENS)]).coin
+
+    def of(order: Operation) -> Step:
+        def step(store: Store) -> None:
+            with store.operation(order.label) as unit:
+                order.work(unit, Context(shelf, DAY, now))
+
+        return step
+
+    keep = of(keep_find(box, token, answer="Fills a gap", seconds=20))
+    several = of(keep_find(box, token, 3, is_ender=True))
+    count = of(count_seen(box, Sighting(0, box, 0, 0, token.description, quantity=5)))
+    foreign = of(count_seen(box, Sighting(0, box, 0, 0, counter="foreign", text="1962")))
+    roll = of(next_roll(box, 30))
+    a_roll = [keep, count, roll, several, foreign, Store.undo, foreign, roll]
+    return [*a_roll, *a_roll, Store.undo, Store.redo, *a_roll]
+
+
+STEPS: dict[str, Callable[[], list[Step]]] = {"rows": steps, "sitting": sitting}
+
+
 def look(store: Store) -> list[object]:
     """All that a step changes."""
     stands = [entry.label for entry in store.history(99) if not entry.is_undone]
     return [store.rows_hash(), stands, store.undo_label, store.redo_label]
 
 
-def undisturbed(path: Path) -> tuple[list[list[object]], float]:
+def undisturbed(path: Path, which: str) -> tuple[list[list[object]], float]:
     """What the file holds after none, one, two … of the steps, and how long they took."""
     store = open_store(path)
     states, took = [look(store)], 0.0
-    for step in steps():
+    for step in STEPS[which]():
         start = time.monotonic()
         step(store)
         took += time.monotonic() - start
@@ -70,23 +102,23 @@ def undisturbed(path: Path) -> tuple[list[list[object]], float]:
     return states, took
 
 
-def write(path: Path, out: int) -> None:
+def write(path: Path, out: int, todo: list[Step]) -> None:
     """The child: open, then the steps, each told before and after."""
     store = open_store(path)
     os.write(out, b"g")
-    for step in steps():
+    for step in todo:
         os.write(out, b"(")
         step(store)
         os.write(out, b")")
 
 
-def kill_one(path: Path, after: float) -> tuple[int, bool]:
+def kill_one(path: Path, after: float, todo: list[Step]) -> tuple[int, bool]:
     """Start a writer and kill it; returns how many steps it said done, and if it was in one."""
     inlet, outlet = os.pipe()
     child = os.fork()
     if child == 0:
         try:
-            write(path, outlet)
+            write(path, outlet, todo)
         finally:
             os._exit(0)
     os.close(outlet)
@@ -105,8 +137,8 @@ def undo_all(store: Store) -> str:
     return store.rows_hash()
 
 
-def main(folder: Path) -> None:
-    """Rounds until the writer was killed 60 times inside a step; prints the tally as JSON."""
+def main(folder: Path, which: str) -> None:
+    """Rounds until the writer was killed so often inside a step; prints the tally as JSON."""
     base = folder / "base.slotleaf"
     store = a_store(base)
     fill(store)
@@ -120,13 +152,14 @@ def main(folder: Path) -> None:
     path = folder / "jar.slotleaf"
     copies = folder / "jar copies"
     shutil.copy(base, path)
-    states, took = undisturbed(path)
+    states, took = undisturbed(path, which)
+    todo, kills = STEPS[which](), KILLS[which]
     chance = random.Random(20_260_301)
     rounds = inside = hot = committed = 0
-    while inside < KILLS and rounds < 5 * KILLS:
+    while inside < kills and rounds < 5 * kills:
         shutil.rmtree(copies, ignore_errors=True)
         shutil.copy(base, path)
-        done, was_inside = kill_one(path, chance.uniform(0, took))
+        done, was_inside = kill_one(path, chance.uniform(0, took), todo)
         rounds += 1
         inside += was_inside
         hot += Path(f"{path}-journal").exists()
@@ -143,4 +176,4 @@ def main(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main(Path(sys.argv[1]), sys.argv[2])
