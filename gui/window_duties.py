@@ -12,6 +12,7 @@ from gui.album.hover_switch import HoverSwitch
 from gui.desk import Desk
 from gui.main_window import MainWindow
 from gui.notices import Notices, ReadOnlyBand
+from gui.search.bar_line import BarLookUp
 from gui.settings import THEMES, demo_file
 from gui.theme import M, Theme, change_theme, current_theme
 from gui.widgets import IconButton, make_menu
@@ -51,6 +52,9 @@ class Duties(QObject):
         window.box.insertWidget(1, self.read_only)
         self.notices = Notices(centre)
         self.notices.cancel_asked.connect(self.desk.cancel)
+        self.look_up = BarLookUp(
+            self.desk, self.settings, window.bar_line, centre, len(self.tabs) + 1
+        )
         self.undo_button = IconButton("undo-2", "Undo", self.menu_button.parentWidget())
         self.redo_button = IconButton("redo-2", "Redo", self.menu_button.parentWidget())
         at = window.bar_line.indexOf(self.menu_button)
@@ -109,6 +113,7 @@ class Duties(QObject):
             "albums": lambda: self.show_workspace("albums"),
             "coins": lambda: self.show_workspace("coins"),
             "searches": lambda: self.show_workspace("searches"),
+            "look_up": self.look_up.go,
             "import_coins": self._import_coins,
             "export_coins": self._export_coins,
             "series": self._show_series,
@@ -236,7 +241,12 @@ class Duties(QObject):
 
     def _show_tabs(self, is_open: bool) -> None:
         """The bar holds only what works."""
-        for button in (*self.tabs.values(), self.undo_button, self.redo_button):
+        for button in (
+            *self.tabs.values(),
+            self.look_up.field,
+            self.undo_button,
+            self.redo_button,
+        ):
             button.setVisible(is_open)
 
     def _on_changed(self, _changes: "Changes") -> None:
@@ -277,7 +287,7 @@ class Duties(QObject):
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
         needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins",
-                   "searches")  # fmt: skip
+                   "searches", "look_up")  # fmt: skip
         for command in needing:
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)

@@ -6,7 +6,6 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QFrame, QLineEdit, QWidget
 
-from core.lookup.line import LONGEST
 from gui.theme import L, M, S, set_style
 from gui.widgets import ElidedLabel, Label, row
 
@@ -17,6 +16,10 @@ _ENTERS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 FIRST_COUNTER_KEY = 5
 """Counters are on F5, F6, F7 …"""
 LAST_COUNTER_KEY = 9
+
+
+MOST_LETTERS = 400
+"""A little beyond what a line may say, so that a longer one is told of, not cut."""
 
 
 class LineField(QLineEdit):
@@ -40,10 +43,10 @@ class LineField(QLineEdit):
     undo_asked = Signal()
     pressed_key = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, kind: str = "line") -> None:
         super().__init__(parent)
-        self.setProperty("kind", "line")
-        self.setMaxLength(LONGEST)
+        self.setProperty("kind", kind)
+        self.setMaxLength(MOST_LETTERS)
         self.setAccessibleName("The coin in hand")
         self.is_asking = False
         self.has_rolls = True

@@ -17,9 +17,9 @@ from core.model.coin import Finding
 from core.model.search import Box, BoxId, Sighting
 from core.model.search import Looked as LookedFor
 from gui.desk import Desk
-from gui.search.answer_card import AnswerCard
+from gui.search.answer_card import MOST_READINGS, AnswerCard
 from gui.search.clock import SittingClock
-from gui.search.line import LineCard
+from gui.search.line import LineCard, LineField
 from gui.search.reading import Table
 from gui.work import Job
 
@@ -62,7 +62,169 @@ def sighting_of(entry: Entry, box: BoxId) -> Sighting:
     )
 
 
-class Sitting(QObject):
+class LookingUp(QObject):
+    """What a line and its answer card have in common wherever they stand.
+
+    `_put_down` and `_do` are what a place makes of Enter; here they do nothing.
+    """
+
+    def __init__(self, desk: Desk, field: LineField, card: AnswerCard, parent: QObject) -> None:
+        super().__init__(parent)
+        self._desk, self._field, self._card = desk, field, card
+        self._said: _Said | None = None
+        self._job: Job | None = None
+        self._waits_to_keep: bool | None = None
+        self._asks_to_keep = True
+        self._kept_text = ""
+        self._kept: tuple[Answer, ...] = ()
+        self._news: tuple[str, ...] = ()
+        field.textChanged.connect(self._on_typed)
+        field.kept.connect(lambda: self.enter(True))
+        field.counted.connect(lambda: self.enter(False))
+        field.reading_asked.connect(self._on_reading)
+        field.undo_asked.connect(self._undo)
+        field.cleared.connect(self.forget)
+
+    def _undo(self) -> None:
+        self._desk.undo()
+
+    @property
+    def scope(self) -> Scope:
+        """What the line asks about."""
+        return Scope()
+
+    @property
+    def looked(self) -> Looked | None:
+        """The answer to what stands in the line, None while it is on its way or nothing is."""
+        text = self._field.text()
+        return self._said.looked if self._said and self._said.text == text else None
+
+    def forget(self) -> None:
+        """What was entered last is no longer told."""
+        self._kept, self._kept_text, self._news = (), "", ()
+        self._show_rest()
+
+    # --- looking up
+
+    def _on_typed(self, text: str) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+        self._field.is_asking = False
+        if text.strip():
+            self._ask()
+            return
+        self._said = None
+        self._offer(())
+        self._show_rest()
+
+    def _offer(self, completions: tuple[str, ...]) -> None:
+        """Show what the line may go on to say."""
+
+    def _ask(self) -> None:
+        text, scope = self._field.text(), self.scope
+
+        def question(collection: "Collection") -> _Said:
+            return _Said(text, collection.look_up(text, scope))
+
+        job = self._desk.ask(question, self._on_answer)
+        self._job = job if job is not None and not job.is_done else None
+
+    def _on_answer(self, said: _Said) -> None:
+        self._job = None
+        if said.text != self._field.text():
+            return
+        self._said = said
+        self._offer(said.looked.completions)
+        self._card.show_looked(said.looked, " · ".join(self._news))
+        waits, self._waits_to_keep = self._waits_to_keep, None
+        if waits is not None:
+            self._decide(said.looked, waits)
+            self._field.go_on()
+
+    def _show_rest(self) -> None:
+        """What stands in the card while nothing is typed."""
+        top = " · ".join(filter(None, (self._kept_text, *self._news)))
+        if self._kept:
+            self._card.show_kept(self._kept, top)
+        else:
+            self._card.show_empty(top)
+
+    # --- entering
+
+    def enter(self, is_kept: bool) -> None:
+        """Keep what the line says, or count it; a command is done either way."""
+        if not self._field.text().strip():
+            return
+        if self.looked is not None:
+            self._decide(self.looked, is_kept)
+            return
+        self._waits_to_keep = is_kept
+        self._field.hold()
+        if self._job is None:
+            self._ask()
+
+    def _decide(self, looked: Looked, is_kept: bool) -> None:
+        if looked.command is not None:
+            self._do(looked.command)
+        elif looked.unfinished:
+            told = f"“{looked.unfinished}” is not read yet: finish the word, or take it out."
+            self._card.show_told("", told)
+        elif looked.must_ask:
+            self._asks_to_keep = is_kept
+            self._field.choices = min(len(looked.readings), MOST_READINGS)
+            self._field.is_asking = True
+            self._card.ask_which(looked)
+        elif looked.meant is not None:
+            self._put_down(looked.meant, is_kept)
+
+    def _on_reading(self, place: int) -> None:
+        looked = self.looked
+        self._field.is_asking = False
+        if looked is None:
+            return
+        if place < 0:
+            self._card.show_looked(looked)
+        else:
+            self._put_down(looked.readings[place], self._asks_to_keep)
+
+    def _put_down(self, answer: Answer, is_kept: bool) -> None:
+        """Keep a coin, or count it."""
+
+    def _do(self, command: Command) -> None:
+        """Do a command of the line."""
+
+    def _run(
+        self, operation: "Operation", text: str, answers: tuple[Answer, ...], seconds: int = 0
+    ) -> None:
+        """Give the order; the line is free for the next coin at once."""
+        typed = self._field.text()
+        self._kept_text, self._kept, self._news = text, answers, ()
+        self._said = None
+        self._field.clear()
+
+        def done(_changes: "Changes") -> None:
+            self._on_done()
+            if not self._field.text().strip():
+                self._show_rest()
+
+        def failed(error: Exception) -> None:
+            self._on_refused(seconds)
+            self._kept_text, self._kept = "", ()
+            if not self._field.text():
+                self._field.setText(typed)
+            self._desk.show_failure(error)
+
+        self._desk.run(operation, done, failed=failed)
+
+    def _on_done(self) -> None:
+        """It stands in the file."""
+
+    def _on_refused(self, seconds: int) -> None:
+        """It does not; the time spent on it was not written."""
+
+
+class Sitting(LookingUp):
     """Joins line, answer and box; knows the table by `show_table`."""
 
     entered = Signal()
@@ -71,30 +233,14 @@ class Sitting(QObject):
     def __init__(
         self, desk: Desk, line: LineCard, card: AnswerCard, clock: SittingClock, parent: QObject
     ) -> None:
-        super().__init__(parent)
-        self._desk, self._line, self._card, self._clock = desk, line, card, clock
+        self._line, self._clock = line, clock
         self._table: Table | None = None
-        self._said: _Said | None = None
-        self._job: Job | None = None
-        self._waits_to_keep: bool | None = None
-        self._asks_to_keep = True
-        self._kept_text = ""
-        self._kept: tuple[Answer, ...] = ()
-        self._news: tuple[str, ...] = ()
         field = line.field
-        field.textChanged.connect(self._on_typed)
-        field.kept.connect(lambda: self.enter(True))
-        field.counted.connect(lambda: self.enter(False))
+        super().__init__(desk, field, card, parent)
         field.next_asked.connect(self.next_roll)
         field.back_asked.connect(self.back_roll)
         field.counter_asked.connect(self.count_place)
-        field.reading_asked.connect(self._on_reading)
-        field.undo_asked.connect(self._undo)
         field.pressed_key.connect(clock.touch)
-        field.cleared.connect(self.forget)
-
-    def _undo(self) -> None:
-        self._desk.undo()
 
     # --- the table
 
@@ -114,7 +260,7 @@ class Sitting(QObject):
         self._table = table
         if before is not None and self.box is not None and before.id != self.box.id:
             self.forget()
-        if self._line.field.text().strip():
+        if self._field.text().strip():
             self._ask()
         elif not self._kept_text:
             self._show_rest()
@@ -122,99 +268,8 @@ class Sitting(QObject):
     def announce(self, news: tuple[str, ...]) -> None:
         """Records that were broken with the last entry."""
         self._news = news
-        if not self._line.field.text().strip():
+        if not self._field.text().strip():
             self._show_rest()
-
-    def forget(self) -> None:
-        """What was entered last is no longer told."""
-        self._kept, self._kept_text, self._news = (), "", ()
-        self._show_rest()
-
-    @property
-    def looked(self) -> Looked | None:
-        """The answer to what stands in the line, None while it is on its way or nothing is."""
-        text = self._line.field.text()
-        return self._said.looked if self._said and self._said.text == text else None
-
-    # --- looking up
-
-    def _on_typed(self, text: str) -> None:
-        if self._job is not None:
-            self._job.cancel()
-            self._job = None
-        self._line.field.is_asking = False
-        if text.strip():
-            self._ask()
-            return
-        self._said = None
-        self._line.show_completions(())
-        self._show_rest()
-
-    def _ask(self) -> None:
-        text, scope = self._line.field.text(), self.scope
-
-        def question(collection: "Collection") -> _Said:
-            return _Said(text, collection.look_up(text, scope))
-
-        self._job = self._desk.ask(question, self._on_answer)
-
-    def _on_answer(self, said: _Said) -> None:
-        self._job = None
-        if said.text != self._line.field.text():
-            return
-        self._said = said
-        self._line.show_completions(said.looked.completions)
-        self._card.show_looked(said.looked, " · ".join(self._news))
-        waits, self._waits_to_keep = self._waits_to_keep, None
-        if waits is not None:
-            self._decide(said.looked, waits)
-            self._line.field.go_on()
-
-    def _show_rest(self) -> None:
-        """What stands in the card while nothing is typed."""
-        top = " · ".join(filter(None, (self._kept_text, *self._news)))
-        if self._kept:
-            self._card.show_kept(self._kept, top)
-        else:
-            self._card.show_empty(top)
-
-    # --- entering
-
-    def enter(self, is_kept: bool) -> None:
-        """Keep what the line says, or count it; a command is done either way."""
-        text = self._line.field.text()
-        if not text.strip():
-            return
-        if self.looked is not None:
-            self._decide(self.looked, is_kept)
-            return
-        self._waits_to_keep = is_kept
-        self._line.field.hold()
-        if self._job is None:
-            self._ask()
-
-    def _decide(self, looked: Looked, is_kept: bool) -> None:
-        if looked.command is not None:
-            self._do(looked.command)
-        elif looked.unfinished:
-            told = f"“{looked.unfinished}” is not read yet: finish the word, or take it out."
-            self._card.show_told("", told)
-        elif looked.must_ask:
-            self._asks_to_keep = is_kept
-            self._line.field.choices = len(looked.readings)
-            self._line.field.is_asking = True
-            self._card.ask_which(looked)
-        elif looked.meant is not None:
-            self._put_down(looked.meant, is_kept)
-
-    def _on_reading(self, place: int) -> None:
-        looked = self.looked
-        self._line.field.is_asking = False
-        if looked is None or place < 0:
-            if looked is not None:
-                self._card.show_looked(looked)
-            return
-        self._put_down(looked.readings[place], self._asks_to_keep)
 
     def _put_down(self, answer: Answer, is_kept: bool) -> None:
         box = self.box
@@ -258,7 +313,7 @@ class Sitting(QObject):
         if table is None or box is None or place >= len(table.counters):
             return
         name = table.counters[place]
-        note = self._line.field.text().strip()
+        note = self._field.text().strip()
         self._count(box, Sighting(0, box.id, 0, 0, counter=name, text=note), f"+ {name}")
 
     def _do(self, command: Command) -> None:
@@ -307,26 +362,11 @@ class Sitting(QObject):
             seconds = self._clock.take()
             self._run(order(box.id, seconds), "", (), seconds)
 
-    def _run(
-        self, operation: "Operation", text: str, answers: tuple[Answer, ...], seconds: int
-    ) -> None:
-        """Give the order; the line is free for the next coin at once."""
-        typed = self._line.field.text()
-        self._news = ()
-        self._kept_text, self._kept = text, answers
-        self._said = None
-        self._line.field.clear()
+    def _offer(self, completions: tuple[str, ...]) -> None:
+        self._line.show_completions(completions)
 
-        def done(_changes: "Changes") -> None:
-            self.entered.emit()
-            if not self._line.field.text().strip():
-                self._show_rest()
+    def _on_done(self) -> None:
+        self.entered.emit()
 
-        def failed(error: Exception) -> None:
-            self._clock.give_back(seconds)
-            self._kept_text, self._kept = "", ()
-            if not self._line.field.text():
-                self._line.field.setText(typed)
-            self._desk.show_failure(error)
-
-        self._desk.run(operation, done, failed=failed)
+    def _on_refused(self, seconds: int) -> None:
+        self._clock.give_back(seconds)

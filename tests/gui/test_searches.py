@@ -9,7 +9,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.lookup.parse import parse_entry
+from gui.search.clock import SittingClock
 from gui.search.small_forms import EntryAnswer, EntryForm
+from gui.search.tally_forms import TallyMenu
 from tests.gui.search_material import KEYPAD, AtTable, begin_box, begin_cents, table_window
 from tests.gui.window_material import close_window, open_window, small_collection
 
@@ -29,6 +31,8 @@ def table(window: AtTable) -> Iterator[AtTable]:
     window.keys = 0
     window.space.line.field.clear()
     window.space.sitting.forget()
+    window.window.window.activateWindow()
+    QApplication.processEvents()
     window.space.to_line()
     yield window
     while window.window.desk.undo_label != begun:
@@ -219,3 +223,54 @@ def test_without_boxes_the_page_says_how_to_begin(qapp: QApplication, tmp_path: 
     assert space.pages.currentWidget() is space.empty
     assert space.empty.button.text() == "New box"
     close_window(window)
+
+
+def test_the_line_in_the_bar_answers_from_anywhere_and_enter_puts_the_coin_in(
+    table: AtTable,
+) -> None:
+    window = table.window
+    window.duties.show_workspace("albums")
+    bar = window.duties.look_up
+    window.duties.actions["look_up"].trigger()
+    for letter in "43d vf30":
+        QTest.keyClick(bar.field, letter)
+    assert bar.look is not None
+    assert bar.look.drop.isVisible()
+    assert "Upgrade" in bar.look.card.text
+    QTest.keyClick(bar.field, Qt.Key.Key_Return)
+    assert window.desk.undo_label == "add a coin"
+    assert bar.look.card.text.startswith("Put in: 1943-D, a spare")
+    QTest.keyClick(bar.field, Qt.Key.Key_Escape)
+    assert not bar.look.drop.isVisible()
+    window.duties.show_workspace("searches")
+
+
+def test_the_clock_counts_keys_and_pauses_itself() -> None:
+    at = [0.0]
+    clock = SittingClock(lambda: at[0])
+    for moment in (10.0, 40.0, 100.0, 400.0, 430.0):
+        at[0] = moment
+        clock.touch()
+    at[0] = 440.0
+    assert (clock.seconds, clock.is_running) == (90 + 30 + 10, True)
+    assert clock.take() == 130
+    at[0] = 1000.0
+    assert (clock.seconds, clock.is_running) == (0, False)
+
+
+def test_a_coin_on_the_line_becomes_a_tally_in_two_keys(
+    table: AtTable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    offered: list[str] = []
+
+    def first(_parent: object, names: list[str]) -> int:
+        offered.extend(names)
+        return 0
+
+    monkeypatch.setattr(TallyMenu, "ask", first)
+    table.keep("42d")
+    table.type("42d")
+    QTest.keyClick(table.space.line.field, Qt.Key.Key_T, Qt.KeyboardModifier.ControlModifier)
+    shown = table.space.side.tally.lines
+    assert offered[:3] == ["1942-D", "1942", "1940s"]
+    assert (shown[-1].name, shown[-1].now, round(shown[-1].on_pace or 0)) == ("1942-D", 1, 50)
