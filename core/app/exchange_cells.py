@@ -15,7 +15,7 @@ from core.model.coin import CoinStatus, Finding, Origin, Problem
 from core.model.grade import Grade, parse_grade
 from core.model.grade_tables import read_grade_of, table_named, tables_of_issuer
 from core.model.issue import BANK_ISSUE, Facet, VarietyId
-from core.model.money import minor_digits, money_text
+from core.model.money import money_text, read_money
 
 
 class Column(StrEnum):
@@ -380,10 +380,6 @@ def read_weight(cell: str) -> int | None:
     return int(Decimal(met.group(1).replace(",", ".")).scaleb(3))
 
 
-_AMOUNT = re.compile(r"-?[0-9]{1,19}(?:[.,][0-9]{1,3})?")
-_MOST = 2**63 - 1
-
-
 def paid_text(minor: int, currency: str) -> str:
     """What was paid, with the decimals of its currency."""
     return money_text(minor, currency)
@@ -391,16 +387,7 @@ def paid_text(minor: int, currency: str) -> str:
 
 def read_paid(cell: str, currency: str) -> int | None:
     """An amount to minor units of its currency; raises BadEntry."""
-    typed = cell.strip()
-    if not typed:
-        return None
-    digits = minor_digits(currency)
-    if _AMOUNT.fullmatch(typed):
-        minor = Decimal(typed.replace(",", ".")).scaleb(digits)
-        if minor == minor.to_integral_value() and -_MOST <= minor <= _MOST:
-            return int(minor)
-    example = f"{Decimal(1250).scaleb(-digits):.{digits}f}"
-    raise BadEntry(f"“{typed}” is no amount; write it such as {example}, thousands without a sign.")
+    return read_money(cell, currency) if cell.strip() else None
 
 
 _WHOLE = re.compile("[0-9]{1,15}")
