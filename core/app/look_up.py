@@ -405,12 +405,10 @@ def _place(
     if how is Fit.MAY_FIT and slot.variety and coin.finding(slot.variety) is None:
         return None  # the variety is among what to look closer at
     if how is Fit.MAY_FIT:
-        asked = join_and(list(open_facets(series, slot, coin)))
-        tail = f"; the {asked} would settle it" if asked else ""
         if held is None and rule.gaps and _is_welcome(rule, slot, coin) and not slot.is_pinned:
-            return _Place(Verdict.FILLS, view, shown, False, "may fill a gap in", tail)
+            return _Place(Verdict.FILLS, view, shown, False, "may fill a gap in")
         words = f"may be no more than the {_piece(held)} in" if held else "may be one for"
-        return _Place(Verdict.NO_USE, view, shown, False, words, tail)
+        return _Place(Verdict.NO_USE, view, shown, False, words)
     if slot.is_pinned:
         words = f"would be with the {_piece(held)} in" if held else "would fill a gap in"
         return _Place(Verdict.NO_USE, view, shown, True, words, "; the slot is pinned")
@@ -521,6 +519,7 @@ def _told(
         spares = index.spares(series.id)
         after = slot_view(series, slot, coin, shown.ordered, spares, view.album.arrangement)
     leaf, row, _ = view.places[slot.id]
+    tail = best.tail if best.is_sure else _doubt(series, slot, coin)
     seconds = [_target_text(shown, after), _spares_text(held)]
     if entry.quantity > 1:
         left = entry.quantity - (verdict in (Verdict.FILLS, Verdict.UPGRADE))
@@ -529,7 +528,7 @@ def _told(
     return replace(
         blank,
         verdict=verdict,
-        sentence=f"{blank.name} {best.words} {view.album.name}, leaf {leaf}, row {row}{best.tail}.",
+        sentence=f"{blank.name} {best.words} {view.album.name}, leaf {leaf}, row {row}{tail}.",
         second=" ".join(filter(None, seconds)),
         album=view.album.id,
         slot=slot.id,
@@ -544,6 +543,12 @@ def _told(
         more_albums=more,
         is_sure=best.is_sure,
     )
+
+
+def _doubt(series: Series, slot: Slot, coin: Coin) -> str:
+    """What would settle whether a coin fits; found for one slot only, as it takes its time."""
+    asked = join_and(list(open_facets(series, slot, coin)))
+    return f"; the {asked} would settle it" if asked else ""
 
 
 def _sought(index: LookUpIndex, series: Series, best: _Place) -> VarietyId | None:

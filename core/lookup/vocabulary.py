@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from core.lookup.short_words import SHORT
 from core.lookup.words import fold, grade_words, name_words, written_name
@@ -193,6 +193,7 @@ class Vocabulary:
         )
 
 
+@lru_cache(4096)
 def date_key(text: str) -> str:
     """A date as it is looked up: folded, without spaces and full stops; 昭和42年 as 昭和42."""
     plain = fold(text).replace("/", "-").replace(" ", "").replace(".", "")

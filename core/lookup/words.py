@@ -214,7 +214,7 @@ def is_bare_grade(word: str) -> bool:
     return word.upper() in WORDS or word in PROOF_CODES
 
 
-_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "’": "'", "‘": "'"})
+_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "*": "x", "’": "'", "‘": "'"})
 _NOTE = re.compile(r'\s//\s*(?P<slashed>.*)$|^//\s*(?P<all>.*)$|["“](?P<quoted>[^"”]*)["”]\s*$')
 _OVER = re.compile(r"(?<!\S)(\w{1,4}) over (?:horizontal |inverted )?(\w{1,4})(?!\S)")
 _COMMA_WEIGHT = re.compile(r"(?<=\d),(?=\d+ ?g)")
