@@ -123,7 +123,7 @@ def report_pages(report: BoxReport, paper: Paper, measure: Measure) -> tuple[Pag
     """The report on as many pages of a paper as it needs."""
     edges = frame_of(paper)
     blocks = _blocks(report, edges.width, MOST_PIECE * edges.height, measure)
-    sheets = fill_pages(blocks, Room(edges.left, edges.top, edges.bottom), measure)
+    sheets = fill_pages(blocks, Room((edges.left,), edges.top, edges.bottom), measure)
     for number, sheet in enumerate(sheets, 1):
         draw_footer(sheet, report.footer, f"page {number} of {len(sheets)}", edges)
     return finished(sheets, edges.paper_width, edges.paper_height)

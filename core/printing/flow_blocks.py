@@ -30,9 +30,9 @@ def gap(height: float) -> Block:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """Where blocks may stand on each page: left edge, top and bottom."""
+    """Where blocks may stand on each page: top and bottom, and the left edge of each column."""
 
-    left: float
+    lefts: tuple[float, ...]
     top: float
     bottom: float
 
@@ -43,25 +43,25 @@ def total_height(blocks: Iterable[Block]) -> float:
 
 
 def fill_pages(blocks: Sequence[Block], room: Room, measure: Measure) -> list[Sheet]:
-    """Blocks in order on as many sheets as they need, at least one.
+    """Blocks in order, column by column, on as many sheets as they need, at least one.
 
-    A block higher than a page stands on its own and is cut off by the edge.
+    A block higher than a column stands in one of its own and is cut off by the edge.
     """
     sheets = [Sheet(measure)]
-    y = room.top
+    column, y = 0, room.top
     for at, block in enumerate(blocks):
         if block.is_gap and y == room.top:
             continue
-        needed = _needed(blocks, at)
-        if y > room.top and y + needed > room.bottom:
-            sheets.append(Sheet(measure))
-            y = room.top
+        if y > room.top and y + _needed(blocks, at) > room.bottom:
+            column, y = (column + 1) % len(room.lefts), room.top
+            if not column:
+                sheets.append(Sheet(measure))
             if block.is_gap:
                 continue
             if block.head is not None:
-                block.head.draw(sheets[-1], room.left, y)
+                block.head.draw(sheets[-1], room.lefts[column], y)
                 y += block.head.height
-        block.draw(sheets[-1], room.left, y)
+        block.draw(sheets[-1], room.lefts[column], y)
         y += block.height
     return sheets
 

@@ -273,7 +273,8 @@ def _draw_texts(pen: _Pen, page: Page) -> None:
     text = canvas.beginText()
     ink = ""
     for placed in page.texts:
-        if pen.is_coloured and placed.ink != ink:
+        # On paper all is black but what stands in white on black.
+        if placed.ink != ink and (pen.is_coloured or "accent_ink" in (placed.ink, ink)):
             ink = placed.ink
             red, green, blue = channels(getattr(pen.palette, ink))
             text.setFillColorRGB(red / 255, green / 255, blue / 255)
