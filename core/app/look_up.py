@@ -12,8 +12,9 @@ from enum import StrEnum
 from core.app.album_view import slot_view
 from core.app.look_up_index import LookUpIndex
 from core.app.slot_card import coin_text, look_closer
+from core.app.use_rule import Scope as Scope  # noqa: PLC0414 (given on)
+from core.app.use_rule import UseRule as UseRule  # noqa: PLC0414 (given on)
 from core.app.views import AlbumView, Headline, LookCloser, SlotView
-from core.errors import BadEntry
 from core.glyph.codes import GlyphCode
 from core.lookup.commands import Command
 from core.lookup.completions import completions
@@ -53,77 +54,6 @@ class Verdict(StrEnum):
 
 _ORDER = tuple(Verdict)
 _NO_HEADLINE = Headline(0, 0, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class UseRule:
-    """What is of use to the collector.
-
-    `gaps`: a coin for an empty slot. `upgrade_points`: an upgrade counts from so many grade points
-    on (0: none counts); `upgrade_by_word`: it also counts from one grade word to the next, however
-    few points. `spares_of_each`: a spare is kept while fewer of its kind are held.
-    `hole_fillers`: a coin with a problem is welcome in a gap. `albums`: only these count (() all),
-    in this order.
-    """
-
-    gaps: bool = True
-    upgrade_points: int = 1
-    spares_of_each: int = 0
-    hole_fillers: bool = True
-    albums: tuple[AlbumId, ...] = ()
-    upgrade_by_word: bool = False
-
-    @property
-    def text(self) -> str:
-        """As the settings keep it: `gaps, upgrades 1, spares 0, hole fillers, albums 3 5`."""
-        words = ["gaps" if self.gaps else "no gaps", f"upgrades {self.upgrade_points}"]
-        words += ["words"] * self.upgrade_by_word
-        words += [f"spares {self.spares_of_each}"]
-        words += ["hole fillers" if self.hole_fillers else "no hole fillers"]
-        if self.albums:
-            words.append("albums " + " ".join(str(int(a)) for a in self.albums))
-        return ", ".join(words)
-
-    @staticmethod
-    def from_text(text: str) -> "UseRule":
-        """Read `text` back; raises BadEntry for what it does not know."""
-        rule = UseRule()
-        for part in filter(None, (p.strip() for p in text.split(","))):
-            name, _, rest = part.rpartition(" ")
-            if part in ("gaps", "no gaps"):
-                rule = replace(rule, gaps=part == "gaps")
-            elif part in ("hole fillers", "no hole fillers"):
-                rule = replace(rule, hole_fillers=part == "hole fillers")
-            elif part == "words":
-                rule = replace(rule, upgrade_by_word=True)
-            elif name == "upgrades" and rest.isdecimal():
-                rule = replace(rule, upgrade_points=int(rest))
-            elif name == "spares" and rest.isdecimal():
-                rule = replace(rule, spares_of_each=int(rest))
-            elif part.startswith("albums "):
-                ids = part.removeprefix("albums ").split()
-                if not all(i.isdecimal() for i in ids):
-                    raise BadEntry(f"“{part}” names no albums by their numbers.")
-                rule = replace(rule, albums=tuple(AlbumId(int(i)) for i in ids))
-            else:
-                raise BadEntry(
-                    f"“{part}” is no part of a rule. Write gaps or no gaps, upgrades N, words, "
-                    "spares N, hole fillers or no hole fillers, albums N …, with commas between."
-                )
-        return rule
-
-
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """What is being searched: series (() all in use), the first year there can be, the rule.
-
-    `counters` are the collector's own.
-    """
-
-    series: tuple[SeriesId, ...] = ()
-    nothing_before: int | None = None
-    rule: UseRule = UseRule()
-    counters: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +146,7 @@ class Looked:
         return self.readings[-1] if self.readings and not self.must_ask else None
 
 
-def look_up(index: LookUpIndex, text: str, scope: Scope = Scope()) -> Looked:
+def look_up(index: LookUpIndex, text: str, scope: Scope) -> Looked:
     """Everything the line says, at any key; never raises for what is typed."""
     searched, others = _searched(index, scope)
     line = read_line(text, searched, others, index.codes, scope.counters)
@@ -310,15 +240,16 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
 
 
 def _name(series: Series, coin: Coin) -> str:
-    """1943-D; where the date is worn, its first and last: 1950–1959, D."""
+    """1943-D, with its variety; where the date is worn, its first and last: 1950–1959, D."""
     issues = series.matching(coin.description)
     years = sorted({issue.year for issue in issues})
     if not coin.description.values(Facet.DATE) or len(years) <= _MOST_DATES:
-        return coin_name(series, replace(coin, varieties=()))
-    marks = {issue.mark for issue in issues}
-    return f"{years[0]}–{years[-1]}" + (
-        f", {marks.pop()}" if len(marks) == 1 and "" not in marks else ""
-    )
+        told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
+        named = tuple(told) if len(told) == 1 else ()
+        return coin_name(series, replace(coin, varieties=named))
+    marks = {issue.mark for issue in issues} or {""}
+    letter = f", {marks.pop()}" if len(marks) == 1 and "" not in marks else ""
+    return f"{years[0]}–{years[-1]}{letter}"
 
 
 def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:
@@ -528,7 +459,7 @@ def _told(
     return replace(
         blank,
         verdict=verdict,
-        sentence=f"{blank.name} {best.words} {view.album.name}, leaf {leaf}, row {row}{tail}.",
+        sentence=f"{blank.name} {best.words} {_album_name(view)}, leaf {leaf}, row {row}{tail}.",
         second=" ".join(filter(None, seconds)),
         album=view.album.id,
         slot=slot.id,
@@ -543,6 +474,11 @@ def _told(
         more_albums=more,
         is_sure=best.is_sure,
     )
+
+
+def _album_name(view: AlbumView) -> str:
+    overview = view.album.kind is AlbumKind.OVERVIEW
+    return f"the overview {view.album.name}" if overview else view.album.name
 
 
 def _doubt(series: Series, slot: Slot, coin: Coin) -> str:

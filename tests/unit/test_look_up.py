@@ -222,7 +222,9 @@ def test_an_overview_is_asked_after_the_albums_that_hold_coins(jar) -> None:
     assert answer(jar, "40 vf20").album != overview
     for label in ("1941", "1942"):
         jar.run(set_wish([slot(jar, label, ALBUM)], Wish.SKIPPED))
-    assert answer(jar, "41 vf20").album == overview
+    found = answer(jar, "41 vf20")
+    assert found.album == overview
+    assert found.sentence == "1941 fills a gap in the overview Best, leaf 4, row 7."
 
 
 def test_skipped_and_pinned_slots_take_nothing(jar) -> None:
@@ -249,7 +251,9 @@ def test_a_variety_slot_is_filled_only_by_what_is_seen_or_suspected(jar) -> None
     plain = answer(jar, "55 vf20")
     assert plain.verdict is Verdict.NO_USE
     assert plain.closer_text == "Look closer: doubled die obverse"
-    assert answer(jar, "55 ddo").verdict is Verdict.FILLS
+    seen = answer(jar, "55 ddo")
+    assert seen.verdict is Verdict.FILLS
+    assert seen.sentence.startswith("1955 doubled die obverse fills a gap in With varieties")
     doubtful = answer(jar, "55 ddo?")
     assert (doubtful.verdict, doubtful.is_sure) == (Verdict.FILLS, False)
     assert doubtful.settle == (VarietyId("1955-ddo"),)
