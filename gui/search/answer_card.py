@@ -41,7 +41,7 @@ class Change(QWidget):
         self._before = self._after = int(GlyphCode.SPACER)
         self._texts = ("", "")
         self._wide = glyph_px * 2 + GAP_PX * glyph_px // GLYPH_PX
-        self.setFixedSize(self._wide + XXL, glyph_px + 32)
+        self.setFixedSize(self._wide + XXL, glyph_px + 44)
 
     def show_change(self, answer: Answer) -> None:
         """Show what an answer would do."""
@@ -58,7 +58,7 @@ class Change(QWidget):
         painter = QPainter(self)
         try:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            side, middle = self._px, self._px / 2 + 2
+            side, middle = self._px, self._px / 2 + 12
             left = XXL / 2 + side / 2
             right = self.width() - XXL / 2 - side / 2
             for at, code in ((left, self._before), (right, self._after)):

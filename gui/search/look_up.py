@@ -31,6 +31,8 @@ class QuickLook(LookingUp):
         self.drop.hide()
         box = column(self.drop, (M, M, M, S), S)
         card = AnswerCard(self.drop)
+        card.setProperty("kind", "clear")
+        card.setMinimumHeight(150)
         box.addWidget(card)
         foot = row(margins=(S, 0, S, 0), spacing=L)
         foot.addWidget(Label(HINT, "small", self.drop))
@@ -62,7 +64,15 @@ class QuickLook(LookingUp):
         self.drop.setFixedWidth(width_px)
         self.drop.show()
         self.drop.raise_()
-        self.drop.adjustSize()
+        self._fit()
+
+    def _fit(self) -> None:
+        """As high as the answer needs."""
+        layout = self.drop.layout()
+        assert layout is not None
+        layout.activate()
+        high = layout.heightForWidth(self.drop.width()) if layout.hasHeightForWidth() else 0
+        self.drop.resize(self.drop.width(), max(high, layout.minimumSize().height()))
 
     def hide(self) -> None:
         """Put the answer away."""

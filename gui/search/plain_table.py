@@ -82,5 +82,5 @@ class PlainTable(QTableView):
     def fit_height(self) -> None:
         """As high as all of its rows need, with nothing to scroll."""
         rows = self.rows.rowCount()
-        self.setFixedHeight(self.horizontalHeader().sizeHint().height() + rows * 34 + 8)
+        self.setFixedHeight(self.horizontalHeader().sizeHint().height() + rows * 34 + 2)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

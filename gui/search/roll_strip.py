@@ -23,7 +23,8 @@ from gui.theme import XS, current_palette
 
 GAP_PX, MOST_CELL_PX, CELL_HIGH_PX, LOW_CELL_PX = 4, 29, 33, 29
 PER_ROW = (25, 20, 10)
-MOST_DOTS, MOST_STROKES = 3, 3
+MOST_DOTS, MOST_STROKES = 3, 4
+DOT_PX = 7
 LONG_STRIP = 50
 
 
@@ -87,7 +88,7 @@ class RollStrip(QWidget):
 
     def _per_row(self) -> int:
         longest = len(str(self._rolls[-1].shown)) if self._rolls else 2
-        least = 8 + 7 * longest
+        least = 8 + 6 * longest
         for many in PER_ROW:
             if (self.width() + GAP_PX) / many - GAP_PX >= least:
                 return many
@@ -222,26 +223,69 @@ class RollStrip(QWidget):
 
     @staticmethod
     def _paint_marks(painter: QPainter, rect: QRectF, roll: RollView, colours: Palette) -> None:
-        dots, strokes = min(roll.kept, MOST_DOTS), min(roll.seen, MOST_STROKES)
-        gap = XS if dots and strokes else 0
-        wide = dots * 7 + (max(dots - 1, 0)) * 2 + gap + strokes * 1.5 + max(strokes - 1, 0) * 3
-        over = "+" if roll.kept > MOST_DOTS or roll.seen > MOST_STROKES else ""
-        x = rect.center().x() - (wide + (6 if over else 0)) / 2
+        """A dot each kept and a stroke each seen; where they are too many, one with its number."""
+        strokes = roll.seen
+        wide = _wide(roll.kept, strokes)
         y = rect.bottom() - 10
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(colours.filled))
-        for _ in range(dots):
-            painter.drawEllipse(QRectF(x, y - 3.5, 7, 7))
-            x += 9
-        if dots:
-            x += gap - 2
-        painter.setBrush(QColor(colours.mute))
+        if roll.kept > MOST_DOTS or strokes > MOST_STROKES or wide > rect.width() - XS:
+            _paint_numbers(painter, rect, roll, colours)
+            return
+        x = rect.center().x() - wide / 2
+        for _ in range(roll.kept):
+            _dot(painter, x, y, colours)
+            x += DOT_PX + 2
+        x += (XS - 2) if roll.kept else 0
         for _ in range(strokes):
-            painter.drawRect(QRectF(x, y - 4, 1.5, 8))
+            _stroke(painter, x, y, colours)
             x += 4.5
-        if over:
-            painter.setPen(QColor(colours.ink))
-            painter.drawText(QPointF(x - 1, y + 4), over)
+
+
+def _wide(dots: int, strokes: int) -> float:
+    return (
+        dots * DOT_PX
+        + max(dots - 1, 0) * 2
+        + (XS if dots and strokes else 0)
+        + strokes * 1.5
+        + max(strokes - 1, 0) * 3
+    )
+
+
+def _dot(painter: QPainter, x: float, y: float, colours: Palette) -> None:
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(colours.filled))
+    painter.drawEllipse(QRectF(x, y - DOT_PX / 2, DOT_PX, DOT_PX))
+
+
+def _stroke(painter: QPainter, x: float, y: float, colours: Palette) -> None:
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(colours.mute))
+    painter.drawRect(QRectF(x, y - 4, 1.5, 8))
+
+
+def _paint_numbers(painter: QPainter, rect: QRectF, roll: RollView, colours: Palette) -> None:
+    """A dot for what is kept, a stroke for what is seen, the number only where there is room."""
+    font = QFont(painter.font())
+    font.setPixelSize(9)
+    font.setBold(False)
+    painter.save()
+    painter.setFont(font)
+    y = rect.bottom() - 9
+    parts = [(True, roll.kept)] * bool(roll.kept) + [(False, roll.seen)] * bool(roll.seen)
+    texts = [str(count) if count > 1 else "" for _, count in parts]
+    measure = painter.fontMetrics().horizontalAdvance
+    wide = sum((DOT_PX - 1 if is_dot else 3) + measure(text) + 2
+               for (is_dot, _), text in zip(parts, texts, strict=True))  # fmt: skip
+    if wide > rect.width() - 2:
+        texts = ["" for _ in texts]
+        wide = sum(DOT_PX + 1 if is_dot else 4 for is_dot, _ in parts)
+    x = rect.center().x() - wide / 2
+    for (is_dot, _), text in zip(parts, texts, strict=True):
+        (_dot if is_dot else _stroke)(painter, x, y, colours)
+        x += DOT_PX + 1 if is_dot else 4
+        painter.setPen(QColor(colours.ink))
+        painter.drawText(QPointF(x, y + 3.5), text)
+        x += measure(text) + 1
+    painter.restore()
 
 
 class RollKey(QWidget):

@@ -243,8 +243,12 @@ class SearchesWorkspace(QWidget):
             self.read()
 
     def _on_changed(self, _changes: Changes) -> None:
-        if self.isVisible():
-            self.read()
+        if not self.isVisible():
+            return
+        self.read()
+        page = self._dashboard
+        if page is not None and page.isVisible() and page.campaign is not None:
+            page.show_campaign(page.campaign)
 
     def _on_entered(self) -> None:
         self._has_entered = True
@@ -363,6 +367,20 @@ class SearchesWorkspace(QWidget):
 
     def show_page(self, number: int = 0) -> None:
         """Show a campaign's figures: by its id, or the one of the box in hand."""
+        if self._dashboard is None:
+            from gui.search.dashboard_page import DashboardPage
+
+            self._dashboard = DashboardPage(self._desk, self.pages)
+            self._dashboard.left.connect(self._leave_page)
+            self.pages.addWidget(self._dashboard)
+        self._dashboard.show_campaign(CampaignId(number))
+        self.pages.setCurrentWidget(self._dashboard)
+        self._dashboard.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _leave_page(self) -> None:
+        self.pages.setCurrentIndex(0)
+        self.read()
+        self.to_line()
 
     def _on_rule(self, rule: UseRule) -> None:
         self._settings.use_rule = rule.text
