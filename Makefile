@@ -53,6 +53,7 @@ bench: setup
 pictures: setup
 	@$(PY) -m tests.pictures $(ARGS)
 	@$(PY) -m tests.pictures_cards out/pictures/cards
+	@$(PY) -m tests.pictures_designer_run
 
 # Needs an environment that stands; UPGRADE="--upgrade" takes the newest versions in range.
 lock: setup

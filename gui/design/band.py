@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QAction
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QAction, QKeyEvent
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from gui.leaf.leaf_port import PlainKeys
@@ -58,6 +58,8 @@ class DesignBand(Card):
     shape_pressed = Signal()
     agreed = Signal()
     kept = Signal()
+    left = Signal()
+    """Back to the leaf."""
 
     def __init__(
         self,
@@ -95,10 +97,10 @@ class DesignBand(Card):
         text.addWidget(self.words)
         top = row(spacing=S)
         top.addLayout(text, 1)
-        buttons: tuple[QPushButton, ...] = (
+        self.buttons: tuple[QPushButton, ...] = (
             self.select, self.slot, self.shape, self.done, self.agree, self.keep,
         )  # fmt: skip
-        for part in buttons:
+        for part in self.buttons:
             top.addWidget(part)
         self.box.addLayout(top)
         self.question = Label("", "body", self, wraps=True)
@@ -110,6 +112,12 @@ class DesignBand(Card):
         self._told = ""
         self.ask("")
         self.installEventFilter(PlainKeys(self))  # a letter here starts no command of the album
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            (self.kept if self.is_asking else self.left).emit()
+            return
+        super().keyPressEvent(event)
 
     @property
     def is_asking(self) -> bool:

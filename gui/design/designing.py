@@ -61,6 +61,10 @@ class Designing(QObject):
             self._side.stack.addWidget(panel)
             mode = self.mode = DesignMode(self._desk, self._centre.leaf, panel, self._centre)
             self._centre.bands.insertWidget(0, mode.band)
+            before = self._centre.leaf.previousInFocusChain() or self._centre
+            for part in (*mode.band.buttons, self._centre.leaf):  # Tab goes as one reads
+                QWidget.setTabOrder(before, part)
+                before = part
             mode.ended.connect(self._on_ended)
             mode.band.shape_pressed.connect(self._go_to_panel)
             panel.left.connect(self._side.close_drawer)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from core.model.arrangement import SavedArrangement
@@ -61,5 +61,7 @@ class KeptBox(FormField):
                 name = one.name.replace("&", "&&")
                 action = menu.addAction(f"{name}\t{arrangement_words(one.arrangement)}")
                 action.triggered.connect(lambda _on=False, one=one, signal=signal: signal.emit(one))
+            if not kept and button.hasFocus():
+                self.keep.setFocus(Qt.FocusReason.OtherFocusReason)  # the keys stay in the panel
             button.setEnabled(bool(kept))
         self.show_hint(HINT if not kept else "")

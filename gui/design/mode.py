@@ -100,7 +100,8 @@ class DesignMode(QObject):
         panel.form_chosen.connect(self.choose_form)
         panel.present_map_asked.connect(self._take_present_map)
         panel.close_asked.connect(self.end)
-        panel.left.connect(lambda: leaf.setFocus(Qt.FocusReason.OtherFocusReason))
+        for back in (panel.left, self.band.left, self.band.agreed, self.band.kept):
+            back.connect(lambda: leaf.setFocus(Qt.FocusReason.OtherFocusReason))
         leaf.current_slot_changed.connect(lambda _slot: self._tell())
         leaf.selection_slots_changed.connect(lambda _slots: self._tell())
 

@@ -4,7 +4,7 @@ Each stroke is given from the event loop, so that it also reaches a dialog or a 
 before it opened. Nothing is called behind the window's back.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from time import monotonic
 
 from PySide6.QtCore import QEvent, QEventLoop, QPoint, QPointF, Qt, QTimer
@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 from scenarios.designing import WHEEL, Stroke
 from tests.gui.window_material import OpenWindow
 
-MOST_WAIT_S = 10.0
+MOST_WAIT_S, TURNS = 10.0, 4
 _HELD = {
     "Ctrl": Qt.KeyboardModifier.ControlModifier,
     "Shift": Qt.KeyboardModifier.ShiftModifier,
@@ -31,20 +31,24 @@ _HELD = {
 
 
 class Fingers:
-    """Gives strokes to a window; `after` is called once each has been taken."""
+    """Gives strokes to a window; `look` is called when each has been taken and shown."""
 
-    def __init__(self, opened: OpenWindow, after: Callable[[Stroke], None] | None = None) -> None:
-        self._opened, self._after = opened, after
-        self._left: list[Stroke] = []
+    def __init__(self, opened: OpenWindow, look: Callable[[Stroke], None] | None = None) -> None:
+        self._opened, self._look = opened, look
+        self._left: Iterator[Stroke] = iter(())
+        self._last: Stroke | None = None
         self._loop: QEventLoop | None = None
         self._failed: Exception | None = None
         self._held: QPoint | None = None
         self._until = 0.0
         self.given = 0
 
-    def give(self, strokes: Sequence[Stroke]) -> None:
-        """Give strokes in turn; returns when all are taken and no dialog is open."""
-        self._left, self._failed = list(strokes), None
+    def give(self, strokes: Iterable[Stroke]) -> None:
+        """Give strokes in turn; returns when all are taken and no dialog is open.
+
+        They are asked for one by one, each when the one before it is shown.
+        """
+        self._left, self._failed, self._last = iter(strokes), None, None
         self._until = monotonic() + MOST_WAIT_S
         self._loop = QEventLoop()
         QTimer.singleShot(0, self._next)
@@ -54,28 +58,34 @@ class Fingers:
             raise self._failed
 
     def _next(self) -> None:
-        assert self._loop is not None
+        if self._loop is None:
+            return
         if self._failed is not None:
             self._loop.quit()
             return
-        if self._is_busy() and monotonic() < self._until:
-            QTimer.singleShot(5, self._next)  # one looks at what the last key did first
-            return
-        if not self._left:
-            self._leave_none_open()
-            self._loop.quit()
-            return
-        self._until = monotonic() + MOST_WAIT_S
-        stroke = self._left.pop(0)
-        QTimer.singleShot(0, self._next)
         try:
-            self._give(stroke)
-            self.given += 1
-            if self._after is not None:
-                self._after(stroke)
+            if self._is_busy():
+                assert monotonic() < self._until, f"nothing came of {self._last}"
+                QTimer.singleShot(5, self._next)  # one looks at what the last key did first
+                return
+            self._until = monotonic() + MOST_WAIT_S
+            if self._last is not None and self._look is not None:
+                for _ in range(TURNS):
+                    QApplication.sendPostedEvents()  # what came and went is laid out
+                self._look(self._last)
+            stroke = self._last = next(self._left, None)
+            QTimer.singleShot(0, self._next)
+            if stroke is None:
+                self._leave_none_open()
+                self._left = iter(())
+                self._loop.quit()
+            else:
+                self.given += 1
+                self._give(stroke)
         except Exception as error:  # noqa: BLE001 - a slot may not raise; `give` raises it anew
             self._failed = error
             self._leave_none_open()
+            QTimer.singleShot(0, self._next)
 
     def _leave_none_open(self) -> None:
         """A menu or dialog that waits for an answer nobody gives would stop everything."""
@@ -89,8 +99,10 @@ class Fingers:
         mode = self._opened.albums.design.mode
         if mode is not None and mode.orders.is_busy:
             return True
-        if QApplication.activePopupWidget() is not None:
-            return False
+        menu = QApplication.activePopupWidget()
+        if isinstance(menu, QMenu):
+            is_by_mouse = self._last is None or bool(self._last.on)
+            return menu.activeAction() is None and not is_by_mouse
         top, holder = QApplication.activeModalWidget(), QApplication.focusWidget()
         if holder is None:
             (top or self._opened.window).activateWindow()  # as a window manager does
@@ -178,7 +190,8 @@ class Fingers:
 def focused() -> QWidget:
     """What has the keys."""
     popup = QApplication.activePopupWidget()
-    found = popup or QApplication.focusWidget() or QApplication.activeWindow()
+    menu = popup if isinstance(popup, QMenu) else None  # what completes a name leaves the keys
+    found = menu or QApplication.focusWidget() or QApplication.activeWindow()
     assert found is not None, "nothing has the keys"
     return found
 

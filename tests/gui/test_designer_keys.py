@@ -1,0 +1,27 @@
+"""The whole designer by keys alone; after every key one sees where the next one goes."""
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtTest import QTest
+
+from tests.gui.designer_keys import DesignerKeys
+from tests.gui.seen_focus import FocusWatch
+from tests.gui.strokes import Fingers
+from tests.gui.window_material import OpenWindow
+
+
+# Tests work at once: a menu is filled anew while it still has the Return that chose in it.
+@pytest.mark.qt_log_ignore("Keyboard event not accepted", extend=True)
+def test_the_whole_designer_by_keys_with_the_focus_seen_after_each(
+    opened: OpenWindow, tmp_path: Path
+) -> None:
+    opened.window.activateWindow()
+    QTest.qWaitForWindowActive(opened.window)
+    opened.albums.centre.leaf.setFocus()
+    watch, steps = FocusWatch(), list[str]()
+    fingers = Fingers(opened, lambda _stroke: watch.look())
+    fingers.give(DesignerKeys(opened, tmp_path, steps.append).run())
+    assert watch.looks == fingers.given
+    assert fingers.given > 250
+    assert len(steps) > 50
