@@ -16,6 +16,15 @@ from core.model.arrangement import (
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import Description, SeriesId, VarietyId
+from core.model.prices import (
+    Choose,
+    Offer,
+    OfferId,
+    Price,
+    PriceId,
+    PriceRules,
+    Rate,
+)
 from core.model.search import (
     Box,
     BoxId,
@@ -159,6 +168,41 @@ def a_log(album: AlbumId, coin: CoinId, of: int = 1) -> list[Logged]:
     ]  # fmt: skip
 
 
+def a_price(year: int, grade: int, minor: int, **changes: object) -> Price:
+    plain = Price(PriceId(0), a_described(year), grade, minor, "HBT", DAY, "a sheet, καλό")
+    return replace(plain, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+def an_offer(year: int = 1906, **changes: object) -> Offer:
+    """An offer with nothing left at its default."""
+    full = Offer(
+        OfferId(0), a_described(year), 2**40, "HBT", DAY, parse_grade("au details"),
+        (Problem.CLEANED,), VarietyId("doubled"), "the spring show, 北", date(2026, 12, 31), 3,
+        "second tray", True,
+    )  # fmt: skip
+    return replace(full, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+SOME_RULES = PriceRules(
+    "HBT", 365, Choose.MEDIAN, 40, 55, ((TOKENS, VarietyId("doubled")),), 2_500, 900, DAY
+)
+
+
+def add_prices(unit: Unit) -> None:
+    """Prices of two sources and days, one of a variety, an offer, a rate and rules."""
+    doubled = VarietyId("doubled")
+    unit.prices.set_prices(
+        [
+            a_price(1905, 4, 250),
+            a_price(1905, 12, 900, source="", is_proof=True),
+            a_price(1906, 20, 1_200, variety=doubled),
+        ]
+    )
+    unit.prices.add_offers([an_offer(), an_offer(1907, until=None, is_taken=False)])
+    unit.prices.set_rate(Rate("EUR", "HBT", "1.08", DAY))
+    unit.prices.set_rules(SOME_RULES)
+
+
 def fill(store: Store) -> Small:
     with store.operation("Begin") as unit:
         unit.add_series(*TOKEN_TEXTS)
@@ -170,6 +214,7 @@ def fill(store: Store) -> Small:
         unit.reserve(slots[4], coins[11])
         unit.keep_arrangement("the old folder", parse_arrangement("map:9 9 / 4_4"))
         unit.log.add_all(a_log(album, coins[9]))
+        add_prices(unit)
     return Small(album, slots, coins)
 
 
@@ -180,7 +225,13 @@ def delete_all_of_tokens(unit: Unit, small: Small) -> None:
     unit.log.delete(Campaign, [1])
     unit.delete_album(small.album)
     unit.delete_coins(small.coins)
+    delete_prices(unit)
     unit.delete_series(TOKENS)
+
+
+def delete_prices(unit: Unit) -> None:
+    unit.prices.delete_prices([one.id for one in unit.read.prices.prices()])
+    unit.prices.delete_offers([one.id for one in unit.read.prices.offers()])
 
 
 def update_log(unit: Unit, small: Small) -> None:
@@ -253,6 +304,23 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "log.update": update_log,
     "log.delete": lambda u, _: delete_log(u),
     "log.delete the whole": lambda u, _: u.log.delete(Campaign, [1]),
+    "prices.set_prices": lambda u, _: u.prices.set_prices(
+        [
+            a_price(1905, 4, 260, currency="EUR"),
+            a_price(1911, 4, 99),
+            a_price(1905, 4, 9, day=_LATER),
+        ]
+    ),
+    "prices.delete_prices": lambda u, _: u.prices.delete_prices([PriceId(1), PriceId(3)]),
+    "prices.add_offers": lambda u, _: u.prices.add_offers([an_offer(1903)]),
+    "prices.update_offer": lambda u, _: u.prices.update_offer(
+        Offer(OfferId(1), a_described(1909), 1, "EUR", _LATER)
+    ),
+    "prices.delete_offers": lambda u, _: u.prices.delete_offers([OfferId(2)]),
+    "prices.set_rate": lambda u, _: u.prices.set_rate(Rate("EUR", "HBT", "1.1", _LATER)),
+    "prices.set_rate anew": lambda u, _: u.prices.set_rate(Rate("CHF", "HBT", "1.05", DAY)),
+    "prices.delete_rate": lambda u, _: u.prices.delete_rate("EUR", "HBT"),
+    "prices.set_rules": lambda u, _: u.prices.set_rules(PriceRules()),
     "log.let_go_of_goal": lambda u, at: u.log.let_go_of_goal(at.album),
 }
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
 
 from core.errors import CollectionError
+from core.model.prices import require_offer, require_price, require_rate, require_rules
 from core.store.journal import unique_indexes
 from core.store.mapping import (
     ALBUM,
@@ -21,6 +22,16 @@ from core.store.mapping import (
     slot_of,
 )
 from core.store.mapping_log import KEPT, sighting_of
+from core.store.mapping_prices import (
+    OFFER,
+    PRICE,
+    RATE,
+    RULES,
+    offer_of,
+    price_of,
+    rate_of,
+    rules_of,
+)
 from core.store.schema import journal
 from core.store.tables import (
     JOURNALLED,
@@ -29,7 +40,9 @@ from core.store.tables import (
     coin,
     description,
     find,
+    offer,
     placement,
+    price,
     roll,
     series,
     sighting,
@@ -81,6 +94,7 @@ def problems(conn: Connection) -> list[str]:
     found += list(_places(conn))[:_MOST]
     found += list(_unreadable(conn))[:_MOST]
     found += list(_log(conn))[:_MOST]
+    found += list(_prices(conn))[:_MOST]
     return found
 
 
@@ -151,3 +165,19 @@ def _log(conn: Connection) -> Iterator[str]:
         beyond = select(part.c.id, at, box.c.number).join_from(part, box)
         for number, at_roll, of in conn.execute(beyond.where((at < 1) | (at > box.c.rolls))):
             yield f"Box {of} has no roll {at_roll}, in which {part.name} number {number} lies."
+
+
+def _prices(conn: Connection) -> Iterator[str]:
+    """Prices, offers, rates and rules that cannot be read, or that cannot be."""
+    reads: tuple[tuple[Callable[..., object], object], ...] = (
+        (lambda row: require_price(price_of(row)), select(*PRICE).join_from(price, description)),
+        (lambda row: require_offer(offer_of(row)), select(*OFFER).join_from(offer, description)),
+        (lambda row: require_rate(rate_of(row)), select(*RATE)),
+        (lambda row: require_rules(rules_of(row)), select(*RULES)),
+    )
+    for read, statement in reads:
+        for row in conn.execute(statement):  # type: ignore[call-overload]  # four kinds of rows
+            try:
+                read(row)
+            except CollectionError as error:
+                yield str(error)

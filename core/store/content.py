@@ -23,7 +23,11 @@ from core.store.tables import (
     container,
     description,
     find,
+    offer,
     placement,
+    price,
+    price_rules,
+    rate,
     reservation,
     roll,
     saved_arrangement,
@@ -39,7 +43,7 @@ NAMED_BY_USERS = (collection, series, description)
 """Tables that the content hash does not walk: told by the rows that use them, or left out."""
 WALKED = (
     album, slot, coin, placement, reservation, saved_arrangement, campaign, search, box, roll, find,
-    sighting, claim, tally, weighing, container,
+    sighting, claim, tally, weighing, container, price, offer, rate, price_rules,
 )  # fmt: skip
 
 Told = Callable[[Any], str]

@@ -46,6 +46,7 @@ from core.store.tables import (
 if TYPE_CHECKING:
     from core.store.read_fill import SpareColumns
     from core.store.read_log import LogReader
+    from core.store.read_prices import PriceReader
 
 _CHUNK = 500  # values in one IN list
 _PART = 2000  # rows read between two looks whether to stop
@@ -202,6 +203,13 @@ class Reader:
 
         return LogReader(self._conn)
 
+    @property
+    def prices(self) -> "PriceReader":
+        """Questions about prices, offers and rates."""
+        from core.store.read_prices import PriceReader
+
+        return PriceReader(self._conn)
+
     # The collection and its series
 
     def name(self) -> str:
@@ -226,6 +234,7 @@ class Reader:
         for number, *texts in self._rows(select(coin.c.id, *typed).order_by(coin.c.id)):
             yield f"coin {number}", "\n".join(filter(None, texts))
         yield from self.log.texts()
+        yield from self.prices.texts()
 
     # Albums and slots
 

@@ -19,7 +19,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_NO = 3
+SCHEMA_NO = 4
 
 metadata = MetaData(
     naming_convention={
@@ -316,6 +316,80 @@ container = Table(
     Column("note", Text, nullable=False, server_default=""),
 )
 
+# Prices, offers and rates; money in minor units. `variety`: "" for the issue itself.
+price = Table(
+    "price",
+    metadata,
+    _key(),
+    Column("description_id", Integer, _to("description.id"), nullable=False),
+    Column("variety", Text, nullable=False, server_default=""),
+    Column("is_proof", Boolean, nullable=False),
+    Column("grade", Integer, nullable=False),
+    Column("source", Text, nullable=False, server_default=""),
+    Column("day", Date, nullable=False),
+    Column("minor", BigInteger, nullable=False),
+    Column("currency", Text, nullable=False),
+    CheckConstraint("minor > 0", name="minor"),
+    Index(
+        "uq_price_key",
+        "description_id",
+        "variety",
+        "is_proof",
+        "grade",
+        "source",
+        "day",
+        unique=True,
+    ),
+)
+
+offer = Table(
+    "offer",
+    metadata,
+    _key(),
+    Column("description_id", Integer, _to("description.id"), nullable=False, index=True),
+    Column("variety", Text, nullable=False, server_default=""),
+    Column("grade", Text, nullable=False, server_default=""),
+    Column("problems", Text, nullable=False, server_default=""),
+    Column("minor", BigInteger, nullable=False),
+    Column("currency", Text, nullable=False),
+    Column("seen", Date, nullable=False),
+    Column("until", Date),
+    Column("place", Text, nullable=False, server_default=""),
+    Column("quantity", Integer, nullable=False),
+    Column("note", Text, nullable=False, server_default=""),
+    Column("is_taken", Boolean, nullable=False),
+    CheckConstraint("minor > 0", name="minor"),
+    CheckConstraint("quantity >= 1", name="quantity"),
+)
+
+# One unit of `currency` is `per` units of `base`: a decimal as text.
+rate = Table(
+    "rate",
+    metadata,
+    _key(),
+    Column("currency", Text, nullable=False),
+    Column("base", Text, nullable=False),
+    Column("per", Text, nullable=False),
+    Column("day", Date, nullable=False),
+    Index("uq_rate_currency_base", "currency", "base", unique=True),
+)
+
+# One row, or none while nothing was set. `inherits`: series/variety joined by ";".
+price_rules = Table(
+    "price_rules",
+    metadata,
+    _key(),
+    Column("base", Text, nullable=False),
+    Column("oldest_days", Integer, nullable=False),
+    Column("choose", Text, nullable=False),
+    Column("problem_share", Integer, nullable=False),
+    Column("resale_share", Integer, nullable=False),
+    Column("inherits", Text, nullable=False, server_default=""),
+    Column("silver_minor", BigInteger),
+    Column("copper_minor", BigInteger),
+    Column("spot_day", Date),
+)
+
 
 def say_open_to_postgresql() -> None:
     """Give the partial indexes their condition for PostgreSQL too, before making tables there.
@@ -347,4 +421,8 @@ JOURNALLED = (
     tally,
     weighing,
     container,
+    price,
+    offer,
+    rate,
+    price_rules,
 )

@@ -48,6 +48,7 @@ from core.store.tables import (
 
 if TYPE_CHECKING:
     from core.store.write_log import LogWriter
+    from core.store.write_prices import PriceWriter
 
 
 @lru_cache(64)
@@ -85,6 +86,13 @@ class Unit:
 
         return LogWriter(self._conn, self._intern)
 
+    @property
+    def prices(self) -> "PriceWriter":
+        """What may be written of prices, offers and rates."""
+        from core.store.write_prices import PriceWriter
+
+        return PriceWriter(self._conn, self._intern)
+
     # The collection and its series
 
     def set_name(self, name: str) -> None:
@@ -112,10 +120,11 @@ class Unit:
     def delete_series(self, code: SeriesId) -> None:
         """Carry a series no more; no album, coin or slot may be of it. Raises UnknownSeries.
 
-        Raises Refused where the search log speaks of it.
+        Raises Refused where the search log, a price or an offer speaks of it.
         """
         number = self._series_id(code)
         self.log.require_unnamed(code)
+        self.prices.require_unnamed(code)
         self._conn.execute(delete(description).where(description.c.series_id == number))
         self._conn.execute(delete(series).where(series.c.id == number))
         self._series.pop(code)
