@@ -11,6 +11,7 @@ from collections.abc import Collection as Several
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.app.checklists import day_text
@@ -18,6 +19,7 @@ from core.app.past import AlbumPast
 from core.app.search_views import BoxView, FindLine
 from core.app.slot_card import coin_text
 from core.app.views import SlotView
+from core.errors import BadEntry
 from core.glyph.codes import STATE_BITS
 from core.glyph.palette import LIGHT
 from core.model.album import AlbumId, AlbumKind, Placement, SlotId
@@ -38,6 +40,7 @@ from core.printing.box_report import (
 from core.printing.checklist import Paper
 from core.printing.drawn_page import MOST_PX, page_png
 from core.printing.pdf import measure, pages_pdf
+from core.printing.whole_file import write_whole
 from core.search.facts import BoxFacts, CampaignFacts
 from core.search.records import Over, Record, RecordKind, records, usual_rules
 from core.search.tally import Tallier, tally_lines
@@ -53,6 +56,11 @@ class ReportKind(StrEnum):
     MARKDOWN = "md"
     PNG = "png"
 
+    @property
+    def name_of_file(self) -> str:
+        """PDF, MD, PNG."""
+        return self.value.upper()
+
 
 def report_file(report: BoxReport, kind: ReportKind, paper: Paper = Paper.A4) -> bytes:
     """The report as a file of a kind."""
@@ -66,6 +74,21 @@ def report_file(report: BoxReport, kind: ReportKind, paper: Paper = Paper.A4) ->
         case ReportKind.PNG:
             page = report_picture(report, measure)
             return page_png(page, LIGHT, min(2.0, MOST_PX / page.height))
+
+
+def report_kind(path: Path) -> ReportKind:
+    """The kind of a file by its ending; raises BadEntry."""
+    try:
+        return ReportKind(path.suffix.lower().removeprefix("."))
+    except ValueError as error:
+        raise BadEntry(
+            f"“{path.name}” says not what to write; end the name in .pdf, .md or .png."
+        ) from error
+
+
+def write_report(path: Path, report: BoxReport, kind: ReportKind, paper: Paper = Paper.A4) -> None:
+    """Put the file in place whole or not at all; raises Refused or FileTrouble."""
+    write_whole(path, report_file(report, kind, paper), kind.name_of_file, "The report")
 
 
 def box_report(collection: "Collection", box_id: BoxId, private: bool = False) -> BoxReport:
@@ -195,9 +218,7 @@ def _seen(view: BoxView) -> tuple[str, ...]:
     """What was counted: 5 × 1959, the most first."""
     counts: Counter[str] = Counter()
     for line in view.sightings:
-        one = line.sighting
-        label = line.label.removeprefix(f"{one.quantity} × ").removeprefix("+ ")
-        counts[label] += one.quantity
+        counts[line.name.removeprefix("+ ")] += line.sighting.quantity
     ranked = sorted(counts.items(), key=lambda pair: -pair[1])
     return tuple(f"{many:,} × {label}" for label, many in ranked)
 

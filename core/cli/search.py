@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, TextIO
 
 import click
 
+from core.cli import search_report
 from core.cli.show import Row, as_json, as_typed, file_argument, opened, write_rows
 from core.model.search import BoxKind
 
@@ -313,5 +314,8 @@ def log(file: Path, box: str, entries: TextIO, dry_run: bool) -> None:
         f"Box {found.number}: {done.kept} kept, {done.seen} counted, now at roll {done.roll}."
     )
 
+
+for _command in search_report.COMMANDS:
+    search_group.add_command(_command)
 
 COMMANDS = (search_group,)

@@ -11,9 +11,13 @@ HEADS = {
     "PDF": (b"%PDF-",),
     "PNG": (b"\x89PNG\r\n\x1a\n",),
     "SVG": (b"<?xml", b"<svg"),
+    "MD": (b"# ",),
 }
-"""How the files of each kind begin. Sources: ISO 32000-1:2008, 7.5.2; Portable Network Graphics
-(PNG) Specification, second edition, ISO/IEC 15948:2003, 5.2; XML 1.0, fifth edition, 2.8."""
+"""How the files of each kind begin; Markdown (MD) as it is written here, with a heading.
+
+Sources: ISO 32000-1:2008, 7.5.2; Portable Network Graphics (PNG) Specification, second edition,
+ISO/IEC 15948:2003, 5.2; XML 1.0, fifth edition, 2.8.
+"""
 
 
 def write_whole(path: Path, data: bytes, kind: str, what: str) -> None:
