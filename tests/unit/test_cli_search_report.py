@@ -1,6 +1,5 @@
 """`slotleaf search finish`, `report` and `sheet`: what they write, and what they refuse."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,14 +9,14 @@ from tests.collection_material import a_box, a_collection, an_album, keep
 
 
 @pytest.fixture
-def jar(tmp_path: Path) -> Iterator[Path]:
+def jar(tmp_path: Path) -> Path:
     with a_collection(tmp_path) as collection:
         an_album(collection)
         box = a_box(collection)
         keep(collection, box, "1941 f12")
         keep(collection, box, "1959")
         path = collection.path
-    yield path
+    return path
 
 
 def test_a_box_is_finished_only_where_it_is_accepted(jar: Path) -> None:
@@ -30,7 +29,7 @@ def test_a_box_is_finished_only_where_it_is_accepted(jar: Path) -> None:
     assert said.out.endswith("Finished box 32: 1 find into albums · 1 back to the bank.\n")
     assert "finished" in slotleaf("search", "show", jar, "32").out
     assert slotleaf("search", "finish", jar, "32").code == 1
-    assert slotleaf("undo", jar).out == "Undone: finish.\n"
+    assert slotleaf("undo", jar).out == "Undone: finish · box 32.\n"
 
 
 def test_the_ending_says_what_is_written_and_nothing_else_is_overwritten(jar: Path) -> None:
