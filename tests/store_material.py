@@ -304,6 +304,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "log.update": update_log,
     "log.delete": lambda u, _: delete_log(u),
     "log.delete the whole": lambda u, _: u.log.delete(Campaign, [1]),
+    "prices": lambda u, _: u.prices.set_prices([a_price(1904, 63, 7_000)]),
     "prices.set_prices": lambda u, _: u.prices.set_prices(
         [
             a_price(1905, 4, 260, currency="EUR"),

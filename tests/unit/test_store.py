@@ -32,6 +32,7 @@ from core.store.mapping import read_grade, write_grade
 from core.store.store import Store, open_store
 from core.store.unit import Unit
 from core.store.write_log import Logged, LogWriter
+from core.store.write_prices import PriceWriter
 from tests.store_material import (
     CHANGES,
     DAY,
