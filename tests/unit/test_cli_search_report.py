@@ -15,8 +15,7 @@ def jar(tmp_path: Path) -> Path:
         box = a_box(collection)
         keep(collection, box, "1941 f12")
         keep(collection, box, "1959")
-        path = collection.path
-    return path
+        return collection.path
 
 
 def test_a_box_is_finished_only_where_it_is_accepted(jar: Path) -> None:
