@@ -171,8 +171,9 @@ def _with_slots(answers: Sequence[Answer]) -> tuple[Answer, ...]:
 
 
 def _searched(index: LookUpIndex, scope: Scope) -> tuple[list[Series], list[Series]]:
+    """The series asked about, all there are in an empty collection; and those a line may name."""
     every = {s.id: s for s in (*index.series, *index.others)}
-    asked = scope.series or tuple(s.id for s in index.series)
+    asked = scope.series or tuple(s.id for s in index.series) or tuple(every)
     searched = [every[i] for i in asked if i in every]
     return searched, [s for s in every.values() if s.id not in asked]
 
@@ -277,7 +278,7 @@ def _places(
                 continue
             place = _place(series, view, shown, entry, rule)
             if place is not None:
-                ranked.append((_rank(place, entry.coin, at), place))
+                ranked.append((_rank(place, series, entry.coin, at), place))
     ranked.sort(key=lambda pair: pair[0])
     return [place for _, place in ranked]
 
@@ -311,18 +312,19 @@ def slots_told(index: LookUpIndex, answer: Answer, scope: Scope) -> tuple[SlotTo
     )
 
 
-def _rank(place: _Place, coin: Coin, at: int) -> tuple[object, ...]:
+def _rank(place: _Place, series: Series, coin: Coin, at: int) -> tuple[object, ...]:
+    """Sort key, in the order of Fill's aims: use, wanted, target, shelf, the narrowest slot."""
     slot = place.shown.slot
     is_use = place.verdict in (Verdict.FILLS, Verdict.UPGRADE)
+    use = _ORDER.index(place.verdict) if place.is_sure else 2
     return (
-        (_ORDER.index(place.verdict) if place.is_sure else 2)
-        if is_use
-        else 3 + (not place.is_sure),
+        use if is_use else 3 + (not place.is_sure),
         place.view.album.kind is AlbumKind.OVERVIEW,
         slot.wish is not Wish.WANTED,
-        slot.variety is None,
         not meets_target(slot, coin),
         at,
+        slot.variety is None,
+        series.may_be(slot.accepts).bit_count(),
     )
 
 

@@ -1,14 +1,24 @@
 """The look-up line, whatever is typed; and the label of every issue of the library."""
 
+from collections.abc import Callable
+from dataclasses import replace
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.app.album_view import album_view
+from core.app.look_up import Scope, look_up
+from core.app.look_up_index import LookUpIndex, among
+from core.app.spares import SpareIndex
+from core.app.views import AlbumView
 from core.catalogue.load import library_ids, load_series
 from core.lookup.commands import is_one_edit
 from core.lookup.completions import completions
 from core.lookup.line import near_words, read_line
-from core.model.issue import Description, Facet, Issue, Series
+from core.model.album import Album, AlbumId, SlotId, Wish
+from core.model.issue import Description, Facet, Issue, Series, SeriesId
 from core.model.label import describe
+from core.model.plan_album import AlbumPlan, Varieties, plan_slots
 from tests.property.test_model_entries import WORDS
 
 LIBRARY = [load_series(i) for i in library_ids()]
@@ -76,6 +86,42 @@ def test_every_issues_own_label_reads_back_to_it_in_its_series() -> None:
             read += 1
     assert read > 3000
     assert faults == []
+
+
+def test_a_coin_called_as_an_empty_slot_fills_it_or_a_narrower_one_in_every_series() -> None:
+    faults, asked = [], 0
+    for series in LIBRARY:
+        view = empty_album(series)
+        index = LookUpIndex(among([view]), no_spares(series), [series])
+        for shown in view.slots:
+            readings = look_up(index, f"{shown.slot.label} ", Scope()).readings
+            own = series.may_be(shown.slot.accepts)
+            told = [
+                a
+                for a in readings
+                if a.slot is not None and not series.may_be(view.by_id[a.slot].slot.accepts) & ~own
+            ]
+            asked += 1
+            answers = [(str(a.verdict), a.is_sure, a.have_after.have) for a in told]
+            if answers != [("Fills a gap", True, 1)]:
+                faults.append(f"{series.id} {shown.slot.label}: {[a.sentence for a in readings]}")
+    assert asked > 2000
+    assert faults == []
+
+
+def empty_album(series: Series) -> AlbumView:
+    """An album of all of a series with its varieties, every slot wanted and empty."""
+    plan = plan_slots(series, AlbumPlan(varieties=Varieties.ALL))
+    slots = [
+        replace(slot, id=SlotId(at), album=AlbumId(1), position=at, wish=Wish.WANTED)
+        for at, slot in enumerate(plan)
+    ]
+    return album_view(Album(AlbumId(1), "All", series.id, 0), series, slots, {}, {}, None)
+
+
+def no_spares(series: Series) -> Callable[[SeriesId], SpareIndex]:
+    """The spares of a series that has none."""
+    return lambda _series: SpareIndex(series, [])
 
 
 def test_a_correction_is_one_edit_and_never_of_letters_or_dates() -> None:
