@@ -44,6 +44,24 @@ COIN_KEYS = (
     ("Read all anew", "F5"),
 )
 
+SEARCH_KEYS = (
+    ("Keep the coin on the line", "Enter"),
+    ("Count it, do not keep it", "Shift+Enter"),
+    ("Next roll, on the empty line", "Space"),
+    ("Back a roll, on the empty line", "Backspace"),
+    ("To a roll", "/37"),
+    ("Complete the word", "Tab"),
+    ("Clear the line", "Esc"),
+    ("Count foreign, damaged …", "F5"),
+    ("What was kept: edit, take back", "Down"),
+    ("Look closer", "Ctrl+Down"),
+    ("Tally the coin on the line", "Ctrl+T"),
+    ("New box", "Ctrl+B"),
+    ("New campaign", "Ctrl+Shift+B"),
+    ("Edit the box", "Ctrl+E"),
+    ("What else the box can do", "Alt+B"),
+)
+
 FRAME_PX = 48
 """What the desktop's frame round the dialog may take of the screen's height."""
 
@@ -68,6 +86,8 @@ class KeyboardSheet(QDialog):
             if side == (LEAF, SHELF):
                 part.addLayout(self._stocking())
             if side == (SLOT,):
+                keys: list[tuple[str, tuple[str, ...]]] = [(t, (k,)) for t, k in SEARCH_KEYS]
+                part.addLayout(self._grid("The sorting table", keys))
                 part.addLayout(self._grid("Designing", [(t, (key,)) for t, key in DESIGN_KEYS]))
             if side == (WINDOW,):
                 part.addLayout(self._grid("The coins", [(t, (key,)) for t, key in COIN_KEYS]))

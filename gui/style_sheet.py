@@ -146,6 +146,9 @@ QPushButton[kind="counter"] {
 QPushButton[kind="counter"]:hover { background: $hover; color: $ink; }
 QPushButton[kind="counter"]:focus { border: 2px solid $accent; padding: 0 3px; }
 
+QPushButton[kind="pick"] { text-align: left; padding: 6px 8px; }
+QPushButton[kind="pick"]:focus { padding: 5px 7px; }
+
 QPushButton[kind="value"] {
     background: transparent; color: $ink; border: 1px solid transparent; border-radius: 6px;
     padding: 1px 4px; text-align: right;

@@ -156,7 +156,7 @@ class AnswerCard(Card):
     def __init__(self, parent: QWidget | None = None, empty: tuple[str, str] = ("", "")) -> None:
         """`empty` is what stands here while the line is empty: a title and a sentence."""
         super().__init__(parent, "card", (XL, L, XL, L), S)
-        self.setMinimumHeight(196)
+        self.setMinimumHeight(184)
         self._empty = empty
         self.readings: list[Reading] = []
         self.top = Label("", "accent", self)

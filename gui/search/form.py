@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QDialog, QGridLayout, QLineEdit, QSpinBox, QWidget
 
@@ -60,7 +61,8 @@ class Form(SmallDialog):
             self.grid.addWidget(field, self._at // 2, 0, 1, 2)
             self._at += 2
         else:
-            self.grid.addWidget(field, self._at // 2, self._at % 2)
+            top = Qt.AlignmentFlag.AlignTop  # a hint below one leaves its neighbour where it is
+            self.grid.addWidget(field, self._at // 2, self._at % 2, top)
             self._at += 1
         return field
 
@@ -77,6 +79,7 @@ class Form(SmallDialog):
         field.setRange(least, most)
         field.setValue(value)
         field.setGroupSeparatorShown(True)
+        field.setAlignment(Qt.AlignmentFlag.AlignCenter)
         return field
 
     def read(self) -> object:
@@ -128,6 +131,7 @@ class Choice(MenuButton):
         changed: Callable[[], None] | None = None,
     ) -> None:
         super().__init__("", "", parent)
+        self.setProperty("kind", "pick")
         self._words = choices
         self.value = chosen if chosen is not None else (choices[0][0] if choices else None)
         self._changed = changed

@@ -1,12 +1,13 @@
 """What the worker reads for the searches workspace: campaigns, the box in hand, its reckoning."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from core.app.look_up import Scope, UseRule
 from core.app.search_views import BoxView, CampaignView
-from core.model.issue import Series, SeriesId
+from core.model.issue import Series
+from core.model.label import join_and
 from core.model.search import Box, BoxId, CampaignId, Container, Search, Tally
 from core.search.packaging import Packaging, packaging
 from core.search.records import Record, broken_by, of_box, records, usual_rules
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 MOST_RECORDS = 4
+MOST_TITLES = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +116,16 @@ class TableReader:
         return self._tallier
 
 
-def series_names(series: Sequence[Series], wanted: Sequence[SeriesId]) -> str:
-    """Lincoln cents, Indian head cents."""
-    return ", ".join(s.title for s in series if s.id in wanted)
-
-
-def with_rule(scope: Scope, rule: UseRule) -> Scope:
-    """The same question under another rule."""
-    return replace(scope, rule=rule)
+def asked_text(table: Table) -> str:
+    """Lincoln cents · nothing before 1940 · every coin dated up to 1939 is logged."""
+    view = table.box
+    if view is None:
+        return ""
+    titles = [one.title for one in table.series]
+    told = [join_and(titles) if len(titles) <= MOST_TITLES else f"{len(titles)} series"]
+    if table.scope.nothing_before is not None:
+        told.append(f"nothing before {table.scope.nothing_before}")
+    for claim in view.claims:
+        of = next((one.title for one in table.series if one.id == claim.series), "")
+        told.append(f"{claim.text} ({of})" if of and len(titles) > 1 else claim.text)
+    return " · ".join(filter(None, told))

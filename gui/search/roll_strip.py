@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFont,
+    QFontMetrics,
     QHelpEvent,
     QKeyEvent,
     QMouseEvent,
@@ -88,7 +89,7 @@ class RollStrip(QWidget):
 
     def _per_row(self) -> int:
         longest = len(str(self._rolls[-1].shown)) if self._rolls else 2
-        least = 8 + 6 * longest
+        least = 3 + 6 * longest
         for many in PER_ROW:
             if (self.width() + GAP_PX) / many - GAP_PX >= least:
                 return many
@@ -305,6 +306,10 @@ class RollKey(QWidget):
         if any(roll.is_told for roll in rolls):
             parts.append("short or long")
         self._parts = tuple(parts)
+        font = QFont(self.font())
+        font.setPixelSize(12)
+        measure = QFontMetrics(font).horizontalAdvance
+        self.setFixedWidth(sum(30 + measure(part) for part in parts))
         self.setAccessibleName("Marks: a dot is kept, a stroke is seen and not kept")
         self.update()
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -22,13 +23,13 @@ from gui.search.counter_bar import CounterBar
 from gui.search.deeds import Deeds
 from gui.search.entries import EntryList, EntryRow, rows_of
 from gui.search.line import LineCard
-from gui.search.reading import Table, TableReader
+from gui.search.reading import Table, TableReader, asked_text
 from gui.search.roll_strip import RollKey, RollStrip
 from gui.search.side import BoxSide, can_finish
 from gui.search.sitting import Sitting
 from gui.settings import Settings
 from gui.theme import XL, L, M, S
-from gui.widgets import Card, EmptyState, SectionLabel, column, row
+from gui.widgets import Card, ElidedLabel, EmptyState, SectionLabel, column, row
 from gui.work import Job
 
 if TYPE_CHECKING:
@@ -113,8 +114,13 @@ class SearchesWorkspace(QWidget):
         self.strip.edit_asked.connect(self.edit_roll)
         self.strip.left.connect(self.to_line)
         middle.addWidget(self.strip)
+        line = row(spacing=M)
         self.key = RollKey(page)
-        middle.addWidget(self.key)
+        line.addWidget(self.key)
+        self.asked = ElidedLabel("", "small", page)
+        self.asked.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        line.addWidget(self.asked, 1)
+        middle.addLayout(line)
         self.line = LineCard(page)
         middle.addWidget(self.line)
         self.counters = CounterBar(page)
@@ -160,7 +166,7 @@ class SearchesWorkspace(QWidget):
         self.list_pages.addWidget(self.entries)
         self.list_pages.addWidget(self.nothing)
         card.box.addWidget(self.list_pages)
-        card.setMinimumHeight(120)
+        card.setMinimumHeight(96)
         return card
 
     def _build_keys(self) -> None:
@@ -229,6 +235,7 @@ class SearchesWorkspace(QWidget):
         self.head.show_box(view, can_finish())
         self.strip.show_rolls(view.rolls)
         self.key.show_used(view.rolls)
+        self.asked.show_text(asked_text(table))
         rows = rows_of(view)
         self.entries.show_rows(rows)
         self.list_pages.setCurrentIndex(0 if rows else 1)
@@ -392,9 +399,7 @@ class SearchesWorkspace(QWidget):
         if box is None or box.is_done or not can_finish():
             return
         self.keep_time()
-        from gui.search.finish import FinishDialog
-
-        FinishDialog.ask(self, self._desk, box)
+        import_module("gui.search.finish").FinishDialog.ask(self, self._desk, box)
         self.to_line()
 
     def act(self, name: str) -> None:
