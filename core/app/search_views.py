@@ -218,7 +218,7 @@ class SearchLog:
         with self._store.reading() as reader:
             campaigns, searches = reader.log.campaigns(), reader.log.searches()
             boxes = {box.id: box for box in reader.log.boxes()}
-        facts = self.all_facts()
+            facts = self._all_facts(reader)
         return tuple(self._campaign(one, searches, boxes, facts) for one in campaigns)
 
     def campaign(self, campaign_id: CampaignId) -> CampaignView:
@@ -332,14 +332,17 @@ class SearchLog:
     def all_facts(self) -> tuple[BoxFacts, ...]:
         """The figures of all boxes, by number."""
         with self._store.reading() as reader:
-            boxes = reader.log.boxes()
-            missing = [one for one in boxes if one.id not in self._facts]
-            searches = {one.id: one for one in reader.log.searches()} if missing else {}
-            if len(missing) > _MANY:
-                self._read_all(reader, missing, searches)
-            else:
-                for one in missing:
-                    self._read_one(reader, one, searches[one.search])
+            return self._all_facts(reader)
+
+    def _all_facts(self, reader: Reader) -> tuple[BoxFacts, ...]:
+        boxes = reader.log.boxes()
+        missing = [one for one in boxes if one.id not in self._facts]
+        searches = {one.id: one for one in reader.log.searches()} if missing else {}
+        if len(missing) > _MANY:
+            self._read_all(reader, missing, searches)
+        else:
+            for one in missing:
+                self._read_one(reader, one, searches[one.search])
         return tuple(self._facts[one.id] for one in boxes)
 
     def campaign_facts(self, campaign_id: CampaignId) -> CampaignFacts:
