@@ -1,0 +1,129 @@
+"""The plan as arrays: one yes-or-no choice a variable, and the rows that bind them."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.planning.aim import Step
+from core.planning.rows import Ints, RowList, Rows
+from core.planning.wants import PlanInput
+
+NONE = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """Choices sorted by slot: a purchase or a piece goes into a slot.
+
+    `slot`, `purchase` and `piece` are places in what was given, -1 where a choice has none; `cost`
+    is in minor units. `first` holds where each slot's choices begin. `limits` have only a most,
+    `rows` are all others. `pins` are the choices of each pinned purchase.
+    """
+
+    given: PlanInput
+    slot: Ints
+    purchase: Ints
+    piece: Ints
+    points: Ints
+    cost: Ints
+    first: Ints
+    limits: Rows
+    rows: Rows
+    pins: tuple[tuple[int, ...], ...]
+
+    def __len__(self) -> int:
+        return len(self.slot)
+
+    def gains(self, step: Step) -> Ints:
+        """What each choice adds to a step."""
+        wants = self.given.wants
+        pairs = zip(self.slot.tolist(), self.points.tolist(), strict=True)
+        return np.fromiter(
+            (step.gain(wants[slot], points) for slot, points in pairs), np.int64, len(self)
+        )
+
+    def top(self, weights: Ints) -> int:
+        """No plan has a greater sum of these weights: one coin a slot."""
+        if len(self) == 0:
+            return 0
+        return int(np.maximum.reduceat(np.maximum(weights, 0), self.first).sum())
+
+
+def build(given: PlanInput) -> Model:
+    """The choices that better a slot, and the rows between them.
+
+    Forbidden purchases, those without a price, and coins no better than what a slot holds are left
+    out. Raises ValueError where two wants are of one slot or a price is below zero.
+    """
+    place = {want.slot: at for at, want in enumerate(given.wants)}
+    if len(place) != len(given.wants):
+        raise ValueError("two wants are of one slot")
+    table = np.array(sorted(_choices(given, place)), np.int64).reshape(-1, 5)
+    slot, bought, moved, points, cost = (np.ascontiguousarray(column) for column in table.T)
+    first = np.unique(slot, return_index=True)[1].astype(np.int64)
+    into = _places(slot)
+    limits, rows, pins = RowList(), RowList(), []
+    for at in into.values():
+        limits.add(at, most=1)
+    groups: dict[int, list[int]] = defaultdict(list)
+    for number, at in _places(bought).items():
+        purchase = given.purchases[number]
+        if purchase.is_offer and purchase.quantity < len(at):
+            limits.add(at, most=purchase.quantity)
+        if purchase.group is not None:
+            groups[purchase.group] += at
+        if purchase.id in given.pinned:
+            rows.add(at, least=1)
+            pins.append(tuple(at))
+    for at in groups.values():
+        limits.add(at, most=1)
+    for number, at in _places(moved).items():
+        if len(at) > 1:
+            limits.add(at, most=1)
+        home = given.pieces[number].from_slot
+        if home is not None:
+            # It goes on only where another coin comes into its own slot.
+            rows.add(at, less=into.get(place[home], ()), most=0)
+    return Model(
+        given, slot, bought, moved, points, cost, first, limits.rows(), rows.rows(), tuple(pins)
+    )
+
+
+Choice = tuple[int, int, int, int, int]
+
+
+def _choices(given: PlanInput, place: Mapping[int, int]) -> list[Choice]:
+    """Place of the slot, of the purchase, of the piece, points, cost."""
+    held = {want.slot: NONE if want.held is None else want.held for want in given.wants}
+    found: list[Choice] = []
+    for number, purchase in enumerate(given.purchases):
+        cost = purchase.cost
+        if cost is None or purchase.id in given.forbidden:
+            continue
+        if cost < 0:
+            raise ValueError("a price is below zero")
+        found += [
+            (place[slot], number, NONE, points, cost)
+            for slot, points in purchase.seats
+            if slot in held and points > held[slot]
+        ]
+    for number, piece in enumerate(given.pieces):
+        if piece.from_slot is not None and piece.from_slot not in held:
+            continue  # it sits in a slot that is not looked at, and stays there
+        found += [
+            (place[slot], NONE, number, points, 0)
+            for slot, points in piece.seats
+            if slot in held and points > held[slot] and slot != piece.from_slot
+        ]
+    return found
+
+
+def _places(numbers: Ints) -> Mapping[int, Sequence[int]]:
+    """Where each number of a column stands, -1 left out."""
+    places: dict[int, list[int]] = defaultdict(list)
+    for at, number in enumerate(numbers.tolist()):
+        if number != NONE:
+            places[number].append(at)
+    return places
