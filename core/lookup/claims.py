@@ -412,6 +412,10 @@ class _Reader:
                     return [glued[1], letter, rest]
             if self._is_grade(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
                 return [glued[1], glued[2]]
+        for letter in self._known.mints:
+            rest = word.removeprefix(letter)
+            if rest != word and len(rest) > 2 and self._known.is_key(rest):
+                return [letter, rest]  # `svdb`
         if word.startswith("-") and len(word) > 1:
             return [word[1:]]
         parts = [part for part in word.split("-") if part]

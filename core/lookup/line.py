@@ -132,7 +132,10 @@ class _Reader:
         wrong = _unknown_words(words, series)
         if not 0 < len(wrong) <= _MOST_CORRECTED:
             return None
-        choices = [near_words(word.strip("-?"), series) for word in wrong]
+        choices = [
+            [near for near in near_words(plain, series) if not _drops_a_letter(plain, near, series)]
+            for plain in (word.strip("-?") for word in wrong)
+        ]
         read: dict[tuple[str, ...], tuple[Entry, ...]] = {}
         for chosen in product(*choices):
             put = dict(zip(wrong, chosen, strict=True))
@@ -338,6 +341,19 @@ def _unknown_words(words: list[str], series: Sequence[Series]) -> list[str]:
 
 def _may_become(last: str, series: Sequence[Series]) -> bool:
     return any(word.startswith(last) and word != last for word in _every_word(series))
+
+
+def _drops_a_letter(word: str, near: str, series: Sequence[Series]) -> bool:
+    """Whether reading `svdb` as `vdb` would leave out a mint's letter.
+
+    `coppers` is a plural, and of `cleanedd` a letter was typed twice.
+    """
+    edge = word[0] if near == word[1:] else word[-1] if near == word[:-1] else ""
+    is_twice = edge in (near[0], near[-1])
+    is_plural = edge == "s" and near == word[:-1] and len(near) > _LEAST_LETTERS
+    if not edge or is_twice or is_plural:
+        return False
+    return any(edge in vocabulary(one).mints for one in series)
 
 
 def _same_coins(one: Sequence[Entry], other: Sequence[Entry]) -> bool:

@@ -120,6 +120,10 @@ class Vocabulary:
         words |= {w for phrase in (*self.strong, *self.weak) for w in phrase.split()}
         return frozenset(w for w in words if w.isalpha() and w not in self.mints)
 
+    def is_key(self, word: str) -> bool:
+        """Whether a word alone may name something."""
+        return any(word in self.things[at].keys for at in self.things_with(word))
+
     def is_surely(self, *words: str) -> bool:
         """Whether these words together name something outright: `no cents`."""
         return any(set(words) <= thing.sure and len(words) > 1 for thing in self.things)
