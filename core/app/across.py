@@ -100,6 +100,9 @@ def usual_label(
     series = series_of(accepts.series)
     if len(codes) > 1 or is_type_slot(accepts):
         names = short_names([series_of(code) for code in codes]) if len(codes) > 1 else {}
-        return label_across(series, accepts, names.get(series.id, ""), variety, show_p)
+        name = names.get(series.id, "")
+        label = label_across(series, accepts, name, variety, show_p)
+        is_taken = is_type_slot(accepts) and label in {slot.label for slot in slots}
+        return f"{label}, {name}" if is_taken and name else label
     known = series.variety(variety) if variety else None
     return slot_name(series, accepts, known.name if known else "", show_p)
