@@ -13,6 +13,7 @@ from math import ceil, floor, inf, sqrt
 
 from core.errors import BadEntry
 from core.model.issue import Composition, Release, Series, Strike
+from core.model.melting import melting_caution as caution
 
 WEAR_SHARE = 0.009
 """How far shared wear may shift a coin's weight, as a share of it: assumed, not measured."""
@@ -267,17 +268,4 @@ def melting_caution(series: Series, counted: Metal) -> str:
     """What has to be said where copper or silver is counted, "" else. General, no legal advice."""
     if not (counted.is_copper or counted.is_silver):
         return ""
-    is_small = series.face_value_minor in (1, 5)
-    if series.issuer == "United States" and series.currency == "USD":
-        if is_small:
-            return (
-                "Melting, treating or exporting US cents and 5-cent coins is forbidden unless "
-                "authorised (31 CFR 82.1)."
-            )
-        return (
-            "The US rule against melting (31 CFR 82.1) names cents and 5-cent coins; "
-            "ask before you melt any coin."
-        )
-    if series.issuer == "Canada":
-        return "Melting or breaking current Canadian coin needs a licence (Currency Act, s. 11)."
-    return "Many countries forbid melting coin; ask before you do."
+    return caution(series)

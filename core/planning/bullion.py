@@ -1,0 +1,78 @@
+"""What the silver and copper of a coin are worth at a spot price that the collector entered. Pure.
+
+Contents are those of a coin as struck; worn ones weigh less. Silver in troy ounces of
+31.1034768 g, copper in grams.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+
+from core.model.issue import Composition, Series
+from core.model.melting import melting_caution
+from core.model.prices import PriceRules
+
+GRAMS_PER_OUNCE = Decimal("31.1034768")
+_SHARE = re.compile(r"\b(copper|silver) (\d{1,2}(?:\.\d{1,3})?) %")
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """Fine silver in troy ounces and copper in grams of one coin; None: not known."""
+
+    silver_ozt: Decimal | None
+    copper_g: Decimal | None
+
+
+def contents(of: Composition) -> Contents:
+    """The contents of a composition: the published silver, else its share of the weight.
+
+    A share is read off the composition's sign (copper 95 %); where it names none, it is not known.
+    """
+    shares = {metal: Decimal(share) / 100 for metal, share in _SHARE.findall(of.sign)}
+    weight = None if of.weight_g is None else Decimal(str(of.weight_g))
+    grams = {metal: weight * share for metal, share in shares.items() if weight is not None}
+    silver = None if of.silver_ozt is None else Decimal(str(of.silver_ozt))
+    if silver is None and "silver" in grams:
+        silver = ounces(grams["silver"])
+    return Contents(silver, grams.get("copper"))
+
+
+def ounces(grams: Decimal) -> Decimal:
+    """Grams as troy ounces."""
+    return grams / GRAMS_PER_OUNCE
+
+
+@dataclass(frozen=True, slots=True)
+class Bullion:
+    """What one coin's metals are worth, in minor units of the base currency.
+
+    A part is None where its content or its spot price is not known. `caution` is "" where nothing
+    is worth anything.
+    """
+
+    silver_minor: int | None
+    copper_minor: int | None
+    caution: str
+
+    @property
+    def minor(self) -> int | None:
+        """Both together; None where neither is known."""
+        known = [one for one in (self.silver_minor, self.copper_minor) if one is not None]
+        return sum(known) if known else None
+
+
+def bullion(series: Series, of: Composition, rules: PriceRules, coins: int = 1) -> Bullion:
+    """The worth of the metals of so many coins, each metal rounded once, half to even."""
+    held = contents(of)
+    kilos = None if held.copper_g is None else held.copper_g / 1000
+    silver = _worth(held.silver_ozt, rules.silver_minor, coins)
+    copper = _worth(kilos, rules.copper_minor, coins)
+    is_spoken_of = bool(silver) or bool(copper)
+    return Bullion(silver, copper, melting_caution(series) if is_spoken_of else "")
+
+
+def _worth(content: Decimal | None, spot: int | None, coins: int) -> int | None:
+    if content is None or spot is None:
+        return None
+    return int((content * spot * coins).to_integral_value(ROUND_HALF_EVEN))

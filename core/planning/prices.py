@@ -1,0 +1,286 @@
+"""What a coin costs by the collector's own list: sources, grades in between, shares, rates. Pure.
+
+All is told in whole minor units of the base currency. Shares, rates and means are exact fractions,
+rounded once, half to even. Between two grades of the list the logarithm of the price runs straight
+over the grade points, reckoned in decimals of forty digits; beyond the list's first and last grade
+nothing is said.
+"""
+
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from enum import StrEnum
+from fractions import Fraction
+
+from core.model.coin import Coin, Finding
+from core.model.grade import code_of
+from core.model.issue import Description, Series, SeriesId, VarietyId
+from core.model.money import minor_digits
+from core.model.prices import Choose, Price, PriceRules, Rate
+
+CurveKey = tuple[Description, VarietyId | None, bool]
+"""What a curve is of: description, variety, whether of proofs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A price of the list in minor units of the base currency, and what it rests on.
+
+    `day` is that of the oldest price it rests on, `sources` theirs. `is_between`: interpolated;
+    `is_old`: older than the collector's limit; `is_inherited`: an issue's price for its variety;
+    `is_problem`: a share of a sound coin's price.
+    """
+
+    minor: int
+    points: int
+    day: date
+    sources: tuple[str, ...] = ()
+    is_between: bool = False
+    is_old: bool = False
+    is_inherited: bool = False
+    is_problem: bool = False
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """What has to be said beside it, in words."""
+        said = (
+            (self.is_between, "in between"),
+            (self.is_old, f"old, of {self.day.isoformat()}"),
+            (self.is_inherited, "price of the issue"),
+            (self.is_problem, "share of a sound coin's"),
+        )
+        return tuple(words for is_so, words in said if is_so)
+
+
+class NoPrice(StrEnum):
+    """Why the list gives no price."""
+
+    NO_GRADE = "it has no grade; ask what it costs"
+    NOT_LISTED = "the list has no price of it"
+    BEYOND = "its grade lies beyond those of the list"
+    NOT_GENUINE = "it is marked not genuine"
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The prices of one coin by grade, `points` ascending. `id` is that of its first price."""
+
+    id: int
+    description: Description
+    variety: VarietyId | None
+    is_proof: bool
+    points: tuple[int, ...]
+    steps: tuple[Told, ...]
+
+    def at(self, points: int) -> Told | None:
+        """The price in a grade; None beyond the first and the last grade of the list."""
+        place = bisect_left(self.points, points)
+        if place < len(self.points) and self.points[place] == points:
+            return self.steps[place]
+        if place in (0, len(self.points)):
+            return None
+        return _between(self.steps[place - 1], self.steps[place], points)
+
+
+def _between(low: Told, high: Told, points: int) -> Told:
+    return Told(
+        in_between(low.minor, high.minor, points - low.points, high.points - low.points),
+        points,
+        min(low.day, high.day),
+        tuple(dict.fromkeys((*low.sources, *high.sources))),
+        is_between=True,
+        is_old=low.is_old or high.is_old,
+    )
+
+
+def in_between(low: int, high: int, steps: int, of: int) -> int:
+    """The amount so many `of` the steps on from `low` to `high` on a log scale, half to even."""
+    if low == high:
+        return low
+    with localcontext() as context:
+        context.prec = 40
+        first, last = Decimal(low).ln(), Decimal(high).ln()
+        exact = (first + (last - first) * steps / of).exp()
+        return int(exact.to_integral_value(ROUND_HALF_EVEN))
+
+
+def share_of(minor: int, per_cent: int) -> int:
+    """So many per cent of an amount, half to even."""
+    return round(Fraction(minor * per_cent, 100))
+
+
+def converter(rates: Iterable[Rate], base: str) -> Callable[[int, str], int | None]:
+    """From minor units of a currency to those of the base, half to even; None without a rate."""
+    per = {rate.currency: rate.exact for rate in rates if rate.base == base} | {base: Fraction(1)}
+    digits = minor_digits(base)
+
+    def in_base(minor: int, currency: str) -> int | None:
+        if currency == base:
+            return minor
+        if currency not in per:
+            return None
+        scale = Fraction(10) ** (digits - minor_digits(currency))
+        return round(minor * per[currency] * scale)
+
+    return in_base
+
+
+class PriceList:
+    """The curves of a list, found by what a coin may be."""
+
+    def __init__(
+        self,
+        prices: Iterable[Price],
+        today: date,
+        rates: Iterable[Rate] = (),
+        rules: PriceRules | None = None,
+    ) -> None:
+        self.rules = rules or PriceRules()
+        self.today = today
+        self.in_base = converter(rates, self.rules.base)
+        self.without_rate: list[Price] = []
+        self.old_count = 0
+        self.curves = self._curves(prices)
+        self._by_issue: dict[SeriesId, dict[int, list[tuple[int, int, Curve]]]] = {}
+
+    def _curves(self, prices: Iterable[Price]) -> Mapping[CurveKey, Curve]:
+        """One curve a coin; of each source the newest price of a grade alone."""
+        latest: dict[CurveKey, dict[int, dict[str, Price]]] = defaultdict(dict)
+        first: dict[CurveKey, int] = {}
+        for one in prices:
+            if self.in_base(one.minor, one.currency) is None:
+                self.without_rate.append(one)
+                continue
+            key = (one.description, one.variety, one.is_proof)
+            first[key] = min(first.get(key, one.id), one.id)
+            of_grade = latest[key].setdefault(one.grade, {})
+            known = of_grade.get(one.source)
+            if known is None or (known.day, known.id) <= (one.day, one.id):
+                of_grade[one.source] = one
+        curves = {}
+        for key, grades in latest.items():
+            points = tuple(sorted(grades))
+            steps = tuple(self._chosen(at, list(grades[at].values())) for at in points)
+            self.old_count += sum(step.is_old for step in steps)
+            curves[key] = Curve(first[key], *key, points, steps)
+        return curves
+
+    def _chosen(self, points: int, of_sources: Sequence[Price]) -> Told:
+        """The price that counts of one grade, of the newest of each source."""
+        by_age = sorted(of_sources, key=lambda one: (one.day, one.id))
+        used = by_age[-1:]
+        if self.rules.choose is Choose.MEDIAN:
+            by_price = sorted(by_age, key=self._minor)
+            middle = len(by_price) // 2
+            used = by_price[middle : middle + 1]
+            if len(by_price) % 2 == 0:
+                used = by_price[middle - 1 : middle + 1]
+        day = min(one.day for one in used)
+        return Told(
+            round(Fraction(sum(map(self._minor, used)), len(used))),
+            points,
+            day,
+            tuple(dict.fromkeys(one.source for one in used if one.source)),
+            is_old=(self.today - day).days > self.rules.oldest_days,
+        )
+
+    def _minor(self, one: Price) -> int:
+        minor = self.in_base(one.minor, one.currency)
+        assert minor is not None, "prices without a rate are left out"
+        return minor
+
+    def of_series(self, series: Series) -> Mapping[int, Sequence[tuple[int, int, Curve]]]:
+        """Curves by the number of each issue they are of: how many issues, their mask, the curve.
+
+        The narrowest come first. Curves that no issue of the series agrees with are left out.
+        """
+        found = self._by_issue.get(series.id)
+        if found is None:
+            found = self._by_issue[series.id] = defaultdict(list)
+            for curve in self.curves.values():
+                mask = series.may_be(curve.description)
+                for issue in series.issues_of(mask):
+                    found[issue.number].append((mask.bit_count(), mask, curve))
+            for curves in found.values():
+                curves.sort(key=lambda one: (one[0], one[2].id))
+        return found
+
+    def curve_for(
+        self, series: Series, mask: int, variety: VarietyId | None, is_proof: bool
+    ) -> Curve | None:
+        """The narrowest curve that is of everything a coin may be; None where there is none."""
+        lowest = (mask & -mask).bit_length() - 1
+        for _, covered, curve in self.of_series(series).get(lowest, ()):
+            if curve.variety == variety and curve.is_proof is is_proof and not mask & ~covered:
+                return curve
+        return None
+
+    def price(self, series: Series, coin: Coin) -> Told | NoPrice:
+        """What a coin costs by the list, by the low end of its grade; or why that is not known.
+
+        A coin with varieties confirmed costs what the dearest of those priced does; where none is
+        priced, what its issue does, if one of them was let inherit. A variety's price never serves
+        a coin without it.
+        """
+        if not coin.is_genuine:
+            return NoPrice.NOT_GENUINE
+        if coin.grade is None:
+            return NoPrice.NO_GRADE
+        mask = series.may_be(coin.description)
+        told = self.price_of(
+            series,
+            mask,
+            coin.grade.low,
+            [v for v, finding in coin.varieties if finding is Finding.CONFIRMED],
+            coin.grade.is_proof,
+        )
+        if isinstance(told, Told) and (coin.problems or coin.grade.is_details):
+            share = share_of(told.minor, self.rules.problem_share)
+            return replace(told, minor=share, is_problem=True)
+        return told
+
+    def price_of(
+        self,
+        series: Series,
+        mask: int,
+        points: int,
+        varieties: Sequence[VarietyId] = (),
+        is_proof: bool = False,
+    ) -> Told | NoPrice:
+        """What a sound coin costs of which is known what it may be, its grade and varieties."""
+        if not mask:
+            return NoPrice.NOT_LISTED
+        asked: Sequence[VarietyId | None] = varieties or (None,)
+        curves = [
+            curve
+            for variety in asked
+            if (curve := self.curve_for(series, mask, variety, is_proof)) is not None
+        ]
+        is_inherited = False
+        if not curves and any(self.rules.lets_inherit(series.id, v) for v in varieties):
+            issue = self.curve_for(series, mask, None, is_proof)
+            curves, is_inherited = [issue] if issue else [], issue is not None
+        if not curves:
+            return NoPrice.NOT_LISTED
+        found = [told for curve in curves if (told := curve.at(points)) is not None]
+        if not found:
+            return NoPrice.BEYOND
+        return replace(max(found, key=lambda told: told.minor), is_inherited=is_inherited)
+
+    def brings(self, series: Series, coin: Coin) -> int | None:
+        """What a freed coin may bring: the collector's share of its price; None: not priced."""
+        told = self.price(series, coin)
+        if isinstance(told, NoPrice):
+            return None
+        return share_of(told.minor, self.rules.resale_share)
+
+
+def grade_text(points: int, is_proof: bool = False) -> str:
+    """VF-20, PF-65; points that are no step of the scale by their number."""
+    try:
+        return code_of(points, is_proof)
+    except KeyError:
+        return str(points)
