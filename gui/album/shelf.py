@@ -355,6 +355,7 @@ class Shelf(QWidget):
     def show_current(self, album: AlbumId | None) -> None:
         """Show which album is open; tells nobody."""
         is_other, self._current = album != self._current, album
+        self.model.opened = album
         self._heading = "" if is_other else self._heading
         if is_other and album is not None and self._folds_away(album):
             return
@@ -397,7 +398,7 @@ class Shelf(QWidget):
         row = self.model.rows[current.row()]
         self._heading = row.title if row.is_heading else ""
         if row.album is not None:
-            self._current = row.album.id
+            self._current = self.model.opened = row.album.id
             self.album_chosen.emit(int(self._current))
 
     def _on_menu(self, point: QPoint) -> None:

@@ -40,6 +40,8 @@ class ShelfModel(QAbstractListModel):
         super().__init__(parent)
         self.albums: tuple[Album, ...] = ()
         self.rows: tuple[ShelfRow, ...] = ()
+        self.opened: AlbumId | None = None
+        """The album that is shown: its card is white, also while the keys are on a heading."""
         self._unfolded: set[str] = set()
         self._counts: dict[AlbumId, AlbumSummary] = {}
 
@@ -137,7 +139,9 @@ class CardPainter(QStyledItemDelegate):
             x = rect.left() + VOLUME_INDENT_PX // 2 + 0.5
             painter.drawLine(QPointF(x, rect.top() - GAP_PX), QPointF(x, card.bottom()))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        is_current = bool(state & QStyle.StateFlag.State_Selected)
+        album = model.rows[index.row()].album
+        is_open = album is not None and album.id == model.opened
+        is_current = bool(state & QStyle.StateFlag.State_Selected) or is_open
         has_focus = bool(state & QStyle.StateFlag.State_HasFocus)
         if is_current:
             edge = colours.accent if has_focus else colours.line
