@@ -147,7 +147,9 @@ def _paint_held(painter: QPainter, box: Box, accent: QColor) -> None:
     inset = 3 * pen  # the frame of the slot that has the keys stays seen
     painter.setPen(QPen(accent, pen, Qt.PenStyle.DashLine))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    inner = QRectF(x + inset, y + inset, width - 2 * inset, height - 2 * inset)
+    inner = QRectF(
+        x + inset, y + inset, width - 2 * inset, height - inset - pen
+    )  # words stay clear
     painter.drawRoundedRect(inner, 6, 6)
 
 

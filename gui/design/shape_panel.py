@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
@@ -79,6 +79,12 @@ class ShapePanel(Card):
         self._build_breaks()
         self._build_labels()
         self._build_leaf()
+        for typing, field in (
+            (self.map_field.typing, self.map_field),
+            (self.label.typing, self.label),
+            (self.hole_typing, self.hole_field),
+        ):
+            typing.typed.connect(lambda _text, field=field: self._show_fault_of(field))
         self.kept = KeptBox(self)
         self._add(self.kept)
         self._scroll.box.addStretch(1)
@@ -248,6 +254,11 @@ class ShapePanel(Card):
         """What is typed takes effect without waiting for the keys to rest."""
         for typing in (self.map_field.typing, self.label.typing, self.hole_typing):
             typing.tell_now()
+
+    def _show_fault_of(self, field: FormField) -> None:
+        """What is wrong with a field stands below it: bring that into sight too."""
+        if field.fault:
+            QTimer.singleShot(0, field, lambda: self._scroll.ensureWidgetVisible(field))
 
     def focus_first(self) -> None:
         """The keys go to the panel."""

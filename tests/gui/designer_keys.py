@@ -396,9 +396,19 @@ class DesignerKeys:
         yield from keys("Escape")
         yield from typed("1943d")
         yield from keys("Right", "Left")
-        for key in ("Space", "Backspace", "R", "R", "L", "L"):
+        fits = "map:4 4 / 2_2 1"
+        for key, words, text in (
+            ("Space", "a spacer in the map", "map:4 _4 / 2_2 1"),
+            ("Backspace", "", fits),
+            ("R", "its row joins the one above", "map:8 / 2_2 1"),
+            ("R", "", fits),
+            ("L", "a leaf of the map begins", "map:4 / 4 / 2_2 1"),
+            ("L", "", fits),
+        ):
             yield from keys(key)
-        self._frame("the map changed hole by hole")
+            assert self._shape.text.startswith(text)
+            if words:
+                self._frame(f"{key}: {words}")
 
 
 def tab_to_panel() -> Keys:
