@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QBoxLayout, QWidget
 
-from core.app.look_up import Answer, Looked, Verdict
+from core.app.look_up import Answer, Looked
 from core.glyph.codes import GlyphCode, state_of
 from core.glyph.legend import spoken
 from core.lookup.commands import CommandKind
@@ -21,7 +21,6 @@ from gui.widgets import (
     KeyHint,
     Label,
     QuietButton,
-    clear_layout,
     column,
     row,
 )
@@ -88,53 +87,82 @@ class Change(QWidget):
 
 
 class Reading(QWidget):
-    """One reading's answer. `key` is the digit that means it, where the line asks."""
+    """One reading's answer; made once and shown anew at every key, since making widgets is slow."""
 
     closer_asked = Signal(object)
     """The Answer to look closer at."""
 
-    def __init__(
-        self, answer: Answer, parent: QWidget | None = None, key: str = "", is_narrow: bool = False
-    ) -> None:
+    def __init__(self, parent: QWidget | None = None, is_narrow: bool = False) -> None:
         super().__init__(parent)
-        self.answer = answer
+        self._answer: Answer | None = None
+        self._is_narrow = is_narrow
         outer: QBoxLayout = column(self, spacing=S) if is_narrow else row(self, spacing=XL)
-        if answer.before not in _ALONE:
-            change = Change(self, 34 if is_narrow else GLYPH_PX)
-            change.show_change(answer)
-            outer.addWidget(change, 0, Qt.AlignmentFlag.AlignVCenter)
+        self._change = Change(self, 34 if is_narrow else GLYPH_PX)
+        outer.addWidget(self._change, 0, Qt.AlignmentFlag.AlignVCenter)
         words = column(spacing=XS)
+        if not is_narrow:
+            words.addStretch(1)
         head = row(spacing=S)
-        if key:
-            head.addWidget(KeyHint(key, self, is_written=True))
-        verdict = str(answer.verdict) if answer.is_sure else f"{answer.verdict}, perhaps"
-        self.verdict = Label(verdict, "heading" if is_narrow else "verdict", self, wraps=True)
+        self._key = KeyHint("", self)
+        head.addWidget(self._key)
+        self.verdict = Label("", "heading" if is_narrow else "verdict", self, wraps=True)
         head.addWidget(self.verdict, 1)
         words.addLayout(head)
-        self._add(words, answer.sentence, "sentence")
-        self._add(words, answer.second, "beside_small")
+        self._sentence = self._add(words, "sentence")
+        self._second = self._add(words, "beside_small")
         words.addSpacing(XS)
-        more = " · ".join(filter(None, (answer.have_text, answer.more_text)))
-        self._add(words, more, "mute")
-        self._add(words, answer.said, "said")
+        self._have = self._add(words, "mute")
+        self._said = self._add(words, "said")
         closer = row(spacing=S)
-        self.closer = Label(answer.closer_text, "mute", self, wraps=True)
-        closer.addWidget(self.closer, 1)
-        if any(line.is_open for line in answer.closer) and not is_narrow:
-            button = QuietButton("Look closer", self, "small_field")
-            button.setToolTip("Where to look and what to see (Ctrl+Down)")
-            button.clicked.connect(lambda: self.closer_asked.emit(answer))
-            closer.addWidget(button)
+        self._closer = Label("", "mute", self, wraps=True)
+        closer.addWidget(self._closer, 1)
+        self._button = QuietButton("Look closer", self, "small_field")
+        self._button.setToolTip("Where to look and what to see (Ctrl+Down)")
+        self._button.clicked.connect(self._on_closer)
+        closer.addWidget(self._button)
         words.addLayout(closer)
-        if not is_narrow:
-            words.insertStretch(0, 1)
         words.addStretch(1)
         outer.addLayout(words, 1)
-        self.setAccessibleName(spoken_answer(answer))
+        self.hide()
 
-    def _add(self, words: QBoxLayout, text: str, look: str) -> None:
-        if text:
-            words.addWidget(Label(text, look, self, wraps=True, selectable=True))
+    def _add(self, words: QBoxLayout, look: str) -> Label:
+        label = Label("", look, self, wraps=True, selectable=True)
+        words.addWidget(label)
+        return label
+
+    @property
+    def answer(self) -> Answer:
+        """What is shown."""
+        assert self._answer is not None
+        return self._answer
+
+    def show_answer(self, answer: Answer, key: str = "") -> None:
+        """Show another one; `key` is the digit that means it, where the line asks."""
+        self._answer = answer
+        self._change.setVisible(answer.before not in _ALONE)
+        self._change.show_change(answer)
+        self._key.setText(key)
+        self._key.setVisible(bool(key))
+        verdict = str(answer.verdict)
+        self.verdict.setText(verdict if answer.is_sure else f"{verdict}, perhaps")
+        have = " · ".join(filter(None, (answer.have_text, answer.more_text)))
+        for label, text in (
+            (self._sentence, answer.sentence),
+            (self._second, answer.second),
+            (self._have, have),
+            (self._said, answer.said),
+            (self._closer, answer.closer_text),
+        ):
+            label.setText(text)
+            label.setVisible(bool(text))
+        is_open = any(line.is_open for line in answer.closer)
+        self._button.setVisible(is_open and not self._is_narrow)
+        self.setAccessibleName(spoken_answer(answer))
+        self.show()
+
+    def _on_closer(self) -> None:
+        if self._answer is not None:
+            self.closer_asked.emit(self._answer)
 
 
 def _spoken(code: int) -> str:
@@ -158,13 +186,39 @@ class AnswerCard(Card):
         super().__init__(parent, "card", (XL, L, XL, L), S)
         self.setMinimumHeight(184)
         self._empty = empty
-        self.readings: list[Reading] = []
         self.top = Label("", "accent", self)
         self.box.addWidget(self.top)
-        self._inside = QWidget(self)
-        self._line = row(self._inside, spacing=L)
-        self.box.addWidget(self._inside, 1)
+        self._wide = Reading(self)
+        self._narrow = [Reading(self, is_narrow=True) for _ in range(MOST_READINGS)]
+        self.box.addWidget(self._wide, 1)
+        self._beside = QWidget(self)
+        line = row(self._beside, spacing=L)
+        self._between: list[Hairline] = []
+        for place, one in enumerate(self._narrow):
+            if place:
+                hair = Hairline(self._beside)
+                hair.setFixedSize(1, 120)
+                line.addWidget(hair, 0, Qt.AlignmentFlag.AlignVCenter)
+                self._between.append(hair)
+            line.addWidget(one, 1)
+        self.box.addWidget(self._beside, 1)
+        self._told = self._build_told()
+        self.box.addWidget(self._told, 1)
+        for one in (self._wide, *self._narrow):
+            one.closer_asked.connect(self.closer_asked)
         self.show_empty()
+
+    def _build_told(self) -> QWidget:
+        told = QWidget(self)
+        words = column(told, spacing=S)
+        words.addStretch(1)
+        self._title = Label("", "heading", told, wraps=True)
+        self._sentence = Label("", "mute", told, wraps=True)
+        self._small = Label("", "small", told, wraps=True)
+        for label in (self._title, self._sentence, self._small):
+            words.addWidget(label)
+        words.addStretch(1)
+        return told
 
     # --- what is shown
 
@@ -207,19 +261,17 @@ class AnswerCard(Card):
         self._show_readings(looked.readings, has_keys=True, is_asked=True)
 
     @property
+    def readings(self) -> list[Reading]:
+        """The answers shown."""
+        return [one for one in (self._wide, *self._narrow) if not one.isHidden()]
+
+    @property
     def text(self) -> str:
         """All that is said, line by line."""
-        labels = (one for one in self._inside.findChildren(Label) if not one.isHidden())
-        return "\n".join(filter(None, [self.top.text(), *(one.text() for one in labels)]))
+        shown = (one for one in self.findChildren(Label) if one.isVisibleTo(self))
+        return "\n".join(filter(None, (one.text() for one in shown)))
 
     def _clear(self, top: str) -> None:
-        clear_layout(self._line)
-        self._inside.hide()
-        old, self._inside = self._inside, QWidget(self)
-        self._line = row(self._inside, spacing=L)
-        self.box.replaceWidget(old, self._inside)
-        old.deleteLater()
-        self.readings = []
         self.top.setText(top)
         self.top.setVisible(bool(top))
 
@@ -227,34 +279,32 @@ class AnswerCard(Card):
         self, answers: Sequence[Answer], has_keys: bool = False, is_asked: bool = False
     ) -> None:
         shown = answers[:MOST_READINGS]
-        is_narrow = len(shown) > 1
-        for place, answer in enumerate(shown):
-            if place:
-                line = Hairline(self._inside)
-                line.setFixedSize(1, 120)
-                self._line.addWidget(line, 0, Qt.AlignmentFlag.AlignVCenter)
-            key = str(place + 1) if has_keys and is_narrow else ""
-            one = Reading(answer, self._inside, key, is_narrow)
-            one.closer_asked.connect(self.closer_asked)
-            self.readings.append(one)
-            self._line.addWidget(one, 1)
-        self._inside.show()
+        is_one = len(shown) == 1
+        for place, one in enumerate(self._narrow):
+            if is_one or place >= len(shown):
+                one.hide()
+            else:
+                one.show_answer(shown[place], str(place + 1) if has_keys else "")
+        for place, hair in enumerate(self._between):
+            hair.setVisible(place + 1 < len(shown))
+        if is_one:
+            self._wide.show_answer(shown[0])
+        else:
+            self._wide.hide()
+        self._beside.setVisible(not is_one)
+        self._told.hide()
         set_style(self, "state", "asks" if is_asked else "")
 
     def _say(self, title: str, sentence: str, small: str = "") -> None:
-        words = column(spacing=S)
-        words.addStretch(1)
-        if title:
-            words.addWidget(Label(title, "heading", self._inside, wraps=True))
-        words.addWidget(Label(sentence, "mute", self._inside, wraps=True))
-        if small:
-            words.addWidget(Label(small, "small", self._inside, wraps=True))
-        words.addStretch(1)
-        self._line.addLayout(words, 1)
-        self._inside.show()
+        for label, text in (
+            (self._title, title),
+            (self._sentence, sentence),
+            (self._small, small),
+        ):
+            label.setText(text)
+            label.setVisible(bool(text))
+        for one in (self._wide, *self._narrow):
+            one.hide()
+        self._beside.hide()
+        self._told.show()
         set_style(self, "state", "")
-
-
-def is_worth(answer: Answer) -> bool:
-    """Whether it changes an album."""
-    return answer.verdict in (Verdict.FILLS, Verdict.UPGRADE)

@@ -1,6 +1,7 @@
 """The right side of the table: tallies, records, piles weighed, containers, the end."""
 
 from collections.abc import Sequence
+from functools import cache
 from importlib.util import find_spec
 
 from PySide6.QtCore import Signal
@@ -164,6 +165,7 @@ class BoxSide(QWidget):
             self._held.addWidget(Pair(name, held_in_all(tuple(jars)).text, self, is_strong=True))
 
 
+@cache
 def can_finish() -> bool:
     """Whether the screen that finishes a box is there."""
     return find_spec("gui.search.finish") is not None
