@@ -214,10 +214,12 @@ def is_bare_grade(word: str) -> bool:
     return word.upper() in WORDS or word in PROOF_CODES
 
 
-_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "*": "x", "’": "'", "‘": "'"})
+_DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "’": "'", "‘": "'"})
 _NOTE = re.compile(r'\s//\s*(?P<slashed>.*)$|^//\s*(?P<all>.*)$|["“](?P<quoted>[^"”]*)["”]\s*$')
 _OVER = re.compile(r"(?<!\S)(\w{1,4}) over (?:horizontal |inverted )?(\w{1,4})(?!\S)")
 _COMMA_WEIGHT = re.compile(r"(?<=\d),(?=\d+ ?g)")
+_TIMES = re.compile(r"(?<=\d)\s*\*|\*(?=\s*\d+\s*$)")
+"""The keypad's sign for `3 x 58d` and `58d x 3`."""
 _INITIALS = re.compile(r"(?<=[^\W\d])\.(?=\w|\s|$)")
 _TRAILING = ".,;:"
 
@@ -234,7 +236,7 @@ def cut(text: str) -> tuple[list[str], str]:
     if found:
         note = next((g for g in found.groups() if g), "").strip()
         text = text[: found.start()]
-    plain = _COMMA_WEIGHT.sub(".", fold(text))
+    plain = _COMMA_WEIGHT.sub(".", _TIMES.sub(" x ", fold(text)))
     plain = re.sub(r"\s*/\s*", "/", re.sub(r",(?!\d)|;", " ", plain))
     plain = _INITIALS.sub("", _OVER.sub(r"\1/\2", " ".join(plain.split())))
     return [w for word in plain.split() if (w := word.rstrip(_TRAILING).lstrip("'"))], note
