@@ -24,7 +24,7 @@ from core.app.operations import rearrange_album
 from core.app.order import Context, Operation, changes_of, known_slots
 from core.app.views import AlbumView
 from core.app.volumes import put_first_series
-from core.arrange.row_map import Misfit, map_of, misfit
+from core.arrange.row_map import Misfit, in_turn, map_of, misfit
 from core.errors import BadEntry, NotFound, Refused
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.arrangement import (
@@ -134,9 +134,39 @@ def portable(view: AlbumView) -> Arrangement:
 
 
 def as_map(view: AlbumView) -> Arrangement:
-    """The row map that gives the album's present shape."""
+    """The row map that gives the album's present shape, its order left as it is."""
     shape = view.album.arrangement
-    return replace(shape, kind=ArrangementKind.ROW_MAP, row_map=map_of(view.leaves))
+    is_down = shape.is_down and not shape.kind.is_matrix
+    return replace(
+        shape, kind=ArrangementKind.ROW_MAP, row_map=map_of(view.leaves), is_down=is_down
+    )
+
+
+def take_as_map(view: AlbumView) -> Operation:
+    """Give the album the row map of its present shape; every slot stays where it is seen.
+
+    A map is filled row by row. Where the leaves show their slots in another order, as a matrix or
+    blocks abreast do, the slots are listed as they are seen.
+    """
+    shape = as_map(view)
+    seen = [
+        view.slots[at].slot.id
+        for leaf in view.leaves
+        for at in in_turn(leaf, is_down=shape.is_down)
+    ]
+    turn = shown_order(lambda code: view.others.get(code, view.series), *_listed(view))
+    if seen == [view.slots[at].slot.id for at in turn]:
+        return rearrange_album(view.album.id, shape)
+    album_id, listed_shape = view.album.id, replace(shape, order=Order.AS_LISTED)
+
+    def work(unit: Unit, _context: Context) -> Changes:
+        album, here = unit.read.album(album_id), unit.read.slots(album_id)
+        by_id = {slot.id: slot for slot in here}
+        listed = [_in_album(by_id, slot) for slot in seen]
+        unit.update_album(replace(album, arrangement=listed_shape))
+        return _relisted(unit, album_id, [*listed, *(s for s in here if s.id not in set(seen))])
+
+    return Operation("arrange the album", work)
 
 
 # ---- slots come, go, are called otherwise -----------------------------------------------------

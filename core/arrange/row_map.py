@@ -122,6 +122,17 @@ def map_of(leaves: Sequence[LeafLayout]) -> RowMap:
     )
 
 
+def in_turn(leaf: LeafLayout, *, is_down: bool = False) -> list[int]:
+    """The slots of a leaf in the order in which its map's holes are filled."""
+    found = [
+        (at, cell.slot)
+        for row in leaf.rows
+        for at, cell in enumerate(row.cells)
+        if cell.slot is not None
+    ]
+    return [slot for _at, slot in (sorted(found, key=lambda one: one[0]) if is_down else found)]
+
+
 # ---- edited hole by hole ----------------------------------------------------------------------
 
 

@@ -559,17 +559,17 @@ class DesignMode(QObject):
 
     @staticmethod
     def _present_map(view: AlbumView) -> "Operation | None":
-        from core.app.design import as_map
-        from core.app.operations import rearrange_album
+        from core.app.design import as_map, take_as_map
 
-        shape = as_map(view)
-        return rearrange_album(view.album.id, shape) if shape != view.album.arrangement else None
+        return take_as_map(view) if as_map(view) != view.album.arrangement else None
 
     def choose_form(self, kind: ArrangementKind) -> None:
         """Another form; one that asks for other slots names first what would fall out."""
         self._drop_question()
 
         def ask(view: AlbumView) -> "Operation | None":
+            if kind is ArrangementKind.ROW_MAP and not view.album.arrangement.row_map:
+                return self._present_map(view)
             return self.take_shape(view, formed(view, kind))
 
         self.orders.order(ask, "form")

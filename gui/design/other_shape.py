@@ -15,15 +15,8 @@ if TYPE_CHECKING:
 
 
 def formed(view: AlbumView, kind: ArrangementKind) -> Arrangement:
-    """The album's arrangement in another form.
-
-    A first row map is that of the present leaves; rows to a leaf mean something else in a matrix.
-    """
-    from core.app.design import as_map
-
+    """The album's arrangement in another form; rows to a leaf mean something else in a matrix."""
     shape = view.album.arrangement
-    if kind is ArrangementKind.ROW_MAP and not shape.row_map:
-        return as_map(view)
     is_alike = kind.is_matrix is shape.kind.is_matrix
     return replace(shape, kind=kind, rows_per_leaf=shape.rows_per_leaf if is_alike else None)
 

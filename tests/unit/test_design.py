@@ -25,6 +25,7 @@ from core.app.design import (
     relabel_slot,
     select_like,
     set_leads,
+    take_as_map,
     take_out_slots,
 )
 from core.app.operations import Operation, order_coin, place_coin, rearrange_album
@@ -119,6 +120,43 @@ def test_gaps_stand_before_their_slot_in_every_shape(jar: Collection) -> None:
     jar.run(rearrange_album(AlbumId(1), portable(view_of(jar))))
     assert view_of(jar).places == plain
     assert misfit_of(view_of(jar)) is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "years-by-mints:3",
+        "years-by-mints; mints=S,P,D",
+        "years-by-mints; blocks=2",
+        "running:3x2; blocks=2",
+        "running:4x2; down",
+        "running:4x2; order=mint; down",
+        "by-decade:3x4; blocks=2; order=mint",
+    ],
+)
+def test_the_present_shape_taken_as_a_map_moves_no_slot(jar: Collection, text: str) -> None:
+    jar.run(take_out_slots(AlbumId(1), at(jar, "1942-D")))
+    jar.run(rearrange_album(AlbumId(1), parse_arrangement(text)))
+    seen = places_of_slots(view_of(jar))
+    jar.run(take_as_map(view_of(jar)))
+    taken = view_of(jar)
+    assert taken.album.arrangement.kind.word == "map"
+    assert (places_of_slots(taken), misfit_of(taken)) == (seen, None)
+    assert (held(jar, "1941"), held(jar, "1943-D")) == (CoinId(1), CoinId(2))
+    jar.undo()
+    assert view_of(jar).album.arrangement == parse_arrangement(text)
+    assert places_of_slots(view_of(jar)) == seen
+
+
+def places_of_slots(view: AlbumView) -> list[tuple[int, int, int, SlotId]]:
+    """Leaf, row, place in the row (from 0) and slot of every slot."""
+    return [
+        (leaf_no, row_no, place, view.slots[cell.slot].slot.id)
+        for leaf_no, leaf in enumerate(view.leaves)
+        for row_no, row in enumerate(leaf.rows)
+        for place, cell in enumerate(row.cells)
+        if cell.slot is not None
+    ]
 
 
 def test_a_slot_added_stands_after_another_and_takes_what_it_says(jar: Collection) -> None:
