@@ -17,6 +17,8 @@ class Changes:
     were renamed. `made_album`, `made_coins`: what was made. `is_everything`: read all anew.
     `boxes` of the search log: what is told of them or lay in them changed. `is_log`: campaigns,
     searches, boxes, tallies or containers came, went or were edited; `made_log`: their ids.
+    `is_prices`: prices, offers, rates or their rules changed; `made_prices`: ids of prices or
+    offers that are new.
     """
 
     label: str = ""
@@ -32,14 +34,23 @@ class Changes:
     boxes: frozenset[BoxId] = frozenset()
     is_log: bool = False
     made_log: tuple[int, ...] = ()
+    is_prices: bool = False
+    made_prices: tuple[int, ...] = ()
 
     @property
     def is_nothing(self) -> bool:
         """Whether nothing was touched."""
         touched = self.albums or self.slots or self.coins or self.boxes
-        return not (touched or self.is_shelf or self.is_log)
+        return not (touched or self.is_shelf or self.is_log or self.is_prices)
 
     @staticmethod
     def everything(label: str = "") -> "Changes":
         """Read all anew: after undo, redo, restore, or a file changed by another program."""
-        return Changes(label, is_shelf=True, is_reshaped=True, is_everything=True, is_log=True)
+        return Changes(
+            label,
+            is_shelf=True,
+            is_reshaped=True,
+            is_everything=True,
+            is_log=True,
+            is_prices=True,
+        )

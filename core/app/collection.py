@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from core.app.outline import Outline
     from core.app.own_series import SeriesDifference
     from core.app.past import AlbumPast, SlotChange
+    from core.app.price_book import PriceBook
     from core.app.search_views import SearchLog
     from core.fill.offers import Known
     from core.fill.value import FillInput
@@ -73,6 +74,7 @@ class Collection:
         self._takers: dict[SeriesId, list[AlbumId]] = {}
         self._known: Known | None = None  # what Fill keeps from one time to the next
         self._log: SearchLog | None = None
+        self._prices: PriceBook | None = None
         self._stand = store.stand()
         with store.reading() as reader:
             self._shelf.refresh(reader)
@@ -254,6 +256,8 @@ class Collection:
         """Drop what is no longer true of the kept views and spares, and of the search log."""
         if self._log is not None:
             self._log.forget(changes)
+        if changes.is_prices or changes.is_shelf:
+            self._prices = None
         if changes.albums or changes.is_shelf:
             self._takers.clear()
         with self._store.reading() as reader:
@@ -487,6 +491,16 @@ class Collection:
         from core.app.look_up import Scope, look_up
 
         return look_up(self.look_up_index(), text, scope or Scope())
+
+    def price_book(self) -> "PriceBook":
+        """Prices, offers, rates and rules, kept until one of them changes or the day does."""
+        from core.app.price_book import price_book
+
+        self.keep_up()
+        if self._prices is None or self._prices.today != self._today():
+            with self._store.reading() as reader:
+                self._prices = price_book(reader, self._today())
+        return self._prices
 
     def look_up_index(self) -> "LookUpIndex":
         """What look-up asks, kept as long as the series are the same."""

@@ -1,0 +1,157 @@
+"""What an offer is worth to the set, answered at once: gap / +8 points / over your list by 12 %."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from core.app.look_up import Answer, Looked, Scope, Verdict
+from core.errors import BadEntry
+from core.lookup.offer_terms import EXAMPLE, OfferTerms, read_terms, split_terms
+from core.model.coin import Coin, CoinId, Finding
+from core.model.prices import Offer, OfferId, require_offer
+from core.planning.prices import NoPrice, PriceList, Told
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+
+
+@dataclass(frozen=True, slots=True)
+class OfferAnswer:
+    """One reading of an offer, ready to be noted (`offer.id` 0).
+
+    `parts` are what it is to the set and what its price is to the list. `gain` in grade points, 0
+    where it is none or not known; `cost` in minor units of the base, None without a rate; `listed`
+    is the list's price of the same coin. `over` is how much more than that is asked, in whole per
+    cent (below 0: less), None without either.
+    """
+
+    answer: Answer
+    offer: Offer
+    parts: tuple[str, ...]
+    gain: int
+    cost: int | None
+    listed: Told | NoPrice
+    over: int | None
+
+    @property
+    def text(self) -> str:
+        """+8 points / over your list by 12 %."""
+        return " / ".join(self.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class OfferLooked:
+    """The answers to a line that holds an offer, one a reading, or its trouble."""
+
+    looked: Looked
+    readings: tuple[OfferAnswer, ...] = ()
+    trouble: str = ""
+
+    @property
+    def meant(self) -> OfferAnswer | None:
+        """The reading that is noted where nothing must be asked."""
+        return self.readings[0] if len(self.readings) == 1 else None
+
+
+def offer_answer(collection: "Collection", text: str, scope: Scope | None = None) -> OfferLooked:
+    """What a line such as `1914-d f12 @ 210` says; never raises for what is typed."""
+    parted = split_terms(text)
+    if parted is None:
+        trouble = f"The line names no price; write it after an @, such as {EXAMPLE}."
+        return OfferLooked(Looked(), (), trouble)
+    coin_text, after = parted
+    looked = collection.look_up(f"{coin_text} ", scope)
+    book = collection.price_book()
+    if looked.trouble or not looked.readings:
+        return OfferLooked(looked, (), looked.trouble or "Write the coin before the @.")
+    try:
+        terms = read_terms(after, book.rules.base)
+        readings = tuple(
+            _answered(collection, book.list, answer, _offer(collection, answer, terms))
+            for answer in looked.readings
+        )
+    except BadEntry as bad:
+        return OfferLooked(looked, (), str(bad))
+    return OfferLooked(looked, readings)
+
+
+def _offer(collection: "Collection", answer: Answer, terms: OfferTerms) -> Offer:
+    coin = answer.entry.coin
+    confirmed = [v for v, finding in coin.varieties if finding is Finding.CONFIRMED]
+    if len(confirmed) > 1:
+        raise BadEntry("An offer names one variety; leave the others to its note.")
+    if not coin.is_genuine:
+        raise BadEntry("A coin that is not genuine is no offer.")
+    offer = Offer(
+        OfferId(0),
+        coin.description,
+        terms.minor,
+        terms.currency,
+        collection.today,
+        coin.grade,
+        coin.problems,
+        confirmed[0] if confirmed else None,
+        terms.where,
+        terms.until,
+        max(terms.quantity, answer.entry.quantity),
+        coin.note,
+    )
+    require_offer(offer)
+    return offer
+
+
+def _answered(
+    collection: "Collection", prices: PriceList, answer: Answer, offer: Offer
+) -> OfferAnswer:
+    series = collection.series(answer.entry.series)
+    gain = _gain(collection, answer)
+    cost = prices.in_base(offer.minor, offer.currency)
+    listed = prices.price(series, offered(offer))
+    over = _over(cost, listed)
+    parts = (_use(answer, gain), _told(cost, offer, listed, over))
+    return OfferAnswer(answer, offer, parts, gain, cost, listed, over)
+
+
+def offered(offer: Offer) -> Coin:
+    """The coin of an offer as one looks at it."""
+    varieties = () if offer.variety is None else ((offer.variety, Finding.CONFIRMED),)
+    return Coin(CoinId(0), offer.description, offer.grade, offer.problems, varieties=varieties)
+
+
+def _gain(collection: "Collection", answer: Answer) -> int:
+    """Grade points above the coin of the slot that the answer names."""
+    points = answer.entry.coin.points
+    if answer.album is None or answer.slot is None or points is None:
+        return 0
+    held = collection.album_view(answer.album).by_id[answer.slot].coin
+    if held is None or held.points is None:
+        return 0
+    return max(0, points - held.points)
+
+
+def _use(answer: Answer, gain: int) -> str:
+    match answer.verdict:
+        case Verdict.FILLS:
+            return "gap" if answer.is_sure else "may fill a gap"
+        case Verdict.UPGRADE if gain:
+            return f"+{gain} point{'s' * (gain != 1)}"
+        case verdict:
+            return str(verdict).casefold()
+
+
+def _over(cost: int | None, listed: Told | NoPrice) -> int | None:
+    if cost is None or isinstance(listed, NoPrice) or listed.minor == 0:
+        return None
+    return round(Fraction((cost - listed.minor) * 100, listed.minor))
+
+
+def _told(cost: int | None, offer: Offer, listed: Told | NoPrice, over: int | None) -> str:
+    if cost is None:
+        return f"no rate of {offer.currency}"
+    if isinstance(listed, NoPrice) or over is None:
+        return "no grade, so no price" if listed is NoPrice.NO_GRADE else "not in your list"
+    marks = f" ({', '.join(listed.marks)})" if listed.marks else ""
+    if cost == listed.minor:
+        return f"at your list's price{marks}"
+    side = "over" if cost > listed.minor else "under"
+    return f"{side} your list by {abs(over) or 'under 1'} %{marks}"

@@ -1,0 +1,81 @@
+"""The collector's prices as they are asked: the list reckoned, offers that stand, amounts told."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from core.app.price_sheet import PriceDraft, Usual, read_prices
+from core.app.work import Progress
+from core.model.issue import Series, SeriesId
+from core.model.money import money_text
+from core.model.prices import Offer, Price, PriceRules, Rate
+from core.planning.prices import PriceList
+from core.store.read import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBook:
+    """Everything that is known of prices on a day; `list` reckons in the base currency."""
+
+    prices: tuple[Price, ...]
+    offers: tuple[Offer, ...]
+    rates: tuple[Rate, ...]
+    rules: PriceRules
+    today: date
+    list: PriceList
+
+    @property
+    def standing(self) -> tuple[Offer, ...]:
+        """The offers that can still be taken."""
+        return tuple(offer for offer in self.offers if offer.stands_on(self.today))
+
+    @property
+    def old_text(self) -> str:
+        """3 prices are older than 730 days; "" for none."""
+        many = self.list.old_count
+        if not many:
+            return ""
+        is_many = "s are" if many > 1 else " is"
+        return f"{many:,} price{is_many} older than {self.rules.oldest_days} days"
+
+    @property
+    def without_rate_text(self) -> str:
+        """2 prices are left out: no rate of EUR; "" for none."""
+        left = self.list.without_rate
+        if not left:
+            return ""
+        codes = ", ".join(sorted({one.currency for one in left}))
+        return (
+            f"{len(left):,} price{'s are' if len(left) > 1 else ' is'} left out: no rate of {codes}"
+        )
+
+    def told(self, minor: int) -> str:
+        """An amount of the base currency, 210.00 USD."""
+        return amount_text(minor, self.rules.base)
+
+
+def amount_text(minor: int, currency: str) -> str:
+    """An amount with its currency, 210.00 EUR."""
+    return f"{money_text(minor, currency)} {currency}"
+
+
+def price_book(reader: Reader, today: date) -> PriceBook:
+    """All that a file holds of prices."""
+    read = reader.prices
+    prices, rates, rules = read.prices(), read.rates(), read.rules()
+    offers = tuple(read.offers())
+    listed = PriceList(prices, today, rates, rules)
+    return PriceBook(tuple(prices), offers, tuple(rates), rules, today, listed)
+
+
+def read_price_sheet(
+    text: str,
+    series: Sequence[Series],
+    book: PriceBook,
+    source: str = "",
+    only: SeriesId | None = None,
+    progress: Progress | None = None,
+) -> PriceDraft:
+    """Read a price sheet; empty cells mean the base currency, today, this source, this series."""
+    usual = Usual(book.rules.base, book.today, source, only)
+    return read_prices(text, series, usual, progress)
