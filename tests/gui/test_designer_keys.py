@@ -7,7 +7,7 @@ from PySide6.QtTest import QTest
 
 from tests.gui.designer_keys import DesignerKeys
 from tests.gui.seen_focus import FocusWatch
-from tests.gui.strokes import Fingers
+from tests.gui.strokes import Fingers, press
 from tests.gui.window_material import OpenWindow
 
 
@@ -25,3 +25,23 @@ def test_the_whole_designer_by_keys_with_the_focus_seen_after_each(
     assert watch.looks == fingers.given
     assert fingers.given > 250
     assert len(steps) > 50
+
+
+def test_a_focus_that_cannot_be_seen_is_found_out(opened: OpenWindow) -> None:
+    opened.window.activateWindow()
+    QTest.qWaitForWindowActive(opened.window)
+    opened.albums.centre.leaf.setFocus()
+    press("Q")
+    mode = opened.albums.design.mode
+    assert mode is not None
+    watch = FocusWatch()
+    watch.look()
+    order = mode.panel.order.buttons[0]
+    order.setFocus()
+    watch.look()
+    order.setStyleSheet("border: 1px solid gray;")
+    with pytest.raises(AssertionError, match="of a ring"):
+        watch.look()
+    mode.panel.kept.keep.setFocus()  # below what the panel shows, and not scrolled to
+    with pytest.raises(AssertionError, match="is cut"):
+        watch.look()
