@@ -1,6 +1,6 @@
 """What the sheets for the sorting table tell: varieties to look closer at, and a blank tally."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -56,8 +56,16 @@ def sheet_pdf(
 
     Refused where neither says which coins are meant, and on an index card.
     """
-    if paper is Paper.INDEX_CARD:
-        raise Refused("An index card is too small for this sheet; choose a larger paper.")
+    return sheet_maker(collection, kind, album, box)(paper)
+
+
+def sheet_maker(
+    collection: "Collection",
+    kind: SheetKind,
+    album: AlbumId | None = None,
+    box: BoxId | None = None,
+) -> Callable[[Paper], bytes]:
+    """Reads all that a sheet tells; what is given then makes it on any paper, elsewhere too."""
     view = collection.log.box_view(box) if box is not None else None
     if album is None and view is not None:
         album = view.campaign.album
@@ -66,12 +74,26 @@ def sheet_pdf(
         raise Refused("Say for which album the sheet is, or for which box.")
     created = f"D:{collection.today:%Y%m%d}000000Z"
     if kind is SheetKind.CLOSER:
-        sheet = closer_sheet(collection, shown, view)
-        pages, what = closer_pages(sheet, paper, measure), "Look closer"
-        return pages_pdf(pages, f"{sheet.title}: {what}", created, "Look-closer sheet")
+        closer = closer_sheet(collection, shown, view)
+        return lambda paper: pages_pdf(
+            closer_pages(closer, _large_enough(paper), measure),
+            f"{closer.title}: look closer",
+            created,
+            "Look-closer sheet",
+        )
     blank = tally_sheet(collection, shown, view)
-    pages = tally_pages(blank, paper, measure)
-    return pages_pdf(pages, f"{blank.title}: tally sheet", created, "Tally sheet")
+    return lambda paper: pages_pdf(
+        tally_pages(blank, _large_enough(paper), measure),
+        f"{blank.title}: tally sheet",
+        created,
+        "Tally sheet",
+    )
+
+
+def _large_enough(paper: Paper) -> Paper:
+    if paper is Paper.INDEX_CARD:
+        raise Refused("An index card is too small for this sheet; choose a larger paper.")
+    return paper
 
 
 def _known_series(

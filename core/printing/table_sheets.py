@@ -230,7 +230,7 @@ def _draw_face(sheet: Sheet, entry: CloserEntry, face: Face, middle: tuple[float
 # ---- the tally sheet
 
 
-ROLL_ROW, OPEN_ROW, HEAD_LINES = 12.6, 17.0, 3
+ROLL_ROW, LEAST_ROLL_ROW, ALL_ROW, OPEN_ROW, HEAD_LINES = 12.6, 10.8, 18.0, 17.0, 3
 _ROLL_WIDTH, _LEAST_COLUMN, _MOST_COLUMN = 30.0, 34.0, 74.0
 _TOP = 58.0
 MOST_TALLIES = 12
@@ -240,7 +240,9 @@ def tally_pages(sheet: TallySheet, paper: Paper, measure: Measure) -> tuple[Page
     """The blank tally sheet on a paper: the rolls, then the open slots."""
     edges = frame_of(paper)
     room = Room((edges.left,), edges.top + _TOP, edges.bottom)
-    sheets = fill_pages(list(_roll_rows(sheet, edges.width, measure)), room, measure)
+    sheets = fill_pages(
+        list(_roll_rows(sheet, edges.width, room.bottom - room.top, measure)), room, measure
+    )
     if sheet.open_rows or sheet.others:
         sheets += _open_pages(sheet, edges, measure)
     for number, page in enumerate(sheets, 1):
@@ -259,7 +261,8 @@ def _blanks(page: Sheet, edges: Frame) -> None:
         page.rules.append(PlacedRule(end, base + 1.5, x + each - 12.0 - end, 0.5))
 
 
-def _roll_rows(sheet: TallySheet, width: float, measure: Measure) -> Iterator[Block]:
+def _roll_rows(sheet: TallySheet, width: float, height: float, measure: Measure) -> Iterator[Block]:
+    """A row a roll, a little lower where all then stand on one page."""
     names = sheet.tallies[:MOST_TALLIES]
     each = (width - _ROLL_WIDTH) / max(1, len(names), ceil((width - _ROLL_WIDTH) / _MOST_COLUMN))
     wrapped = [
@@ -283,7 +286,10 @@ def _roll_rows(sheet: TallySheet, width: float, measure: Measure) -> Iterator[Bl
 
     head = Block(lines * 8.6 + 4.5, heads, keeps_next=True)
 
-    def row(text: str, weight: float, style: Style = PLAIN, high: float = ROLL_ROW) -> Block:
+    even = (height - head.height - ALL_ROW - 0.5) / sheet.rolls
+    roll_row = even if LEAST_ROLL_ROW <= even < ROLL_ROW else ROLL_ROW
+
+    def row(text: str, weight: float, style: Style = PLAIN, high: float = roll_row) -> Block:
         def draw(page: Sheet, x: float, y: float) -> None:
             page.text(x, y + high / 2 + MIDDLE * style.size, text, style)
             upright(page, x, y, high)
@@ -295,7 +301,7 @@ def _roll_rows(sheet: TallySheet, width: float, measure: Measure) -> Iterator[Bl
     for at in range(sheet.rolls):
         number = sheet.first_roll + at
         yield row(f"{number:,}", 0.8 if number % 5 == 0 else 0.25)
-    yield row("all", 0.9, STRONG, 18.0)
+    yield row("all", 0.9, STRONG, ALL_ROW)
 
 
 def _open_pages(sheet: TallySheet, edges: Frame, measure: Measure) -> list[Sheet]:

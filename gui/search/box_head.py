@@ -22,7 +22,10 @@ ACTIONS = (
     ("rule", "What is of use…", "Alt+U"),
     ("search", "The search…", "Alt+S"),
     ("page", "All boxes in figures", "Alt+A"),
+    ("closer", "Look-closer sheet…", "Alt+K"),
+    ("sheet", "Tally sheet…", "Alt+Y"),
     ("finish", "Finish the box…", "Alt+F"),
+    ("report", "Report of the box…", "Alt+O"),
     ("again", "Take the box up again", ""),
     ("delete", "Delete the box…", ""),
 )
@@ -72,7 +75,7 @@ class BoxHead(QWidget):
         self.menu.setToolTip("What can be done with the box (Alt+B)")
         self.actions_by_name: dict[str, QAction] = {}
         for name, text, key in ACTIONS:
-            if name in ("tallies", "rule", "finish"):
+            if name in ("tallies", "rule", "closer", "finish"):
                 self.menu.choices.addSeparator()
             shown = f"{text}\t{key_text(key)}" if key else text
             action = QAction(shown, self.menu.choices)

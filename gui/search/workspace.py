@@ -13,7 +13,7 @@ from core.app.changes import Changes
 from core.app.look_up import Answer, UseRule
 from core.app.search_views import CampaignView
 from core.errors import BadEntry
-from core.model.search import BoxId, CampaignId
+from core.model.search import Box, BoxId, CampaignId
 from gui.desk import Desk
 from gui.search.answer_card import AnswerCard
 from gui.search.box_head import ACTIONS, NEW_BOX_KEY, NEW_CAMPAIGN_KEY, BoxHead
@@ -402,6 +402,19 @@ class SearchesWorkspace(QWidget):
         import_module("gui.search.finish").FinishDialog.ask(self, self._desk, box)
         self.to_line()
 
+    def _show_paper(self, name: str, box: Box) -> None:
+        """A sheet for the table, or the report of a box as it stands."""
+        from core.app.table_sheets import SheetKind
+        from gui.search.report_dialog import ReportDialog
+        from gui.search.sheet_dialog import SheetDialog
+
+        self.keep_time()
+        if name == "report":
+            ReportDialog.ask(self, self._desk, box)
+        else:
+            kind = SheetKind.CLOSER if name == "closer" else SheetKind.TALLY
+            SheetDialog.ask(self, self._desk, box, kind)
+
     def act(self, name: str) -> None:
         """Do one of ACTIONS."""
         table = self._table
@@ -412,6 +425,8 @@ class SearchesWorkspace(QWidget):
             return
         if name == "finish":
             self.finish()
+        elif name in ("closer", "sheet", "report"):
+            self._show_paper(name, table.box.box)
         else:
             self.deeds.act(name, table, self.sitting.looked, self.rule)
         self.to_line()
