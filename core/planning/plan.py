@@ -7,6 +7,7 @@ what is forbidden is not; all that is paid stays within the budget. What freed c
 told, and never counted as money to spend.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -119,42 +120,32 @@ def plan(
     return _told(model, solution.chosen, aim.steps, solution.is_proven, solution.is_least, gap)
 
 
-def after(given: PlanInput, made: Plan, is_open: bool = False) -> PlanInput:
-    """What the plan would look at once all of another plan is done; nothing stays pinned.
+def after(given: PlanInput, made: Plan) -> PlanInput:
+    """What a plan would look at once all of another plan is done; nothing stays pinned.
 
-    What was bought is no longer for sale: an offer as often as it was taken, a price of the list
-    for good, unless `is_open`. Bought coins stay where they are put; freed coins become spares.
+    Offers are used up as often as they were taken, and with them their group; prices of the list
+    stand. Bought coins stay where they are put; coins freed become spares.
     """
     into = {bought.slot: bought.points for bought in made.purchases}
     into |= {moved.to_slot: moved.points for moved in made.moves}
-    wants = tuple(
-        replace(want, held=into[want.slot]) if want.slot in into else want for want in given.wants
-    )
     now_in = {moved.coin: moved.to_slot for moved in made.moves}
-    pieces = tuple(
-        replace(piece, from_slot=now_in[piece.coin])
-        if piece.coin in now_in
-        else replace(piece, from_slot=None)
-        if piece.from_slot in into
-        else piece
-        for piece in given.pieces
-    )
-    taken: dict[int, int] = {}
-    for bought in made.purchases:
-        taken[bought.purchase] = taken.get(bought.purchase, 0) + 1
+    taken = Counter(bought.purchase for bought in made.purchases)
     groups = {p.group for p in given.purchases if p.id in taken and p.group is not None}
-    left = []
-    for purchase in given.purchases:
-        times = taken.get(purchase.id, 0)
-        if purchase.group in groups or (not purchase.is_offer and times and not is_open):
-            continue
-        if purchase.is_offer and times:
-            if purchase.quantity > times:
-                left.append(replace(purchase, quantity=purchase.quantity - times))
-            continue
-        left.append(purchase)
-    return replace(
-        given, wants=wants, pieces=pieces, purchases=tuple(left), pinned=frozenset[int]()
+
+    def piece_now(piece: Piece) -> Piece:
+        if piece.coin in now_in:
+            return replace(piece, from_slot=now_in[piece.coin])
+        return replace(piece, from_slot=None) if piece.from_slot in into else piece
+
+    return PlanInput(
+        tuple(replace(w, held=into[w.slot]) if w.slot in into else w for w in given.wants),
+        tuple(
+            replace(p, quantity=p.quantity - taken[p.id]) if p.is_offer else p
+            for p in given.purchases
+            if p.group not in groups and not (p.is_offer and p.quantity <= taken[p.id])
+        ),
+        tuple(piece_now(piece) for piece in given.pieces),
+        forbidden=given.forbidden,
     )
 
 

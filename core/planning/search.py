@@ -67,8 +67,10 @@ class _Search:
     is_linked: bool = False
 
 
-def search(model: Model, budget: int | None, aims: Sequence[Ints], clock: Clock) -> Solution | None:
-    """The best plan by these weights in their order, then less money and the further ties.
+def search(
+    model: Model, budget: int | None, aims: Sequence[Ints], clock: Clock, all_ties: bool = True
+) -> Solution | None:
+    """The best plan by these weights in their order, then less money and, if so, the further ties.
 
     None where no plan holds all that is pinned, or none was found in time.
     """
@@ -90,7 +92,7 @@ def search(model: Model, budget: int | None, aims: Sequence[Ints], clock: Clock)
             return Solution(state.best, reached, most, is_proven=False, is_least=False)
     is_least, _ = _reach(state, -price)
     _hold(state, -price)
-    if is_least:
+    if is_least and all_ties:
         _break_ties(state)
     assert state.best is not None
     return Solution(state.best, 0, 0, is_proven=True, is_least=is_least)
