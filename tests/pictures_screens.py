@@ -32,6 +32,7 @@ from gui.settings import Settings
 from gui.theme import load_later_fonts
 from gui.widgets import ScrollColumn
 from gui.work import InlineRunner
+from tests.gui.search_scenes import search_forms, searches
 
 LONG = "Everything my great-grandmother kept in the blue biscuit tin behind the stove, 1909–2025"
 
@@ -555,6 +556,7 @@ def dialogs(screens: Screens) -> None:
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, arrangements, much, modes, by_hand,
     through_time, history, coins, grades, designer, across, look_closer, menus, dialogs,
+    searches, search_forms,
 )  # fmt: skip
 
 

@@ -81,6 +81,7 @@ class TableReader:
         mine = next(c for c in campaigns if c.campaign.id == view.campaign.id)
         found = records(tallier, usual_rules(tallies), mine.facts)
         scope = scope_of(box, view.search, in_use, counters, rule)
+        collection.look_up("1", scope)  # the words are read here, not at the first key
         return Table(
             campaigns,
             view,

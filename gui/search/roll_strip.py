@@ -25,7 +25,7 @@ from gui.theme import XS, current_palette
 GAP_PX, MOST_CELL_PX, CELL_HIGH_PX, LOW_CELL_PX = 4, 29, 33, 29
 PER_ROW = (25, 20, 10)
 MOST_DOTS, MOST_STROKES = 3, 4
-DOT_PX = 7
+DOT_PX, SMALL_DOT_PX = 7, 5
 LONG_STRIP = 50
 
 
@@ -264,29 +264,37 @@ def _stroke(painter: QPainter, x: float, y: float, colours: Palette) -> None:
 
 
 def _paint_numbers(painter: QPainter, rect: QRectF, roll: RollView, colours: Palette) -> None:
-    """A dot for what is kept, a stroke for what is seen, the number only where there is room."""
-    font = QFont(painter.font())
-    font.setPixelSize(9)
-    font.setBold(False)
+    """A dot for what is kept, a stroke for what is seen, with their numbers where there is room."""
     painter.save()
+    font = QFont(painter.font())
+    font.setPixelSize(8 if rect.width() < 26 else 9)
+    font.setBold(False)
     painter.setFont(font)
-    y = rect.bottom() - 9
-    parts = [(True, roll.kept)] * bool(roll.kept) + [(False, roll.seen)] * bool(roll.seen)
-    texts = [str(count) if count > 1 else "" for _, count in parts]
     measure = painter.fontMetrics().horizontalAdvance
-    wide = sum((DOT_PX - 1 if is_dot else 3) + measure(text) + 2
-               for (is_dot, _), text in zip(parts, texts, strict=True))  # fmt: skip
-    if wide > rect.width() - 2:
-        texts = ["" for _ in texts]
-        wide = sum(DOT_PX + 1 if is_dot else 4 for is_dot, _ in parts)
-    x = rect.center().x() - wide / 2
-    for (is_dot, _), text in zip(parts, texts, strict=True):
-        (_dot if is_dot else _stroke)(painter, x, y, colours)
-        x += DOT_PX + 1 if is_dot else 4
+    kept, seen = (str(count) if count > 1 else "" for count in (roll.kept, roll.seen))
+    for texts in ((kept, seen), (kept, ""), ("", "")):
+        wide = _numbers_wide(roll, [measure(text) for text in texts])
+        if wide <= rect.width() - 2:
+            break
+    x, y = rect.center().x() - wide / 2, rect.bottom() - 9
+    if roll.kept:
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(colours.filled))
+        painter.drawEllipse(QRectF(x, y - SMALL_DOT_PX / 2, SMALL_DOT_PX, SMALL_DOT_PX))
+        x += SMALL_DOT_PX + 1
         painter.setPen(QColor(colours.ink))
-        painter.drawText(QPointF(x, y + 3.5), text)
-        x += measure(text) + 1
+        painter.drawText(QPointF(x, y + 3), texts[0])
+        x += measure(texts[0]) + 1
+    if roll.seen:
+        _stroke(painter, x, y, colours)
+        painter.setPen(QColor(colours.mute))
+        painter.drawText(QPointF(x + 2.5, y + 3), texts[1])
     painter.restore()
+
+
+def _numbers_wide(roll: RollView, texts: Sequence[int]) -> float:
+    dot = SMALL_DOT_PX + 2 + texts[0] if roll.kept else 0
+    return dot + (2.5 + texts[1] if roll.seen else 0)
 
 
 class RollKey(QWidget):
