@@ -11,7 +11,7 @@ from tests.gui.strokes import focused
 
 RING, NO_RING = 0.6, 0.3
 """Which share of an edge is in the ring's colour with the focus at least, and without at most."""
-DEPTH_PX, CORNER_PX, STEP_PX, NEAR = 4, 10, 3, 48
+DEPTH_PX, CORNER_PX, STEP_PX, NEAR = 4, 10, 5, 48
 
 
 class FocusWatch:
