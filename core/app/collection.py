@@ -459,6 +459,16 @@ class Collection:
             groups = reader.spare_groups(series_id)
         return [group.coin for group in groups]
 
+    def held_coins(self, series_id: SeriesId) -> list[Coin]:
+        """Every held coin and lot of a series, placed or not, by number."""
+        with self._store.reading() as reader:
+            return reader.held_coins(series_id)
+
+    def placed_coins(self) -> dict[CoinId, SlotId]:
+        """Every coin that sits in a slot, and which."""
+        with self._store.reading() as reader:
+            return reader.placed_ids()
+
     def coins_for_slot(
         self,
         slot_id: SlotId,

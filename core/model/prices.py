@@ -14,7 +14,7 @@ from typing import NewType
 
 from core.errors import BadEntry
 from core.model.coin import Problem
-from core.model.grade import Grade
+from core.model.grade import SCALE, Grade
 from core.model.issue import Description, SeriesId, VarietyId
 
 PriceId = NewType("PriceId", int)
@@ -177,7 +177,7 @@ def require_price(one: Price) -> None:
     """Refuse a price that cannot be; raises BadEntry."""
     require_amount(one.minor, "A price")
     require_currency(one.currency)
-    _require(1 <= one.grade <= 70, f"Grades run from 1 to 70 points; {one.grade} is none.")
+    _require(one.grade in SCALE, f"A price is of a step of the grade scale; {one.grade} is none.")
 
 
 def require_offer(one: Offer) -> None:

@@ -16,7 +16,6 @@ from enum import StrEnum
 from fractions import Fraction
 
 from core.model.coin import Coin, Finding
-from core.model.grade import code_of
 from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.money import minor_digits
 from core.model.prices import Choose, Price, PriceRules, Rate
@@ -276,11 +275,3 @@ class PriceList:
         if isinstance(told, NoPrice):
             return None
         return share_of(told.minor, self.rules.resale_share)
-
-
-def grade_text(points: int, is_proof: bool = False) -> str:
-    """VF-20, PF-65; points that are no step of the scale by their number."""
-    try:
-        return code_of(points, is_proof)
-    except KeyError:
-        return str(points)
