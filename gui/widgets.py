@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -366,6 +366,14 @@ class FactRow(QWidget):
         box.addWidget(self.value, 1)
 
 
+_MAY_LEAD_TAB = (
+    QEvent.Type.FocusOut,
+    QEvent.Type.EnabledChange,
+    QEvent.Type.ShowToParent,
+    QEvent.Type.HideToParent,
+)
+
+
 class Segmented(QFrame):
     """A choice of a few, side by side; `chosen` tells the place of the new one."""
 
@@ -382,10 +390,13 @@ class Segmented(QFrame):
             button = QuietButton(name, self, "segment")
             button.setCheckable(True)
             button.setAccessibleName(f"{label}: {name}")
+            button.installEventFilter(self)
             self._group.addButton(button, place)
             box.addWidget(button, 1)
             self.buttons.append(button)
         self._group.idClicked.connect(self.chosen)
+        self._group.idToggled.connect(self._lead_tab)
+        self._lead_tab()
 
     def choose(self, place: int) -> None:
         """Show a choice without telling anyone; -1 shows none."""
@@ -396,6 +407,23 @@ class Segmented(QFrame):
         for button in self.buttons:
             button.setChecked(False)
         self._group.setExclusive(True)
+        self._lead_tab()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() in _MAY_LEAD_TAB:
+            self._lead_tab()
+        return super().eventFilter(watched, event)
+
+    def _lead_tab(self) -> None:
+        """Let Tab come to the chosen one, or else the first; the arrow keys go on from there.
+
+        Qt by itself lets it come to the one that had the keys last.
+        """
+        usable = [b for b in self.buttons if b.isEnabled() and not b.isHidden()]
+        chosen = [button for button in usable if button.isChecked()] or usable
+        for button in self.buttons:
+            is_first = button in chosen[:1]
+            button.setFocusPolicy(_TAB_FOCUS if is_first else Qt.FocusPolicy.NoFocus)
 
     def choice(self) -> int:
         """The place of the choice shown, -1 for none."""

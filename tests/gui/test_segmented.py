@@ -1,0 +1,48 @@
+"""A choice of a few side by side: where Tab comes to, and what the arrow keys choose."""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QVBoxLayout, QWidget
+
+from gui.widgets import Segmented
+
+TAB, BACK = Qt.Key.Key_Tab, Qt.Key.Key_Backtab
+RIGHT, LEFT = Qt.Key.Key_Right, Qt.Key.Key_Left
+
+
+def test_tab_comes_to_the_chosen_one_and_to_it_alone(qapp: QApplication) -> None:
+    window = QWidget()
+    box = QVBoxLayout(window)
+    before, choice, after = QLineEdit(), Segmented(["a", "b", "c"], "Letter"), QLineEdit()
+    for part in (before, choice, after):
+        box.addWidget(part)
+    choice.choose(1)
+    window.show()
+    window.activateWindow()
+    qapp.processEvents()
+    before.setFocus()
+    press = presser()
+    seen = [press(key) for key in (TAB, TAB, BACK, RIGHT, RIGHT, LEFT)]
+    assert seen == ["b", "", "b", "c", "c", "b"]
+    choice.choose(0)  # by what happened elsewhere, while the keys are on another
+    assert [press(TAB), press(BACK)] == ["", "a"]
+    choice.choose(-1)
+    choice.buttons[0].setEnabled(False)
+    before.setFocus()
+    assert [press(TAB), press(TAB)] == ["b", ""], "none is chosen: the first that can be"
+    window.close()
+
+
+def presser() -> Callable[[Qt.Key], str]:
+    """Press a key where the keys are; the name of the button they are on then, "" for a line."""
+
+    def press(key: Qt.Key) -> str:
+        here = QApplication.focusWidget()
+        assert here is not None
+        QTest.keyClick(here, key)
+        now = QApplication.focusWidget()
+        return now.text() if isinstance(now, QPushButton) else ""
+
+    return press
