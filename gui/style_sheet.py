@@ -146,6 +146,7 @@ QPushButton[kind="counter"] {
 QPushButton[kind="counter"]:hover { background: $hover; color: $ink; }
 QPushButton[kind="counter"]:focus { border: 2px solid $accent; padding: 0 3px; }
 
+QPushButton[kind="box"], QPushButton[kind="box"]:focus { min-height: 54px; padding: 0; }
 QPushButton[kind="pick"] { text-align: left; padding: 6px 8px; }
 QPushButton[kind="pick"]:focus { padding: 5px 7px; }
 

@@ -98,9 +98,9 @@ class Reading(QWidget):
         self._is_narrow = is_narrow
         outer: QBoxLayout = column(self, spacing=S) if is_narrow else row(self, spacing=XL)
         self._change = Change(self, 34 if is_narrow else GLYPH_PX)
-        outer.addWidget(self._change, 0, Qt.AlignmentFlag.AlignVCenter)
         words = column(spacing=XS)
         if not is_narrow:
+            outer.addWidget(self._change, 0, Qt.AlignmentFlag.AlignVCenter)
             words.addStretch(1)
         head = row(spacing=S)
         self._key = KeyHint("", self)
@@ -108,6 +108,8 @@ class Reading(QWidget):
         self.verdict = Label("", "heading" if is_narrow else "verdict", self, wraps=True)
         head.addWidget(self.verdict, 1)
         words.addLayout(head)
+        if is_narrow:  # below the verdict, so that the verdicts stand on one line
+            words.addWidget(self._change)
         self._sentence = self._add(words, "sentence")
         self._second = self._add(words, "beside_small")
         words.addSpacing(XS)
@@ -184,7 +186,7 @@ class AnswerCard(Card):
     def __init__(self, parent: QWidget | None = None, empty: tuple[str, str] = ("", "")) -> None:
         """`empty` is what stands here while the line is empty: a title and a sentence."""
         super().__init__(parent, "card", (XL, L, XL, L), S)
-        self.setMinimumHeight(184)
+        self.setMinimumHeight(204)
         self._empty = empty
         self.top = Label("", "accent", self)
         self.box.addWidget(self.top)
@@ -303,6 +305,7 @@ class AnswerCard(Card):
         ):
             label.setText(text)
             label.setVisible(bool(text))
+        set_style(self._sentence, "look", "mute" if title else "sentence")
         for one in (self._wide, *self._narrow):
             one.hide()
         self._beside.hide()

@@ -23,6 +23,7 @@ from gui.widgets import (
     row,
 )
 
+BOX_PX = 54
 MOST_BOXES = 40
 """So many boxes of a campaign are listed; the campaign's page has all."""
 
@@ -35,7 +36,7 @@ class BoxButton(QPushButton):
         self.line = line
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setProperty("kind", "quiet")
+        self.setProperty("kind", "box")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.show_line(line)
 
@@ -46,7 +47,7 @@ class BoxButton(QPushButton):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(120, 56)
+        return QSize(120, BOX_PX)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):

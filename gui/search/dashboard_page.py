@@ -157,7 +157,7 @@ class DashboardPage(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     def _card(self, title: str, hint: str = "") -> Card:
-        card = Card(self._scroll.inside, "card", (XL, L, XL, L), S)
+        card = Card(self._scroll.inside, "card", (L, L, L, L), S)
         card.box.addWidget(SectionLabel(title, card))
         if hint:
             card.box.addWidget(Label(hint, "small", card, wraps=True))

@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
 
+ROW_PX = 34
 Index = QModelIndex | QPersistentModelIndex
 _LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -57,6 +59,8 @@ class PlainTable(QTableView):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.rows = PlainModel(self)
+        self._texts = 1
+        self._is_whole = False
         self.setModel(self.rows)
         self.setAccessibleName(name)
         self.setShowGrid(False)
@@ -65,7 +69,7 @@ class PlainTable(QTableView):
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.verticalHeader().hide()
-        self.verticalHeader().setDefaultSectionSize(34)
+        self.verticalHeader().setDefaultSectionSize(ROW_PX)
         self.setTabKeyNavigation(False)
 
     def show_rows(
@@ -73,14 +77,29 @@ class PlainTable(QTableView):
     ) -> None:
         """Show these rows."""
         self.rows.show(heads, rows, texts)
+        self._texts = texts
+        self._fit()
+
+    def _fit(self) -> None:
+        """As wide as the contents need; what is over goes to the last column of words."""
         head = self.horizontalHeader()
         head.setHighlightSections(False)
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        if heads:
-            head.setSectionResizeMode(texts - 1, QHeaderView.ResizeMode.Stretch)
+        needed = sum(head.sectionSize(at) for at in range(self.rows.columnCount()))
+        has_room = needed < self.viewport().width()
+        if self.rows.columnCount() and has_room:
+            head.setSectionResizeMode(self._texts - 1, QHeaderView.ResizeMode.Stretch)
+        if self._is_whole:
+            bar = 0 if has_room else self.horizontalScrollBar().sizeHint().height()
+            rows = self.rows.rowCount() * ROW_PX
+            self.setFixedHeight(head.sizeHint().height() + rows + bar + 2)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
     def fit_height(self) -> None:
         """As high as all of its rows need, with nothing to scroll."""
-        rows = self.rows.rowCount()
-        self.setFixedHeight(self.horizontalHeader().sizeHint().height() + rows * 34 + 2)
+        self._is_whole = True
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._fit()

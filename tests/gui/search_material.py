@@ -63,7 +63,7 @@ class AtTable:
     def type(self, text: str, held: Qt.KeyboardModifier = NONE) -> None:
         """Press these keys into whatever has the focus of the line."""
         for letter in text:
-            QTest.keyClick(self.space.line.field, letter, held)
+            QTest.keyClicks(self.space.line.field, letter, held)
             self.keys += 1
 
     def press(self, key: Qt.Key, held: Qt.KeyboardModifier = NONE) -> None:

@@ -233,7 +233,7 @@ def test_the_line_in_the_bar_answers_from_anywhere_and_enter_puts_the_coin_in(
     bar = window.duties.look_up
     window.duties.actions["look_up"].trigger()
     for letter in "43d vf30":
-        QTest.keyClick(bar.field, letter)
+        QTest.keyClicks(bar.field, letter)
     assert bar.look is not None
     assert bar.look.drop.isVisible()
     assert "Upgrade" in bar.look.card.text
