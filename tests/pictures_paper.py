@@ -5,15 +5,19 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from core.app.box_report import ReportKind, box_report, report_file
 from core.app.checklists import ListGroup, ListName
 from core.app.collection import Collection
 from core.app.demo import write_demo
+from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.picture_order import Kind, PictureOrder, RealOrder
 from core.app.pictures import draw, drawn_of
+from core.app.table_sheets import SheetKind, sheet_pdf
 from core.printing.checklist import Checklist, ListColumn, Look, Paper
 from core.printing.pdf import checklist_pdf
 from core.printing.png import page_count, pdf_page_png
 from tests.paper_cases import CASES
+from tests.search_material import cents_box
 
 LOOKS = {
     "": Look(),
@@ -30,7 +34,7 @@ def main(folder: Path, dots_per_inch: float = 100, most_pages: int = 3) -> None:
         for paper in Paper:
             data = checklist_pdf(listing, paper, look)
             _write(folder, f"{name}-{paper}", data, dots_per_inch, most_pages)
-    for name, data in _real_sizes():
+    for name, data in (*_real_sizes(), *_boxes()):
         _write(folder, name, data, dots_per_inch, most_pages)
 
 
@@ -55,6 +59,28 @@ def _real_sizes() -> Iterator[tuple[str, bytes]]:
                     for suffix, real in (("", RealOrder()), ("-38", RealOrder(38.1, 1.0))):
                         order = PictureOrder(Kind.PDF, paper=paper, real=real)
                         yield f"real{album.id}{suffix}-{paper}", draw(drawn, order)
+
+
+def _boxes() -> Iterator[tuple[str, bytes]]:
+    """The report of a box in hand and finished, and both sheets for the table, on each paper."""
+    for before in (0, 4):
+        with tempfile.TemporaryDirectory() as scratch:
+            collection, box = cents_box(Path(scratch), before)
+            for paper in (Paper.A4, Paper.LETTER):
+                in_hand = box_report(collection, box)
+                yield f"box{before}-in-hand-{paper}", report_file(in_hand, ReportKind.PDF, paper)
+                for kind in SheetKind:
+                    yield (
+                        f"box{before}-{kind}-{paper}",
+                        sheet_pdf(collection, kind, None, box, paper),
+                    )
+            task = finish_task(collection, box)
+            pairs = [move.pair for move in finish_proposal(task).moves]
+            collection.run(finish_box(box, pairs))
+            for paper in (Paper.A4, Paper.LETTER):
+                done = box_report(collection, box, private=True)
+                yield f"box{before}-done-{paper}", report_file(done, ReportKind.PDF, paper)
+            collection.close()
 
 
 def _lists() -> Iterator[tuple[str, Checklist, Look]]:

@@ -49,6 +49,10 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 
+MOST_FIRSTS = 40
+"""More firsts of a date than these are told by their number."""
+
+
 class ReportKind(StrEnum):
     """The files a report can be, by their endings."""
 
@@ -257,27 +261,34 @@ def _up_to(view: BoxView, all_facts: Iterable[BoxFacts]) -> CampaignFacts:
 def record_texts(
     before: Sequence[Record], after: Sequence[Record], box: BoxId, campaign: CampaignFacts
 ) -> tuple[str, ...]:
-    """The records that a box set, in words; the firsts of a date together in one line.
+    """The records that a box set, in words; the firsts of a decade, and of a date, in one line.
 
     The first box of a campaign that nothing came before sets no "most in a box".
     """
     held = {one.rule for one in before}
-    mine = [one for one in after if one.box == box]
     texts: list[str] = []
-    dates: list[tuple[int, str]] = []
-    for one in mine:
+    firsts: dict[RecordKind, dict[str, int]] = {
+        RecordKind.FIRST_DECADE: {},
+        RecordKind.FIRST_DATE: {},
+    }
+    for one in (one for one in after if one.box == box):
         match one.rule.kind:
             case RecordKind.OLDEST if one.rule.over is Over.CAMPAIGN and one.rule not in held:
                 continue  # the first box's own oldest says it
             case RecordKind.MOST if one.rule not in held:
                 continue
-            case RecordKind.FIRST_DATE:
-                dates.append((one.value, one.of.partition("/")[2]))
+            case RecordKind.FIRST_DATE | RecordKind.FIRST_DECADE:
+                said = one.of.partition("/")[2]
+                name = f"{said}s" if one.rule.kind is RecordKind.FIRST_DECADE else said
+                firsts[one.rule.kind].setdefault(name, one.value)
             case _:
                 texts.append(one.text)
-    if dates:
-        of = "this log" if campaign.campaign.opening_boxes else "this campaign"
-        texts.append(f"first of their date of {of}: {', '.join(name for _, name in sorted(dates))}")
+    of = "this log" if campaign.campaign.opening_boxes else "this campaign"
+    for kind, word in ((RecordKind.FIRST_DECADE, "decade"), (RecordKind.FIRST_DATE, "date")):
+        names = sorted(firsts[kind], key=lambda name: (firsts[kind][name], name))
+        more = f" and {len(names) - MOST_FIRSTS} more" if len(names) > MOST_FIRSTS else ""
+        if names:
+            texts.append(f"first of their {word} of {of}: {', '.join(names[:MOST_FIRSTS])}{more}")
     return tuple(text[:1].upper() + text[1:] for text in texts)
 
 

@@ -197,8 +197,9 @@ class FinishDialog(QDialog):
         self._moves = ready.lines
         self._set_working(False)
         self._show_lines()
-        if self.stack.currentWidget() is self.list:
-            self.list.setFocus(Qt.FocusReason.OtherFocusReason)
+        is_list = self.stack.currentWidget() is self.list
+        first: QWidget = self.list if is_list else self.finish_button
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_lines(self) -> None:
         task, proposal = self._task, self._proposal
@@ -211,7 +212,8 @@ class FinishDialog(QDialog):
         before = len(self.model.lines)
         self.model.show_lines(lines)
         self._stand_on(at, chosen if before == len(lines) else set())
-        self.told.setText(f"{totals(task, proposal, self.ways).text}.")
+        told = totals(task, proposal, self.ways).text
+        self.told.setText(f"{told[:1].upper()}{told[1:]}.")
         self.rest.setVisible(bool(rest))
         ways = {self.ways.get(line.coin.id, Way.SPARE) for line in rest}
         self.all_ways.choose(WAYS.index(next(iter(ways))) if len(ways) == 1 else -1)

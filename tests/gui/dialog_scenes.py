@@ -41,7 +41,7 @@ from gui.leaf.view import LeafView
 from gui.pictures.dialog import PicturesDialog
 from gui.theme import current_palette
 from tests.builders import a_coin
-from tests.gui import exchange_scenes, series_scenes
+from tests.gui import exchange_scenes, finish_scenes, series_scenes
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
 
 
@@ -641,5 +641,6 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     "pictures-real-too-large": pictures_real_too_large,
     "pictures-fault": pictures_fault,
     **exchange_scenes.SCENES,
+    **finish_scenes.SCENES,
     **series_scenes.SCENES,
 }

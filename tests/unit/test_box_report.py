@@ -182,3 +182,22 @@ def test_time_is_told_in_hours_and_minutes() -> None:
     assert [time_text(n) for n in (20, 60, 3600, 9600)] == [
         "under a minute", "1 min", "1 h", "2 h 40 min",
     ]  # fmt: skip
+
+
+def test_records_say_firsts_together_and_no_most_of_a_first_box(
+    finished: tuple[Collection, BoxId],
+) -> None:
+    collection, box = finished
+    told = box_report(collection, box).records
+    assert told == (
+        "Oldest this box: 1917",
+        "Oldest this campaign: 1917",
+        "Most in a box, Wheat reverse: 12 in box 33",
+        "Most in a box, Before 1940: 4 in box 33",
+        "Most in a box, Copper: 19 in box 33",
+        "First of their decade of this log: 1910s, 1960s",
+        "First of their date of this log: 1917, 1939, 1951, 1956, 1959, 1960",
+    )
+    first = box_report(collection, BoxId(1)).records
+    assert first[0].startswith("Oldest this box: ")
+    assert [text for text in first if text.startswith(("Most", "Oldest this campaign"))] == []
