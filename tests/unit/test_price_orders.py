@@ -1,0 +1,299 @@
+"""Prices, offers, rates and rules in a collection: what is kept, refused, answered, undone."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from core.app.collection import Collection
+from core.app.offers import OfferAnswer, offer_answer
+from core.app.operations import place_coin
+from core.app.order import Operation
+from core.app.price_book import read_price_sheet
+from core.app.price_orders import (
+    add_offer,
+    delete_prices,
+    delete_rate,
+    edit_offer,
+    edit_price,
+    import_prices,
+    let_inherit,
+    set_prices,
+    set_rate,
+    set_rules,
+    take_back_offers,
+    take_offer,
+)
+from core.app.price_sheet import COLUMNS, PriceDraft
+from core.errors import CollectionError
+from core.model.coin import CoinId
+from core.model.issue import BANK_ISSUE, Description, VarietyId
+from core.model.prices import OfferId, Price, PriceId, PriceRules
+from tests.collection_material import (
+    DAY,
+    NICKELS,
+    TOKENS,
+    Clock,
+    Heard,
+    a_collection,
+    an_album,
+    fresh,
+    slot,
+    state,
+    with_coins,
+)
+
+SHEET = """series,date,mint,variety,grade,price,currency,day,source
+us-nickel-jefferson,1941,,,G-4,1.00,,2026-01-05,the fair
+us-nickel-jefferson,1941,,,VF-20,16.00,,2026-01-05,the fair
+us-nickel-jefferson,1941,D,,VF-20,3.50,EUR,2026-01-05,the fair
+us-nickel-jefferson,1943,P,1943-3-over-2,F-12,50,,,
+"""
+
+
+@pytest.fixture
+def jar(tmp_path: Path) -> Iterator[Collection]:
+    with a_collection(tmp_path, Clock()) as collection:
+        an_album(collection)
+        with_coins(collection, "1941 g4")
+        yield collection
+
+
+def read(jar: Collection, text: str) -> PriceDraft:
+    return read_price_sheet(text, jar.all_series(), jar.price_book())
+
+
+def a_price(minor: int = 500, **changes: object) -> Price:
+    described = Description.of(NICKELS, {**BANK_ISSUE, "date": "1942", "mint": "D"})
+    plain = Price(PriceId(0), described, 12, minor, "USD", DAY, "mine")
+    return replace(plain, **changes)  # type: ignore[arg-type]  # fields by name, in tests only
+
+
+def answer(jar: Collection, text: str) -> OfferAnswer:
+    looked = offer_answer(jar, text)
+    assert looked.trouble == ""
+    (one,) = looked.readings
+    return one
+
+
+# ---- sheets -----------------------------------------------------------------------------------
+
+
+def test_a_sheet_is_taken_in_whole_and_reads_a_bare_date_as_the_issue_without_a_letter(
+    jar: Collection,
+) -> None:
+    draft = read(jar, SHEET)
+    assert [fault.text for fault in draft.faults] == []
+    done = jar.run(import_prices(draft))
+    assert (done.is_prices, len(done.made_prices)) == (True, 4)
+    book = jar.price_book()
+    assert [(p.grade, p.minor, p.currency) for p in book.prices] == [
+        (4, 100, "USD"), (20, 1600, "USD"), (20, 350, "EUR"), (12, 5000, "USD"),
+    ]  # fmt: skip
+    series = jar.series(NICKELS)
+    assert {i.mint for i in series.matching(book.prices[0].description)} == {"P"}
+    assert book.prices[3].day == DAY
+    assert book.without_rate_text == "1 price is left out: no rate of EUR"
+    assert not jar.run(import_prices(read(jar, SHEET))).made_prices  # nothing new
+    assert jar.undo() == "import 4 prices"
+    assert jar.price_book().prices == ()
+
+
+def test_every_faulty_row_is_listed_and_nothing_is_taken_in(jar: Collection) -> None:
+    rows = [
+        "us-nickel-jefferson,1941,D,,VF-20,3.50,,,",
+        "no-series,1941,D,,VF-20,3.50,,,",
+        "us-nickel-jefferson,1799,D,,VF-20,3.50,,,",
+        "us-nickel-jefferson,1941,D,,VF-21,3.50,,,",
+        "us-nickel-jefferson,1941,D,,VF-20,cheap,,,",
+        "us-nickel-jefferson,1941,D,,VF-20,0,,,",
+        "us-nickel-jefferson,1941,D,,VF-20,1,dollars,,",
+        "us-nickel-jefferson,1941,D,,VF-20,1,,5 March,",
+        "us-nickel-jefferson,1941,D,overpriced,VF-20,1,,,",
+        "us-nickel-jefferson,1941,D,,VF-20,3.60,,,",
+        "us-nickel-jefferson,1941,D,,,3.60,,,",
+        "us-nickel-jefferson,,D,,VF-20,3.60,,,",
+        "us-nickel-jefferson,1941,D,,VF-20 details,3.60,,,",
+        "us-nickel-jefferson,1941,D,,VF-20,1,USD,2026-01-01,x,y",
+    ]
+    draft = read(jar, "\n".join([",".join(COLUMNS), *rows]))
+    told = {fault.line: fault.column for fault in draft.faults}
+    assert told == {
+        3: "series", 4: "date", 5: "grade", 6: "price", 7: "", 8: "", 9: "day", 10: "variety",
+        11: "", 12: "grade", 13: "date", 14: "grade", 15: "",
+    }  # fmt: skip
+    before = jar.rows_hash()
+    with pytest.raises(CollectionError, match="13 rows are faulty, so nothing was taken in"):
+        jar.run(import_prices(draft))
+    assert jar.rows_hash() == before
+
+
+def test_rows_are_pasted_without_a_first_line_and_heads_are_checked(jar: Collection) -> None:
+    pasted = "us-nickel-jefferson\t1941\tD\t\tVF-20\t3,50\tEUR\t2026-01-05\tthe fair\n"
+    assert [p.minor for p in read(jar, pasted).prices] == [350]
+    assert read(jar, " \n").faults[0].line == 1
+    headless = read(jar, "series,date,grade\nus-nickel-jefferson,1941,VF-20\n")
+    assert [fault.column for fault in headless.faults] == ["price"]
+    more = read(jar, "series,date,grade,price,price,colour\nus-nickel-jefferson,1941,F-12,1,1,x\n")
+    assert [fault.column for fault in more.faults] == ["price"]
+    assert more.notes[0] == "The column “colour” is not one of a price; it is left out."
+    torn = read(jar, 'series,date,grade,price\nus-nickel-jefferson,1941,F-12,"1\n')
+    assert [fault.line for fault in torn.faults] == [2]
+
+
+def test_prices_of_a_series_that_is_new_here_bring_it_along(jar: Collection) -> None:
+    text = "series,date,mint,grade,price\nharbour-token,H.E. 12,N,VF-20,3\n"
+    done = jar.run(import_prices(read(jar, text)))
+    assert done.is_shelf
+    assert TOKENS in {series.id for series in jar.series_in_use}
+
+
+# ---- rates and rules --------------------------------------------------------------------------
+
+
+def test_rates_and_rules_change_what_is_told_and_a_new_base_drops_the_spot(jar: Collection) -> None:
+    jar.run(import_prices(read(jar, SHEET)))
+    jar.run(set_rate("eur", "1,08"))
+    assert jar.price_book().list.in_base(350, "EUR") == 378
+    assert jar.price_book().without_rate_text == ""
+    jar.run(set_rules(PriceRules(oldest_days=30, silver_minor=3000, spot_day=DAY)))
+    assert jar.price_book().old_text == "3 prices are older than 30 days"
+    jar.run(set_rules(replace(jar.price_book().rules, base="EUR")))
+    assert jar.price_book().rules.silver_minor is None
+    assert jar.price_book().list.in_base(350, "EUR") == 350
+    assert not jar.run(set_rules(jar.price_book().rules)).is_prices
+
+
+# ---- offers -----------------------------------------------------------------------------------
+
+
+def test_an_offer_is_answered_with_what_it_is_to_the_set_and_to_the_list(jar: Collection) -> None:
+    jar.run(import_prices(read(jar, SHEET)))
+    gap = answer(jar, "1941 vf20 @ 17.92 until 2026-12-31 at the spring show")
+    assert gap.text == "gap / over your list by 12 %"
+    assert (gap.offer.where, gap.offer.until) == ("the spring show", date(2026, 12, 31))
+    jar.run(place_coin(CoinId(1), slot(jar, "1941")))
+    told = {
+        "1941 vf20 @ 16": "+16 points / at your list's price",
+        "1941 f12 @ 2": "+8 points / under your list by 50 % (in between)",
+        "1941-D vf20 @ 5": "gap / not in your list",
+        "1941 vf20 @ 5 chf": "+16 points / no rate of CHF",
+        "1941-D @ 5": "gap / no grade, so no price",
+        "1941 g4 @ 1": "no use / at your list's price",
+    }
+    assert {line: answer(jar, line).text for line in told} == told
+
+
+def test_lines_that_are_no_offer_say_why(jar: Collection) -> None:
+    lines = (
+        "1941 vf20", "1941 vf20 @", "1941 vf20 @ cheap", "@ 5", "1799 @ 5", "1941 @ 5 until soon",
+        "1941 @ 0", "1941 @ 5 usd eur", "1941 vf20 @ 5 until 2020-01-01", "1941 @ 1.005",
+        "1941 // seen @ 5",
+    )  # fmt: skip
+    assert [line for line in lines if not offer_answer(jar, line).trouble] == []
+
+
+def test_an_offer_taken_is_a_coin_on_order_and_counts_down(jar: Collection) -> None:
+    offer = answer(jar, "1941-D vf20 @ 4.20 eur x 2 from a friend").offer
+    number = OfferId(jar.run(add_offer(offer)).made_prices[0])
+    jar.run(take_offer(number, slot(jar, "1941-D")))
+    assert state(jar, "1941-D") == "on order"
+    (coin,) = (row.coin for row in jar.coin_rows() if row.state == "on order")
+    assert (coin.paid_minor, coin.currency, coin.came_from) == (420, "EUR", "a friend")
+    assert [one.quantity for one in jar.price_book().standing] == [1]
+    with pytest.raises(CollectionError, match="on order for slot 1941-D already"):
+        jar.run(take_offer(number, slot(jar, "1941-D")))
+    jar.undo()
+    assert (state(jar, "1941-D"), jar.price_book().standing[0].quantity) == ("gap", 2)
+    jar.run(edit_offer(replace(jar.price_book().offers[0], quantity=1)))
+    jar.run(take_offer(number, slot(jar, "1941-D")))
+    assert jar.price_book().standing == ()
+    with pytest.raises(CollectionError, match="taken already"):
+        jar.run(take_offer(number, slot(jar, "1942-D")))
+
+
+def test_an_offer_stands_until_its_day_and_fits_only_its_slot(jar: Collection) -> None:
+    offer = answer(jar, "1941-D vf20 @ 4 until 2026-03-02").offer
+    number = OfferId(jar.run(add_offer(offer)).made_prices[0])
+    with pytest.raises(CollectionError, match="does not fit slot 1942-D"):
+        jar.run(take_offer(number, slot(jar, "1942-D")))
+    clock = jar._today
+    assert isinstance(clock, Clock)
+    clock.day = date(2026, 3, 3)
+    assert jar.price_book().standing == ()
+    with pytest.raises(CollectionError, match="ended on 2026-03-02"):
+        jar.run(take_offer(number, slot(jar, "1941-D")))
+
+
+# ---- what every operation keeps ---------------------------------------------------------------
+
+ORDERS: dict[str, Callable[[Collection], Operation]] = {
+    "set": lambda _: set_prices([a_price(), a_price(90, grade=4)]),
+    "replace": lambda _: set_prices([a_price(777)]),
+    "edit": lambda _: edit_price(PriceId(1), a_price(5, grade=8)),
+    "delete": lambda _: delete_prices([PriceId(1)]),
+    "rate": lambda _: set_rate("CHF", "1.1"),
+    "no rate": lambda _: delete_rate("EUR"),
+    "rules": lambda _: set_rules(PriceRules(resale_share=1)),
+    "inherit": lambda _: let_inherit(NICKELS, VarietyId("1943-3-over-2")),
+    "offer": lambda jar: add_offer(answer(jar, "1941 vf20 @ 5").offer),
+    "edit offer": lambda jar: edit_offer(replace(jar.price_book().offers[0], where="elsewhere")),
+    "take back": lambda _: take_back_offers([OfferId(1)]),
+    "take": lambda jar: take_offer(OfferId(1), slot(jar, "1941-D")),
+}
+REFUSED: dict[str, Callable[[Collection], Operation]] = {
+    "no such coin": lambda _: set_prices(
+        [a_price(description=Description.of(NICKELS, {"date": "1799"}))]
+    ),
+    "another's variety": lambda _: set_prices([a_price(variety=VarietyId("1943-3-over-2"))]),
+    "one of two faulty": lambda _: set_prices([a_price(1), a_price(0)]),
+    "no price there": lambda _: delete_prices([PriceId(1), PriceId(99)]),
+    "none chosen": lambda _: delete_prices([]),
+    "edit of none": lambda _: edit_price(PriceId(99), a_price()),
+    "rate of the base": lambda _: set_rate("USD", "1"),
+    "no number": lambda _: set_rate("EUR", "much"),
+    "no rate": lambda _: delete_rate("CHF"),
+    "rules": lambda _: set_rules(PriceRules(problem_share=101)),
+    "no variety": lambda _: let_inherit(NICKELS, VarietyId("none")),
+    "no offers": lambda _: take_back_offers([]),
+    "no offer there": lambda _: take_back_offers([OfferId(9)]),
+    "take of none": lambda jar: take_offer(OfferId(9), slot(jar, "1941-D")),
+}
+
+
+@pytest.fixture
+def priced(jar: Collection) -> Collection:
+    jar.run(set_prices([a_price()]))
+    jar.run(set_rate("EUR", "1.08"))
+    jar.run(add_offer(answer(jar, "1941-D vf20 @ 4").offer))
+    return jar
+
+
+def test_every_order_tells_of_it_and_is_undone_and_redone_exactly(priced: Collection) -> None:
+    for name, make in ORDERS.items():
+        before, book = priced.rows_hash(), priced.price_book()
+        heard = Heard(priced)
+        priced.run(make(priced))
+        assert heard.changes[-1].is_prices, name
+        assert priced.price_book() is not book, name
+        after = priced.rows_hash()
+        assert after != before, name
+        with fresh(priced) as other:
+            assert priced.price_book().prices == other.price_book().prices, name
+            assert priced.price_book().offers == other.price_book().offers, name
+        priced.undo()
+        assert priced.rows_hash() == before, name
+        priced.redo()
+        assert priced.rows_hash() == after, name
+        priced.undo()
+    assert priced.check() == []
+
+
+def test_what_cannot_be_is_refused_and_nothing_changes(priced: Collection) -> None:
+    for name, make in REFUSED.items():
+        before = priced.rows_hash()
+        with pytest.raises(CollectionError):
+            priced.run(make(priced))
+        assert priced.rows_hash() == before, name
