@@ -207,7 +207,8 @@ class ShapePanel(Card):
         self.map_field.show_map(shape.row_map, misfit)
         self.order.choose(ORDERS.index(shape.order))
         mints = mints_in(view)
-        self.mints.show_mints(in_their_order(mints, shape.mints), self.order.buttons[-1])
+        stops = [b for b in self.order.buttons if b.focusPolicy() != Qt.FocusPolicy.NoFocus]
+        self.mints.show_mints(in_their_order(mints, shape.mints), stops[-1])
         self.direction.choose(int(shape.is_down))
         self.closed.choose(int(shape.is_closed))
         self.leaf_break.choose(shape.leaf_break)
