@@ -23,6 +23,7 @@ from core.model.album import AlbumKind
 from core.model.coin import CoinId, CoinStatus
 from core.model.search import BoxId, Sighting
 from tests.collection_material import (
+    DAY,
     a_box,
     a_collection,
     an_album,
@@ -37,14 +38,14 @@ from tests.collection_material import (
 ONE = BoxId(1)
 
 
-@pytest.fixture
-def jar(tmp_path: Path) -> Iterator[Collection]:
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """1940 holds a VG-8 and a spare VF-30 lies about; the box gave 1940 (twice), 1941 and others.
 
     Coins: 1 in 1940, 2 a spare 1942, then finds 3 (1940 VF-20), 4 (1941 F-12), 5 to 7 (1959, not
     in the album: VF-20, XF-40, no grade) and 8 (1959, corroded).
     """
-    with a_collection(tmp_path) as collection:
+    with a_collection(tmp_path_factory.mktemp("finish")) as collection:
         an_album(collection)
         an_album(collection, "All of them", kind=AlbumKind.OVERVIEW)
         old, _spare = with_coins(collection, "1940 vg8", "1942 vf30")
@@ -55,6 +56,16 @@ def jar(tmp_path: Path) -> Iterator[Collection]:
         for entry in ("1959 vf20", "1959 xf40", "1959", "1959 vf20 corroded"):
             keep(collection, ONE, entry, answer="Not sought")
         collection.run(count_seen(ONE, Sighting(0, ONE, 0, 0, counter="foreign")))
+        path = collection.path
+    return path.read_bytes()
+
+
+@pytest.fixture
+def jar(written: bytes, tmp_path: Path) -> Iterator[Collection]:
+    """The same file, made once, opened by each test."""
+    path = tmp_path / "jar.slotleaf"
+    path.write_bytes(written)
+    with Collection.open(path, today=lambda: DAY) as collection:
         yield collection
 
 

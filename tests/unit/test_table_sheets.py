@@ -23,10 +23,10 @@ from tests.collection_material import CENTS, a_box, a_collection, an_album, read
 from tests.unit.test_box_report import pdf_text
 
 
-@pytest.fixture
-def jar(tmp_path: Path) -> Iterator[Collection]:
+@pytest.fixture(scope="module")
+def jar(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Collection]:
     """Cents 1954 to 1956, main varieties too; 1955-D is filled, 1956 below target."""
-    with a_collection(tmp_path) as collection:
+    with a_collection(tmp_path_factory.mktemp("sheets")) as collection:
         an_album(collection, "Nickels", CENTS, (1954, 1956), varieties=Varieties.MAIN)
         for entry, label in (("1955-D xf40", "1955-D"), ("1956 g4", "1956")):
             coin = read_coin(collection, entry, CENTS)
