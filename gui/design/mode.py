@@ -120,6 +120,7 @@ class DesignMode(QObject):
         self._leaf.set_overlay(self.marks)
         self.drag.begin()
         self.band.show()
+        self.panel.show_first()
         self.adopt(view)
         self._leaf.setFocus(Qt.FocusReason.OtherFocusReason)
         self._leaf.announce(

@@ -76,8 +76,8 @@ class Count(QWidget):
         self.field.valueChanged.connect(self.chosen)
         less = IconButton("chevron-down", f"Fewer {words}", self)
         more = IconButton("chevron-up", f"More {words}", self)
-        less.clicked.connect(self.field.stepDown)
-        more.clicked.connect(self.field.stepUp)
+        less.clicked.connect(lambda: self._step(-1))
+        more.clicked.connect(lambda: self._step(1))
         for button in (less, more):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keys of the field do the same
         steps = row(spacing=0)
@@ -88,6 +88,15 @@ class Count(QWidget):
         box.addLayout(steps)
         self.setFocusProxy(self.field)
 
+    def _step(self, by: int) -> None:
+        self.field.stepBy(by)
+        self._rest()
+
+    def _rest(self) -> None:
+        """Qt selects what it steps to, also where the keys are elsewhere."""
+        if not self.field.hasFocus():
+            self.field.lineEdit().deselect()
+
     def choose(self, value: int, least: int | None = None) -> None:
         """Show a number without telling anyone."""
         self.field.blockSignals(True)
@@ -95,6 +104,7 @@ class Count(QWidget):
             self.field.setMinimum(least)
         self.field.setValue(value)
         self.field.blockSignals(False)
+        self._rest()
 
 
 class TypedText(QObject):

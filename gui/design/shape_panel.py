@@ -261,9 +261,13 @@ class ShapePanel(Card):
         if field.fault:
             QTimer.singleShot(0, field, lambda: self._scroll.ensureWidgetVisible(field))
 
+    def show_first(self) -> None:
+        """Back to the top."""
+        self._scroll.verticalScrollBar().setValue(0)
+
     def focus_first(self) -> None:
         """The keys go to the panel."""
-        self._scroll.verticalScrollBar().setValue(0)
+        self.show_first()
         self.form.setFocus(Qt.FocusReason.TabFocusReason)
 
     # ---- what is chosen -----------------------------------------------------------------------
