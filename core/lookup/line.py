@@ -8,6 +8,7 @@ coin may go without a date. Nothing is assumed without being said; dates and let
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 from core.errors import BadEntry
@@ -183,9 +184,10 @@ class _Reader:
     def _without_country(self, words: list[str]) -> tuple[list[Series] | None, list[str]]:
         """The series of the country that a line names in front of the coin, None for none."""
         every = [*self.series, *self.others]
+        issuers = dict.fromkeys(one.issuer for one in every)
         for at in range(len(words)):
             for size in (3, 2, 1):
-                issuer = _issuer(" ".join(words[at : at + size]), every)
+                issuer = _issuer(" ".join(words[at : at + size]), issuers)
                 if issuer and at + size <= len(words) and self._leads(words, at + size, every):
                     return (
                         [s for s in every if s.issuer == issuer],
@@ -360,14 +362,17 @@ def _same_coins(one: Sequence[Entry], other: Sequence[Entry]) -> bool:
     return [e.coin for e in one] == [e.coin for e in other]
 
 
-def _issuer(phrase: str, series: Sequence[Series]) -> str:
+@lru_cache(512)
+def _issuer_names(issuer: str) -> frozenset[str]:
+    """What an issuer may be called in a line, folded."""
+    whole = fold(issuer)
+    short = (name for name, named in COUNTRIES.items() if named == issuer)
+    return frozenset({whole, whole.partition(" (")[0], *short})
+
+
+def _issuer(phrase: str, issuers: Iterable[str]) -> str:
     """The issuer a phrase names, "" for none."""
-    short = COUNTRIES.get(phrase, "")
-    for one in series:
-        plain = fold(one.issuer).partition(" (")[0]
-        if one.issuer == short or phrase in (fold(one.issuer), plain):
-            return one.issuer
-    return ""
+    return next((issuer for issuer in issuers if phrase in _issuer_names(issuer)), "")
 
 
 def _holds_date(words: Sequence[str], series: Series) -> bool:
