@@ -93,7 +93,7 @@ def a_small_case(rng: random.Random) -> tuple[PlanInput, int]:
     numbers = [purchase.id for purchase in purchases]
     pinned = frozenset(n for n in numbers if rng.random() < 0.12)
     forbidden = frozenset(n for n in numbers if rng.random() < 0.12) - pinned
-    return PlanInput(wants, purchases, pieces, pinned, forbidden), rng.randint(0, 100)
+    return PlanInput(wants, purchases, pieces, pinned, forbidden), rng.randint(0, 60)
 
 
 def every_plan(given: PlanInput) -> Iterator[tuple[int, int, int, list[tuple[Want, int]]]]:

@@ -8,6 +8,7 @@ loses at least; where that leaves less than a plan already known has, no best pl
 Nothing is lost by leaving it out, and the solver's model gets small.
 """
 
+from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -115,20 +116,29 @@ def first_plan(
     First what pinned purchases need, then by score, then what still fits into the budget. The coins
     of slots stay where they are.
     """
-    left = [int(most) for most in model.limits.most]
-    bound_by: list[list[int]] = [[] for _ in range(len(model))]
-    for row, at in zip(model.limits.row.tolist(), model.limits.at.tolist(), strict=True):
-        bound_by[at].append(row)
     homes = [piece.from_slot is None for piece in model.given.pieces]
     loose = np.array([*homes, True], np.bool_)[model.piece]
+    good = np.flatnonzero(allowed & loose & (score > 0))
+    rest = np.flatnonzero(allowed & loose & (score <= 0) & (weights > 0))
+    limits = model.limits
+    looked_at = np.zeros(len(model), np.bool_)
+    looked_at[[*good, *rest, *(at for pin in model.pins for at in pin)]] = True
+    mine = looked_at[limits.at]
+    bound_by: dict[int, list[int]] = defaultdict(list)
+    for row, at in zip(limits.row[mine].tolist(), limits.at[mine].tolist(), strict=True):
+        bound_by[at].append(row)
+    left: list[int] = limits.most.astype(np.int64).tolist()
     chosen = np.zeros(len(model), np.bool_)
     costs: list[int] = model.cost.tolist()
     money = sum(costs) if budget is None else budget
 
     def takes(at: int) -> bool:
         nonlocal money
-        if chosen[at] or costs[at] > money or any(left[row] == 0 for row in bound_by[at]):
+        if chosen[at] or costs[at] > money:
             return False
+        for row in bound_by[at]:
+            if left[row] == 0:
+                return False
         chosen[at] = True
         money -= costs[at]
         for row in bound_by[at]:
@@ -138,10 +148,9 @@ def first_plan(
     for pin in model.pins:
         if not any(takes(at) for at in sorted(pin, key=lambda at: -score[at])):
             return None
-    good = np.flatnonzero(allowed & loose & (score > 0))
     for at in good[np.argsort(-score[good], kind="stable")].tolist():
         takes(at)
-    rest = np.flatnonzero(allowed & loose & (weights > 0) & ~chosen)
-    for at in rest[np.argsort(-(weights[rest] / (model.cost[rest] + 1.0)), kind="stable")].tolist():
+    density = weights[rest] / (model.cost[rest] + 1.0)
+    for at in rest[np.argsort(-density, kind="stable")].tolist():
         takes(at)
     return chosen if rows.hold(chosen) else None

@@ -20,7 +20,8 @@ from core.planning.solver import maximise
 
 CORE = 300
 """So many choices are tried alone first: their best plan is nearly always a best one."""
-FIRST_SLICE_S = 2.0
+FEW = 100
+FIRST_SLICE_S = 4.0
 _WHOLE = 1e-6
 
 
@@ -145,18 +146,18 @@ def _reach(state: _Search, weights: Ints) -> tuple[bool, int]:
 
 
 def _ways(state: _Search) -> Iterator[Callable[[Ints], Bound]]:
-    """Ways to a bound, the quick one first; the second where more binds than slots and money."""
+    """Ways to a bound, the quick one first; the other where more binds than slots and money.
+
+    Of few choices the solver itself is as quick.
+    """
     is_first = state.best is None
-    if is_first:
-        if state.money is None:
-            nothing = np.zeros(len(state.rows))
-            yield lambda weights: bound(state.model, state.rows, weights, state.allowed, nothing)
-        else:
-            money = state.money
-            yield lambda weights: bound_by_money(
-                state.model, state.rows, weights, state.allowed, money
-            )
-    if not is_first or state.is_linked:
+    money = state.money
+    if is_first and money is not None:
+        yield lambda weights: bound_by_money(state.model, state.rows, weights, state.allowed, money)
+    else:
+        nothing = np.zeros(len(state.rows))
+        yield lambda weights: bound(state.model, state.rows, weights, state.allowed, nothing)
+    if (state.is_linked or not is_first) and np.count_nonzero(state.allowed) > FEW:
         yield lambda weights: bound_by_rows(
             state.model, state.rows, weights, state.allowed, state.clock.tell
         )
