@@ -12,6 +12,9 @@ from core.model.prices import Offer, Price, PriceRules, Rate
 from core.planning.prices import PriceList
 from core.store.read import Reader
 
+INVENTED = "invented"
+"""The source of prices that were made up, as the demo's are."""
+
 
 @dataclass(frozen=True, slots=True)
 class PriceBook:
@@ -48,6 +51,12 @@ class PriceBook:
         return (
             f"{len(left):,} price{'s are' if len(left) > 1 else ' is'} left out: no rate of {codes}"
         )
+
+    @property
+    def invented_text(self) -> str:
+        """What every screen and page says of the demo's prices; "" where none is invented."""
+        is_so = any(one.source.casefold() == INVENTED for one in self.prices)
+        return "The prices are invented" if is_so else ""
 
     def told(self, minor: int) -> str:
         """An amount of the base currency, 210.00 USD."""

@@ -19,8 +19,10 @@ from core.cli import (
     look,
     own_series,
     past,
+    prices,
     search,
     series,
+    upgrades,
     weigh,
 )
 from core.errors import Cancelled, CollectionError
@@ -69,7 +71,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange, search, look, weigh,
+    exchange, search, look, weigh, prices, upgrades,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

@@ -1,0 +1,348 @@
+"""Commands on prices and offers: take in a sheet, list, rates, rules; note an offer seen."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
+from core.errors import BadEntry, CollectionError
+from core.model.money import read_money
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+    from core.app.offers import OfferAnswer
+    from core.app.price_book import PriceBook
+    from core.model.issue import Description, VarietyId
+    from core.model.prices import Offer
+
+
+@click.group("prices")
+def prices_group() -> None:
+    """Prices of your own: sheets of them, rates between currencies, the rules to reckon by."""
+
+
+@prices_group.command("import")
+@file_argument
+@click.argument("sheet", type=A_PATH, metavar="PRICES.csv")
+@click.option("--series", "series_id", default="", metavar="ID", help="For rows that name none.")
+@click.option("--source", default="", help="For rows that name none.")
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="For rows that name none; today.")
+@click.option("--dry-run", is_flag=True, help="Say what would come; change nothing.")
+def import_prices_command(
+    file: Path, sheet: Path, series_id: str, source: str, day: date | None, dry_run: bool
+) -> None:
+    """Take in a sheet of prices, all or none; README.md lists the columns.
+
+    All faulty rows are listed with line and reason on standard error.
+    """
+    from core.app.exchange_sheet import sheet_text
+    from core.app.price_book import read_price_sheet
+    from core.app.price_orders import import_prices
+    from core.model.issue import SeriesId
+
+    text = sheet_text(sheet)
+    with opened(file, read_only=dry_run) as collection:
+        book = collection.price_book()
+        if day is not None:
+            book = replace(book, today=date(day.year, day.month, day.day))
+        only = collection.series(SeriesId(series_id)).id if series_id else None
+        draft = read_price_sheet(text, collection.all_series(), book, source, only)
+        for note in draft.notes:
+            click.echo(f"slotleaf: {note}", err=True)
+        for fault in draft.faults:
+            click.echo(f"slotleaf: {sheet.name}, {fault.text}", err=True)
+        if draft.faults:
+            many = len(draft.faults)
+            raise CollectionError(
+                f"Nothing was imported: {many} row{'s are' if many > 1 else ' is'} faulty. Put the "
+                "sheet right and import it again."
+            )
+        if not draft.rows:
+            return
+        many = len(draft.rows)
+        if dry_run:
+            click.echo(f"Would come: {_prices(many)}. Nothing was changed.")
+            return
+        new = len(collection.run(import_prices(draft)).made_prices)
+    click.echo(f"Imported: {_prices(many)}, {new:,} of them new or changed.")
+
+
+def _prices(many: int) -> str:
+    return f"{many:,} price{'' if many == 1 else 's'}"
+
+
+@prices_group.command("list")
+@file_argument
+@as_json
+def list_prices(file: Path, as_json: bool) -> None:
+    """List every price as it was entered, and what is old or has no rate."""
+    with opened(file, read_only=True) as collection:
+        book = collection.price_book()
+        rows: list[Row] = [
+            {
+                "number": one.id,
+                "series": str(one.series),
+                "coin": _name(collection, one.description, one.variety),
+                "grade": _grade(one.grade, one.is_proof),
+                "price": _amount(one.minor, one.currency),
+                "currency": one.currency,
+                "in_base": _in_base(book, one.minor, one.currency),
+                "day": one.day.isoformat(),
+                "source": one.source,
+                "is_old": (book.today - one.day).days > book.rules.oldest_days,
+            }
+            for one in book.prices
+        ]
+    write_rows(rows, as_json, "There are no prices yet. Next: slotleaf prices import FILE SHEET")
+    if not as_json:
+        for said in filter(None, (book.invented_text, book.old_text, book.without_rate_text)):
+            click.echo(f"{said}.")
+
+
+def _grade(points: int, is_proof: bool) -> str:
+    from core.model.grade import code_of
+
+    return code_of(points, is_proof)
+
+
+def _amount(minor: int, currency: str) -> str:
+    from core.model.money import money_text
+
+    return money_text(minor, currency)
+
+
+def _in_base(book: "PriceBook", minor: int, currency: str) -> str | None:
+    found = book.list.in_base(minor, currency)
+    return None if found is None else _amount(found, book.rules.base)
+
+
+def _name(collection: "Collection", description: "Description", variety: "VarietyId | None") -> str:
+    from core.model.coin import Coin, CoinId, Finding
+    from core.model.label import coin_name
+
+    varieties = () if variety is None else ((variety, Finding.CONFIRMED),)
+    return coin_name(
+        collection.series(description.series), Coin(CoinId(0), description, varieties=varieties)
+    )
+
+
+@prices_group.command("rate")
+@file_argument
+@click.argument("currency", metavar="CURRENCY")
+@click.argument("per", metavar="RATE")
+def rate(file: Path, currency: str, per: str) -> None:
+    """One unit of a currency is worth so many of the base: prices rate FILE EUR 1.08."""
+    from core.app.price_orders import set_rate
+
+    with opened(file) as collection:
+        collection.run(set_rate(currency, per))
+        base = collection.price_book().rules.base
+    click.echo(f"1 {currency.upper()} is {per} {base}.")
+
+
+@prices_group.command("rules")
+@file_argument
+@click.option("--base", default=None, metavar="CURRENCY", help="What all is told in, such as EUR.")
+@click.option("--oldest", "oldest_days", type=int, help="A price is old after so many days.")
+@click.option("--choose", type=click.Choice(["newest", "median"]), help="Of several sources.")
+@click.option("--problem-share", type=int, help="What a problem coin costs, in % of a sound one.")
+@click.option("--resale-share", type=int, help="What a freed coin brings, in % of its price.")
+@click.option("--silver", metavar="AMOUNT", help="Spot price of a troy ounce; 0 for none.")
+@click.option("--copper", metavar="AMOUNT", help="Spot price of a kilogram; 0 for none.")
+@click.option("--inherit", metavar="SERIES/VARIETY", help="It costs what its issue does.")
+@as_json
+def rules(
+    file: Path,
+    base: str | None,
+    oldest_days: int | None,
+    choose: str | None,
+    problem_share: int | None,
+    resale_share: int | None,
+    silver: str | None,
+    copper: str | None,
+    inherit: str | None,
+    as_json: bool,
+) -> None:
+    """Show the rules that prices are reckoned by, or change those that are named."""
+    from core.app.price_orders import let_inherit, set_rules
+    from core.model.issue import SeriesId, VarietyId
+    from core.model.prices import Choose
+
+    named: dict[str, Any] = {
+        "base": base.strip().upper() if base else None,
+        "oldest_days": oldest_days,
+        "choose": Choose(choose) if choose else None,
+        "problem_share": problem_share,
+        "resale_share": resale_share,
+    }
+    changes = {name: value for name, value in named.items() if value is not None}
+    is_changed = bool(changes) or silver is not None or copper is not None or inherit is not None
+    with opened(file, read_only=not is_changed) as collection:
+        now = replace(collection.price_book().rules, **changes)
+        if silver is not None:
+            spot = read_money(silver, now.base) or None
+            now = replace(now, silver_minor=spot, spot_day=collection.today)
+        if copper is not None:
+            spot = read_money(copper, now.base) or None
+            now = replace(now, copper_minor=spot, spot_day=collection.today)
+        if is_changed:
+            collection.run(set_rules(now))
+        if inherit is not None:
+            series, slash, variety = inherit.partition("/")
+            if not slash:
+                raise BadEntry(f"“{inherit}” names no variety; write SERIES/VARIETY.")
+            collection.run(let_inherit(SeriesId(series), VarietyId(variety)))
+        write_rows([_rules_row(collection.price_book())], as_json, "")
+
+
+def _rules_row(book: "PriceBook") -> Row:
+    now = book.rules
+    silver, copper = (
+        None if spot is None else _amount(spot, now.base)
+        for spot in (now.silver_minor, now.copper_minor)
+    )
+    return {
+        "base": now.base,
+        "oldest_days": now.oldest_days,
+        "choose": str(now.choose),
+        "problem_share": now.problem_share,
+        "resale_share": now.resale_share,
+        "inherits": " ".join(f"{series}/{variety}" for series, variety in now.inherits),
+        "silver_per_ounce": silver,
+        "copper_per_kilogram": copper,
+        "rates": " ".join(
+            f"{one.currency}={one.per}" for one in book.rates if one.base == now.base
+        ),
+    }
+
+
+# Offers
+
+
+@click.command()
+@file_argument
+@click.argument("text", default="", metavar='"1914-d f12 @ 210"')
+@click.option("--look", is_flag=True, help="Answer alone; note nothing.")
+@click.option("--take", type=int, metavar="NUMBER", help="Buy an offer: a coin on order.")
+@click.option("--album", "album_name", default="", metavar="ALBUM", help="With --take.")
+@click.option("--slot", "label", default="", metavar="SLOT", help="With --take.")
+@click.option("--back", type=int, metavar="NUMBER", help="Forget an offer.")
+@as_json
+def offer(
+    file: Path,
+    text: str,
+    look: bool,
+    take: int | None,
+    album_name: str,
+    label: str,
+    back: int | None,
+    as_json: bool,
+) -> None:
+    """Note a coin seen for sale and answer what it is worth to the albums; without text, list.
+
+    After the @ may stand a currency, until a day, at or from where, and x how many.
+    """
+    if sum((bool(text), take is not None, back is not None)) > 1:
+        raise BadEntry("Name one thing to do: an offer to note, --take or --back.")
+    with opened(file, read_only=look or not (text or take or back)) as collection:
+        if take is not None:
+            click.echo(_take(collection, take, album_name, label))
+        elif back is not None:
+            from core.app.price_orders import take_back_offers
+            from core.model.prices import OfferId
+
+            collection.run(take_back_offers([OfferId(back)]))
+            click.echo(f"Offer {back} is forgotten.")
+        elif text:
+            _note(collection, text, look, as_json)
+        else:
+            rows = [_offer_row(collection, one) for one in collection.price_book().offers]
+            write_rows(rows, as_json, "There are no offers. Next: slotleaf offer FILE TEXT")
+
+
+def _take(collection: "Collection", number: int, album_name: str, label: str) -> str:
+    from core.app.price_orders import take_offer
+    from core.model.prices import OfferId
+
+    if not album_name or not label:
+        raise BadEntry("Name the slot it is for: --album ALBUM --slot SLOT.")
+    album = collection.find_album(album_name)
+    slot = collection.find_slot(album, label)
+    collection.run(take_offer(OfferId(number), slot.id))
+    return f"Offer {number} is on order for {slot.label} of {album.name}."
+
+
+def _note(collection: "Collection", text: str, look: bool, as_json: bool) -> None:
+    from core.app.offers import offer_answer
+    from core.app.price_orders import add_offer
+
+    looked = offer_answer(collection, text)
+    if looked.trouble:
+        raise BadEntry(looked.trouble)
+    if looked.meant is None and not look:
+        readings = ", ".join(one.answer.name for one in looked.readings)
+        raise BadEntry(f"“{text}” can be {readings}; write the date in full and the series.")
+    noted = None
+    if not look and looked.meant is not None:
+        noted = collection.run(add_offer(looked.meant.offer)).made_prices[0]
+    rows = [_answer_row(collection, one, noted) for one in looked.readings]
+    if as_json:
+        write_rows(rows, True, "")
+        return
+    for row in rows:
+        number = f"Offer {row['number']}: " if row["number"] else ""
+        click.echo(f"{number}{row['coin']}, {row['price']} {row['currency']}: {row['answer']}")
+    invented = collection.price_book().invented_text
+    if invented:
+        click.echo(f"{invented}.")
+
+
+def _answer_row(collection: "Collection", one: "OfferAnswer", number: int | None) -> Row:
+    from core.planning.prices import Told
+
+    book, offer = collection.price_book(), one.offer
+    listed = one.listed
+    return {
+        "number": number,
+        "coin": _offered_name(collection, offer),
+        "price": _amount(offer.minor, offer.currency),
+        "currency": offer.currency,
+        "answer": one.text,
+        "verdict": str(one.answer.verdict),
+        "gain": one.gain,
+        "in_base": None if one.cost is None else _amount(one.cost, book.rules.base),
+        "listed": _amount(listed.minor, book.rules.base) if isinstance(listed, Told) else None,
+        "over_percent": one.over,
+        "where": offer.where,
+        "until": None if offer.until is None else offer.until.isoformat(),
+    }
+
+
+def _offer_row(collection: "Collection", one: "Offer") -> Row:
+    book = collection.price_book()
+    return {
+        "number": one.id,
+        "series": str(one.description.series),
+        "coin": _offered_name(collection, one),
+        "price": _amount(one.minor, one.currency),
+        "currency": one.currency,
+        "in_base": _in_base(book, one.minor, one.currency),
+        "where": one.where,
+        "seen": one.seen.isoformat(),
+        "until": None if one.until is None else one.until.isoformat(),
+        "quantity": one.quantity,
+        "stands": one.stands_on(book.today),
+        "note": one.note,
+    }
+
+
+def _offered_name(collection: "Collection", one: "Offer") -> str:
+    grade = f" {one.grade.text}" if one.grade else ""
+    problems = "".join(f", {problem}" for problem in one.problems)
+    return f"{_name(collection, one.description, one.variety)}{grade}{problems}"
+
+
+COMMANDS = (prices_group, offer)

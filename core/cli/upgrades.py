@@ -1,0 +1,167 @@
+"""`slotleaf upgrades`: what to buy or swap next, the best plan within a budget, the curve."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.model.money import money_text, read_money
+
+if TYPE_CHECKING:
+    from core.app.upgrades import UpgradeRow, Upgrades
+    from core.planning.aim import Aim
+    from core.planning.plan import Plan
+
+
+@click.command()
+@file_argument
+@click.option("--album", "names", multiple=True, metavar="ALBUM", help="This alone; again.")
+@click.option("--budget", default="", metavar="AMOUNT", help="Plan the best purchases within it.")
+@click.option(
+    "--aim", "aim_text", default="gaps", show_default=True,
+    help="gaps, targets, points, keys, or mix:3,2,1 for gaps, targets and points.",
+)  # fmt: skip
+@click.option("--curve", "is_curve", is_flag=True, help="What each further amount buys.")
+@click.option("--pin", type=int, multiple=True, metavar="NUMBER", help="Buy this; again.")
+@click.option("--forbid", type=int, multiple=True, metavar="NUMBER", help="Not this; again.")
+@click.option("--time", "seconds", type=float, default=20.0, help="Seconds to plan for.")
+@as_json
+def upgrades(
+    file: Path,
+    names: tuple[str, ...],
+    budget: str,
+    aim_text: str,
+    is_curve: bool,
+    pin: tuple[int, ...],
+    forbid: tuple[int, ...],
+    seconds: float,
+    as_json: bool,
+) -> None:
+    """Slot by slot what would better it; with a budget, the best set of purchases and swaps."""
+    from core.app.upgrades import plan_input
+    from core.planning.aim import read_aim
+    from core.planning.plan import plan
+
+    aim = read_aim(aim_text)
+    with opened(file, read_only=True) as collection:
+        albums = [collection.find_album(name).id for name in names]
+        found = plan_input(collection, albums, pin, forbid)
+        base = found.book.rules.base
+        if is_curve:
+            write_rows(_curve_rows(found, aim, seconds), as_json, "Nothing that is priced is left.")
+        elif budget:
+            made = plan(found.given, read_money(budget, base), aim, seconds)
+            write_rows(
+                _plan_rows(found, made), as_json, "Nothing within the budget betters a slot."
+            )
+            if not as_json:
+                for line in _plan_lines(found, made, aim):
+                    click.echo(line)
+        else:
+            open_rows = [row for row in found.rows if row.is_open]
+            rows = [_row(found, row) for row in open_rows]
+            write_rows(rows, as_json, "Every slot is at its target.")
+        if not as_json:
+            invented = found.book.invented_text
+            for said in (*found.notes, *([invented] if invented else [])):
+                click.echo(f"{said}.")
+
+
+def _money(found: "Upgrades", minor: int | None) -> str | None:
+    return None if minor is None else money_text(minor, found.book.rules.base)
+
+
+def _row(found: "Upgrades", row: "UpgradeRow") -> Row:
+    """A slot, a spare that would better it (0: none) and its next useful purchase, the cheapest."""
+    step = row.steps[0] if row.steps else None
+    coin = row.slot.coin
+    return {
+        "album": row.album_name,
+        "slot": row.slot.label,
+        "state": str(row.slot.state),
+        "holds": (coin.grade.text if coin.grade else "no grade") if coin else "",
+        "target": row.slot.slot.target.text if row.slot.slot.target else "",
+        "spare": row.spare.id if row.spare else 0,
+        "number": step.buy.id if step else 0,
+        "next": step.buy.name if step else "",
+        "costs": (_money(found, step.buy.cost) if step else None) or "not priced",
+        "gains": step.points if step else 0,
+        "useful": len(row.steps),
+        "brings": _money(found, row.brings) or "",
+        "marks": ", ".join(step.buy.told.marks) if step and step.buy.told else "",
+    }
+
+
+def _plan_rows(found: "Upgrades", made: "Plan") -> list[Row]:
+    """The moves for nothing first, then the purchases by slot."""
+    slots: dict[int, UpgradeRow] = {row.slot.slot.id: row for row in found.rows}
+    rows: list[Row] = []
+    for moved in made.moves:
+        row = slots[moved.to_slot]
+        home = None if moved.from_slot is None else slots.get(moved.from_slot)
+        coin = found.coin(moved.coin)
+        rows.append(
+            {
+                "do": "move",
+                "album": row.album_name,
+                "slot": row.slot.label,
+                "coin": f"coin {found.number(moved.coin)}"
+                + (f" {coin.grade.text}" if coin.grade else ""),
+                "from": f"{home.album_name}, {home.slot.label}" if home else "the spares",
+                "costs": _money(found, 0),
+                "points": moved.points,
+                "number": 0,
+            }
+        )
+    for bought in made.purchases:
+        row = slots[bought.slot]
+        buy = found.buys[bought.purchase]
+        rows.append(
+            {
+                "do": "buy",
+                "album": row.album_name,
+                "slot": row.slot.label,
+                "coin": buy.name,
+                "from": buy.where or ("an offer" if buy.offer else "your list"),
+                "costs": _money(found, bought.cost),
+                "points": bought.points,
+                "number": bought.purchase,
+            }
+        )
+    return rows
+
+
+def _plan_lines(found: "Upgrades", made: "Plan", aim: "Aim") -> Sequence[str]:
+    base = found.book.rules.base
+    proof = (
+        "proven best"
+        if made.is_proven
+        else f"not proven: one could be better by up to {made.gap:.1%} of what it could reach"
+    )
+    freed = len(made.freed)
+    return (
+        f"Spent {_money(found, made.spent)} {base}: {made.gains.gaps} gaps closed, "
+        f"{made.gains.targets} targets met, {made.gains.points} grade points; {proof}.",
+        f"{freed} coin{'' if freed == 1 else 's'} freed, which may bring "
+        f"{_money(found, made.brings)} {base}.",
+        aim.words,
+    )
+
+
+def _curve_rows(found: "Upgrades", aim: "Aim", seconds: float) -> list[Row]:
+    from core.planning.curve import curve
+
+    told = curve(found.given, aim.shown, seconds)
+    return [
+        {
+            "spent": _money(found, step.spent),
+            "figure": step.figure / aim.unit if aim.unit > 1 else step.figure,
+            "is_exact": told.is_complete and told.is_proven,
+        }
+        for step in told.steps
+    ]
+
+
+COMMANDS = (upgrades,)
