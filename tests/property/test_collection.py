@@ -22,6 +22,8 @@ from core.app.design import (
     set_leads,
     take_out_slots,
 )
+from core.app.finish_box import Way, finish_proposal, finish_task
+from core.app.finish_box import finish_box as finish_whole
 from core.app.operations import (
     Operation,
     add_album,
@@ -161,7 +163,7 @@ ORDERS = (
     *("across", "across", "split", "split", "join", "volumes"),
 )
 LOG_ORDERS = (
-    *("box", "find", "find", "seen", "roll", "log", "log", "log", "unlog", "tally"),
+    *("box", "find", "find", "seen", "roll", "log", "log", "log", "unlog", "tally", "end"),
     *("place", "go", "edit", "delete", "fill", "undo", "redo"),
 )
 log_steps = st.lists(
@@ -312,6 +314,7 @@ class World:
                 self.box(a), self.entry(b), 1 + c % 2, bool(c % 3), ANSWERS[c % 3]
             ),
             "seen": lambda: count_seen(self.box(a), self.sighting(b, c)),
+            "end": lambda: self.ended(self.box(a), b),
             "roll": lambda: self.roll(self.box(a), b, 1 + c % 7),
             "log": lambda: self.logged(self.box(a), b, c),
             "unlog": lambda: self.unlogged(a, b),
@@ -349,6 +352,15 @@ class World:
             return counter
         described = replace(counter, counter="", description=self.entry(at).description)
         return described if how % 3 == 1 else replace(described, is_ender=True, text="worn")
+
+    def ended(self, box: BoxId, how: int) -> Operation:
+        """A box finished whole: its fill, and the rest each its way."""
+        task = finish_task(self.collection, box)
+        proposal = finish_proposal(task)
+        ways = {
+            line.coin.id: (*Way,)[(how + at) % 3] for at, line in enumerate(task.rest(proposal))
+        }
+        return finish_whole(box, [move.pair for move in proposal.moves], ways)
 
     def roll(self, box: BoxId, how: int, number: int) -> Operation:
         ways: tuple[Callable[[], Operation], ...] = (
@@ -498,14 +510,16 @@ class World:
 
 
 @contextmanager
-def a_world() -> Iterator[World]:
+def a_world(*, has_log: bool = True) -> Iterator[World]:
+    """The small collection; `has_log`: with a box begun and a coin found in it."""
     clock = Clock()
     with tempfile.TemporaryDirectory() as folder, a_collection(Path(folder), clock) as collection:
         an_album(collection, "Nickels", years=(1940, 1942))
         an_album(collection, "Either mint", years=(1941, 1942), mints=("any",), target="none")
         an_album(collection, "All of them", years=(1941, 1942), kind=AlbumKind.OVERVIEW)
         with_coins(collection, "1941 vf20", "2 x 1941-D g4", "1942-D", "1941 ?")
-        keep(collection, a_box(collection, rolls=6), "1942-S f12", answer="Fills a gap")
+        if has_log:
+            keep(collection, a_box(collection, rolls=6), "1942-S f12", answer="Fills a gap")
         yield World(collection, clock)
 
 
