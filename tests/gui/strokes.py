@@ -170,7 +170,9 @@ class Fingers:
         """The control that is spoken of by a name, in the dialog where one is open."""
         top = QApplication.activeModalWidget() or self._opened.window
         for widget in top.findChildren(QWidget):
-            if widget.window() is not top or widget.focusPolicy() == Qt.FocusPolicy.NoFocus:
+            is_control = isinstance(widget, QAbstractButton)  # Tab need not stop at it
+            is_control |= widget.focusPolicy() != Qt.FocusPolicy.NoFocus
+            if widget.window() is not top or not is_control:
                 continue
             said = widget.accessibleName()
             text = widget.text() if isinstance(widget, QAbstractButton) else ""
