@@ -3,7 +3,7 @@
 `collection.toml` names the albums; `sittings.csv` tells what the volunteers did, a line each, in
 order. All lines of one day are one sitting, one journal entry. Columns: day, act, key (a coin's
 name within the table), album, slot (a label), entry (as collectors write a coin), open (facets
-left open, `mint=D|S`), origin, from, place, note.
+left open, `mint=D|S`), origin, from, place, note. `prices.csv` is a price sheet, all invented.
 """
 
 import csv
@@ -15,10 +15,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from itertools import groupby
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from core.app.changes import Changes
 from core.app.collection import Collection, make_collection
+from core.app.offers import offer_answer
 from core.app.operations import (
     Context,
     Operation,
@@ -34,6 +35,8 @@ from core.app.operations import (
     set_target,
     set_wish,
 )
+from core.app.price_book import read_price_sheet
+from core.app.price_orders import add_offer, import_prices, set_rules
 from core.errors import CollectionError, FileTrouble, Refused
 from core.lookup.parse import parse_entry
 from core.model.album import Album, SlotId, Wish, parse_target
@@ -41,6 +44,7 @@ from core.model.arrangement import parse_arrangement
 from core.model.coin import Coin, CoinId, Origin
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, Varieties
+from core.model.prices import PriceRules
 from core.store.unit import Unit
 from resources import read_text
 
@@ -127,6 +131,7 @@ def _write(path: Path) -> None:
     with Collection.open(path, today=lambda: today[0]) as collection:
         for row in plan["album"]:
             collection.run(_album(row), at=_moment(starts))
+        collection.run(_prices(collection, plan["prices"]), at=_moment(starts))
         keys: dict[str, CoinId] = {}
         for day, lines in groupby(demo_lines(read_text(CSV)), key=lambda line: line.day):
             today[0] = day
@@ -147,6 +152,26 @@ def _album(row: dict[str, str]) -> Operation:
     )
     arrangement = parse_arrangement(row["arrangement"])
     return add_album(row["name"], SeriesId(row["series"]), plan, arrangement)
+
+
+def _prices(collection: Collection, told: dict[str, Any]) -> Operation:
+    """The invented prices and offers, one entry."""
+    rules = PriceRules(str(told["base"]))
+    book = replace(collection.price_book(), rules=rules)
+    draft = read_price_sheet(read_text(str(told["sheet"])), collection.series_in_use, book)
+    orders = [set_rules(rules), import_prices(draft)]
+    for line in told["offers"]:
+        looked = offer_answer(collection, str(line))
+        if looked.meant is None:
+            raise CollectionError(f"{TOML}: “{line}” is no offer. {looked.trouble}")
+        orders.append(add_offer(replace(looked.meant.offer, currency=rules.base)))
+
+    def work(unit: Unit, context: Context) -> Changes:
+        for order in orders:
+            order.work(unit, context)
+        return Changes(is_prices=True)
+
+    return Operation("note prices and offers, all invented", work)
 
 
 def _sitting(lines: list[Line], keys: dict[str, CoinId]) -> Operation:

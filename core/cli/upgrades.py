@@ -84,7 +84,7 @@ def _row(found: "Upgrades", row: "UpgradeRow") -> Row:
         "holds": (coin.grade.text if coin.grade else "no grade") if coin else "",
         "target": row.slot.slot.target.text if row.slot.slot.target else "",
         "spare": row.spare.id if row.spare else 0,
-        "number": step.buy.id if step else 0,
+        "number": str(step.buy.id) if step else "",
         "next": step.buy.name if step else "",
         "costs": (_money(found, step.buy.cost) if step else None) or "not priced",
         "gains": step.points if step else 0,
@@ -112,7 +112,7 @@ def _plan_rows(found: "Upgrades", made: "Plan") -> list[Row]:
                 "from": f"{home.album_name}, {home.slot.label}" if home else "the spares",
                 "costs": _money(found, 0),
                 "points": moved.points,
-                "number": 0,
+                "number": "",
             }
         )
     for bought in made.purchases:
@@ -127,7 +127,7 @@ def _plan_rows(found: "Upgrades", made: "Plan") -> list[Row]:
                 "from": buy.where or ("an offer" if buy.offer else "your list"),
                 "costs": _money(found, bought.cost),
                 "points": bought.points,
-                "number": bought.purchase,
+                "number": str(bought.purchase),
             }
         )
     return rows
