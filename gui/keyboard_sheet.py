@@ -54,6 +54,7 @@ SEARCH_KEYS = (
     ("Clear the line", "Esc"),
     ("Count foreign, damaged …", "F5"),
     ("What was kept: edit, take back", "Down"),
+    ("Where a coin kept sits, in the list", "Ctrl+Enter"),
     ("Look closer", "Ctrl+Down"),
     ("Tally the coin on the line", "Ctrl+T"),
     ("New box", "Ctrl+B"),

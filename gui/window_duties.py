@@ -208,6 +208,7 @@ class Duties(QObject):
 
             self._searches = SearchesWorkspace(self.desk, self.settings, self.pages)
             self._searches.said.connect(self.notices.show_told)
+            self._searches.slot_asked.connect(self.show_slot)
             self.pages.addWidget(self._searches)
         return self._searches
 

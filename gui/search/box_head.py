@@ -26,8 +26,9 @@ ACTIONS = (
     ("sheet", "Tally sheet…", "Alt+Y"),
     ("finish", "Finish the box…", "Alt+F"),
     ("report", "Report of the box…", "Alt+O"),
-    ("again", "Take the box up again", ""),
-    ("delete", "Delete the box…", ""),
+    ("time", "Time spent…", "Alt+M"),
+    ("again", "Take the box up again", "Alt+G"),
+    ("delete", "Delete the box", "Alt+Del"),
 )
 NEW_BOX_KEY, NEW_CAMPAIGN_KEY = "Ctrl+B", "Ctrl+Shift+B"
 

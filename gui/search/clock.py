@@ -64,3 +64,12 @@ class SittingClock:
 def clock_text(seconds: int) -> str:
     """1:05 h, 0:07 h."""
     return f"{seconds // 3600}:{seconds % 3600 // 60:02} h"
+
+
+def read_time(text: str) -> int | None:
+    """1:05 to seconds; 2 is two hours. None where it is no time."""
+    hours, _, minutes = text.strip().removesuffix("h").strip().partition(":")
+    minutes = minutes or "0"
+    if not hours.isdecimal() or not minutes.isdecimal() or int(minutes) > 59 or len(hours) > 4:
+        return None
+    return int(hours) * 3600 + int(minutes) * 60

@@ -18,6 +18,7 @@ from core.search.packaging import packagings
 from gui.desk import Desk
 from gui.search.box_form import Beside, BoxForm
 from gui.search.campaign_form import DELETE, CampaignForm, SearchForm
+from gui.search.clock import clock_text, read_time
 from gui.search.closer_dialog import CloserDialog
 from gui.search.entries import EntryRow
 from gui.search.reading import Table
@@ -32,6 +33,7 @@ from gui.search.small_forms import (
 )
 from gui.search.tally_forms import DatesDialog, TalliesForm, TallyMenu, tally_choices
 from gui.search.weigh_form import JarForm, WeighForm
+from gui.text_dialog import TextDialog
 
 if TYPE_CHECKING:
     from core.app.changes import Changes
@@ -154,6 +156,8 @@ class Deeds(QObject):
                 self._jars(table, view)
             case "search":
                 self._desk.ask(lambda c: tuple(c.all_series()), partial(self._on_search, table))
+            case "time":
+                self._set_time(view)
             case "again":
                 self._desk.run(orders.reopen_box(box.id))
             case "delete":
@@ -164,6 +168,21 @@ class Deeds(QObject):
                         "back."
                     ),
                 )
+
+    def _set_time(self, view: BoxView) -> None:
+        from core.app.search_orders import set_time
+
+        texts = TextDialog.ask(
+            self._over,
+            f"Time spent on box {view.box.number}",
+            [("Time", clock_text(view.box.seconds).removesuffix(" h"))],
+            "Set",
+            "Hours and minutes, such as 1:05.",
+            lambda typed: "" if read_time(typed[0]) is not None else "Write it as 1:05.",
+        )
+        seconds = read_time(texts[0]) if texts else None
+        if seconds is not None:
+            self._desk.run(set_time(view.box.id, seconds))
 
     def _edit_box(self, table: Table, view: BoxView) -> None:
         from core.app.search_orders import edit_box

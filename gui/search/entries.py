@@ -169,7 +169,7 @@ class EntryPainter(QStyledItemDelegate):
         is_narrow = wide < 620
         label, detail = (116, 120) if is_narrow else (_LABEL_PX, _DETAIL_PX)
         roll = 70 if is_narrow else _ROLL_PX
-        end = " ⌐" if row.is_ender else ""
+        end = ", end" if row.is_ender else ""
         self._cell(painter, left, roll, rect, f"roll {row.roll}{end}", colours.mute)
         left += roll
         if not row.is_find and not row.detail:
@@ -207,10 +207,15 @@ class EntryPainter(QStyledItemDelegate):
 
 
 class EntryList(QListView):
-    """Enter or F2 edits the line, Delete takes it back; up from the first goes back to the line."""
+    """Enter or F2 edits the line, Delete takes it back, Ctrl+Enter goes where its coin sits.
+
+    Up from the first goes back to the line.
+    """
 
     edit_asked = Signal(object)
     delete_asked = Signal(object)
+    go_asked = Signal(object)
+    """Go where the coin of the line sits."""
     left_up = Signal()
     typed = Signal(QKeyEvent)
     """A key that belongs to the line."""
@@ -256,14 +261,18 @@ class EntryList(QListView):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
-        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
+        is_held = event.modifiers() & Qt.KeyboardModifier.ControlModifier
+        if is_held and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            if self.chosen is not None:
+                self.go_asked.emit(self.chosen)
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2):
             self._edit()
         elif key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             if self.chosen is not None:
                 self.delete_asked.emit(self.chosen)
         elif (key == Qt.Key.Key_Up and self.currentIndex().row() <= 0) or key == Qt.Key.Key_Escape:
             self.left_up.emit()
-        elif event.text().strip() and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+        elif event.text().strip() and not is_held:
             self.typed.emit(event)
         else:
             super().keyPressEvent(event)

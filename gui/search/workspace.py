@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from functools import partial
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -11,7 +10,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.look_up import Answer, UseRule
-from core.app.search_views import CampaignView
+from core.app.search_views import CampaignView, FindLine
 from core.errors import BadEntry
 from core.model.search import Box, BoxId, CampaignId
 from gui.desk import Desk
@@ -156,6 +155,7 @@ class SearchesWorkspace(QWidget):
         self.entries = EntryList(card)
         self.entries.edit_asked.connect(self._edit_entry)
         self.entries.delete_asked.connect(self._delete_entry)
+        self.entries.go_asked.connect(self._go_to_coin)
         self.entries.left_up.connect(self.to_line)
         self.entries.typed.connect(self._type_on)
         self.nothing = EmptyState(
@@ -365,6 +365,13 @@ class SearchesWorkspace(QWidget):
     def _delete_entry(self, row_: EntryRow) -> None:
         self.deeds.delete_entry(row_)
 
+    def _go_to_coin(self, row_: EntryRow) -> None:
+        line = row_.line
+        if isinstance(line, FindLine) and line.album is not None and line.slot is not None:
+            self.slot_asked.emit(int(line.album), int(line.slot))
+        else:
+            self.said.emit(f"{row_.label} sits in no slot.")
+
     def look_closer(self, answer: Answer | None = None) -> None:
         """Show where to look and what to see for the coin on the line."""
         shown = answer or (self.card.readings[0].answer if self.card.readings else None)
@@ -399,7 +406,9 @@ class SearchesWorkspace(QWidget):
         if box is None or box.is_done or not can_finish():
             return
         self.keep_time()
-        import_module("gui.search.finish").FinishDialog.ask(self, self._desk, box)
+        from gui.search.finish import FinishDialog
+
+        FinishDialog.ask(self, self._desk, box)
         self.to_line()
 
     def _show_paper(self, name: str, box: Box) -> None:

@@ -8,8 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from core.app.search_orders import finish_box
 from core.lookup.parse import parse_entry
-from gui.search.clock import SittingClock
+from gui.search.clock import SittingClock, read_time
 from gui.search.small_forms import EntryAnswer, EntryForm
 from gui.search.tally_forms import TallyMenu
 from tests.gui.search_material import KEYPAD, AtTable, begin_box, begin_cents, table_window
@@ -256,6 +257,26 @@ def test_the_clock_counts_keys_and_pauses_itself() -> None:
     assert clock.take() == 130
     at[0] = 1000.0
     assert (clock.seconds, clock.is_running) == (0, False)
+
+
+def test_a_finished_box_takes_nothing_more_until_it_is_taken_up_again(table: AtTable) -> None:
+    said: list[str] = []
+    table.window.desk.failed.connect(said.append)
+    table.window.desk.run(finish_box(table.box.id))
+    table.keep("42d")
+    assert table.kept == []
+    assert "Take it up again" in said[-1]
+    table.press(Qt.Key.Key_Escape)
+    table.space.act("again")
+    table.keep("42d")
+    assert len(table.kept) == 1
+    table.window.desk.failed.disconnect(said.append)
+
+
+def test_a_typed_time_is_read_or_refused() -> None:
+    assert [read_time(text) for text in ("1:05", "2", "0:07 h", "1:75", "soon")] == [
+        3900, 7200, 420, None, None,
+    ]  # fmt: skip
 
 
 def test_a_coin_on_the_line_becomes_a_tally_in_two_keys(
