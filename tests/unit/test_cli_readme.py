@@ -42,6 +42,7 @@ def test_the_commands_shown_run_one_after_the_other(
     head = tmp_path / "my-series/series.toml"  # a series of one's own has an id of its own
     head.write_text(head.read_text("utf-8").replace('"harbour-token"', '"my-tokens"', 1), "utf-8")
     (tmp_path / "entries.txt").write_text("43d vf20\nseen 5 x 1959\n/\n+foreign\n", "utf-8")
+    (tmp_path / "prices.csv").write_text(PRICES, "utf-8")
     monkeypatch.chdir(tmp_path)
     for words in commands():
         said = slotleaf(*words)
@@ -55,6 +56,11 @@ def test_the_commands_shown_run_one_after_the_other(
     }
 
 
+PRICES = """series,date,mint,grade,price
+us-nickel-jefferson,1950,D,VF-20,11.50
+us-nickel-jefferson,1943,D,F-12,1.50
+us-nickel-jefferson,1943,D,VF-20,4.00
+"""
 LISTINGS = {
     "albums": ("albums", "FILE"),
     "slots": ("slots", "FILE", "Nick"),
@@ -70,6 +76,12 @@ LISTINGS = {
     "search show": ("search", "show", "FILE", "1"),
     "look": ("look", "FILE", "nickel 43d"),
     "weigh": ("weigh", "--coins", "412", "--grams", "1173.6", "--of", "us-cent-lincoln"),
+    "prices list": ("prices", "list", "FILE"),
+    "prices rules": ("prices", "rules", "FILE"),
+    "offer": ("offer", "FILE"),
+    "upgrades": ("upgrades", "FILE"),
+    "upgrades --budget": ("upgrades", "FILE", "--budget", "100"),
+    "upgrades --curve": ("upgrades", "FILE", "--curve"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }
 
