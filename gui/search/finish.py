@@ -70,7 +70,6 @@ class FinishDialog(QDialog):
         self._off: dict[Pair, Move] = {}
         self.ways: dict[CoinId, Way] = {}
         self._job: Job | None = None
-        self._is_working = False
         self.is_done = box.is_done
         self.setWindowTitle(f"Finish box {box.number}")
         self.resize(860, 720)
@@ -251,13 +250,13 @@ class FinishDialog(QDialog):
             picks.select(self.model.index(row_at), flags.Select)
 
     def _set_working(self, is_working: bool) -> None:
-        self._is_working = is_working
         is_free = not is_working and not self._desk.is_read_only
         self.finish_button.setEnabled(is_free)
         if not is_working:
             self.trouble.hide()
         if self._desk.is_read_only:
-            self.finish_button.setToolTip(self._desk.read_only_reason)
+            self.trouble.setText(self._desk.read_only_reason)
+            self.trouble.show()
 
     def _failed(self, error: Exception) -> None:
         self._set_working(False)
