@@ -64,6 +64,10 @@ def stairs(
     pinned.
     """
     model = build(given)
+    if model.useless_pins():
+        return []
+    if len(model) == 0:
+        return [Stair(0, 0)]
     gains = model.gains(step)
     pinned = {at for pin in model.pins for at in pin}
     ends = [*model.first[1:].tolist(), len(model)]

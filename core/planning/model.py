@@ -1,7 +1,7 @@
 """The plan as arrays: one yes-or-no choice a variable, and the rows that bind them."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from core.planning.rows import Ints, RowList, Rows
 from core.planning.wants import PlanInput
 
 NONE = -1
+_TELL_EVERY = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,11 @@ class Model:
     def __len__(self) -> int:
         return len(self.slot)
 
+    def useless_pins(self) -> frozenset[int]:
+        """Pinned purchases without any choice: no price, or no slot that they would better."""
+        used = np.unique(self.purchase).tolist()
+        return self.given.pinned - {self.given.purchases[at].id for at in used if at != NONE}
+
     def gains(self, step: Step) -> Ints:
         """What each choice adds to a step: as `Step.gain`, for all at once."""
         wants = self.given.wants
@@ -60,8 +66,8 @@ def _column(figures: Iterable[int | None]) -> Ints:
     return np.array([NONE if one is None else one for one in figures], np.int64)
 
 
-def build(given: PlanInput) -> Model:
-    """The choices that better a slot, and the rows between them.
+def build(given: PlanInput, tell: Callable[[], None] = lambda: None) -> Model:
+    """The choices that better a slot, and the rows between them. `tell` may raise to end it.
 
     Forbidden purchases, those without a price, and coins no better than what a slot holds are left
     out. Raises ValueError where two wants are of one slot or a price is below zero.
@@ -69,10 +75,13 @@ def build(given: PlanInput) -> Model:
     place = {want.slot: at for at, want in enumerate(given.wants)}
     if len(place) != len(given.wants):
         raise ValueError("two wants are of one slot")
-    table = np.array(sorted(_choices(given, place)), np.int64).reshape(-1, 5)
+    table = np.array(sorted(_choices(given, place, tell)), np.int64).reshape(-1, 5)
+    table = _that_can_be(given, place, table)
     slot, bought, moved, points, cost = (np.ascontiguousarray(column) for column in table.T)
     first = np.unique(slot, return_index=True)[1].astype(np.int64)
+    tell()
     into = _places(slot)
+    tell()
     limits, rows, pins = RowList(), RowList(), []
     for at in into.values():
         limits.add(at, most=1)
@@ -86,6 +95,7 @@ def build(given: PlanInput) -> Model:
         if purchase.id in given.pinned:
             rows.add(at, least=1)
             pins.append(tuple(at))
+    tell()
     for at in groups.values():
         limits.add(at, most=1)
     for number, at in _places(moved).items():
@@ -94,7 +104,8 @@ def build(given: PlanInput) -> Model:
         home = given.pieces[number].from_slot
         if home is not None:
             # It goes on only where another coin comes into its own slot.
-            rows.add(at, less=into.get(place[home], ()), most=0)
+            rows.add(at, less=into[place[home]], most=0)
+    tell()
     return Model(
         given, slot, bought, moved, points, cost, first, limits.rows(), rows.rows(), tuple(pins)
     )
@@ -103,11 +114,13 @@ def build(given: PlanInput) -> Model:
 Choice = tuple[int, int, int, int, int]
 
 
-def _choices(given: PlanInput, place: Mapping[int, int]) -> list[Choice]:
+def _choices(given: PlanInput, place: Mapping[int, int], tell: Callable[[], None]) -> list[Choice]:
     """Place of the slot, of the purchase, of the piece, points, cost."""
     held = {want.slot: NONE if want.held is None else want.held for want in given.wants}
     found: list[Choice] = []
     for number, purchase in enumerate(given.purchases):
+        if number % _TELL_EVERY == 0:
+            tell()
         cost = purchase.cost
         if cost is None or purchase.id in given.forbidden:
             continue
@@ -127,6 +140,18 @@ def _choices(given: PlanInput, place: Mapping[int, int]) -> list[Choice]:
             if slot in held and points > held[slot] and slot != piece.from_slot
         ]
     return found
+
+
+def _that_can_be(given: PlanInput, place: Mapping[int, int], table: Ints) -> Ints:
+    """Without the moves of coins into whose own slots nothing can come."""
+    homes = [NONE if piece.from_slot is None else piece.from_slot for piece in given.pieces]
+    home = np.array([*(place.get(one, NONE) for one in homes), NONE], np.int64)
+    while True:
+        from_slot = home[table[:, 2]]
+        can_be = (from_slot == NONE) | np.isin(from_slot, table[:, 0])
+        if can_be.all():
+            return table
+        table = table[can_be]
 
 
 def _places(numbers: Ints) -> Mapping[int, Sequence[int]]:

@@ -107,13 +107,14 @@ def plan(
 
     if budget is not None and budget < 0:
         raise ValueError("a budget is below zero")
-    model = build(given)
     clock = Clock(time_limit, progress)
+    model = build(given, clock.tell)
     _check_pins(given, model)
     steps = [model.gains(step) for step in aim.steps]
     solution = search(model, budget, steps, clock)
     if solution is None:
         raise _why_not(model, budget, clock)
+    clock.tell()
     gap = 0.0
     if not solution.is_proven:
         gap = (solution.most - solution.reached) / max(1, solution.most)
@@ -153,8 +154,7 @@ def _check_pins(given: PlanInput, model: "Model") -> None:
     both = given.pinned & given.forbidden
     if both:
         raise PinsRefused("A purchase is pinned and forbidden at once. Take one of the two off.")
-    usable = {given.purchases[at].id for at in model.purchase.tolist() if at >= 0}
-    if given.pinned - usable:
+    if model.useless_pins():
         raise PinsRefused(
             "A pinned purchase has no price, or no slot that it would better. Unpin it."
         )

@@ -91,6 +91,7 @@ def search(
         if not is_proven:
             _drop_useless(state)
             return Solution(state.best, reached, most, is_proven=False, is_least=False)
+    clock.tell()
     is_least, _ = _reach(state, -price)
     _hold(state, -price)
     if is_least and all_ties:
