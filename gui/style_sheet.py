@@ -248,6 +248,7 @@ QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
 QAbstractScrollArea::corner { background: transparent; border: none; }
 
 QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }
+QComboBox { combobox-popup: 0; }
 QComboBox::drop-down { border: none; background: transparent; width: 24px; }
 QComboBox::down-arrow {
     image: url(:/qt-project.org/styles/commonstyle/images/arrow-down-16.png); width: 12px;

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -28,6 +28,7 @@ from gui.theme import XL, XS, L, M, S, current_palette, set_style
 
 Box = TypeVar("Box", bound=QBoxLayout)
 CHIP_PX = 32
+FOLLOWED_MS = 100
 _TAB_FOCUS = Qt.FocusPolicy.TabFocus
 """A click on a button leaves the keys where they were: on the album."""
 
@@ -495,6 +496,27 @@ class ScrollColumn(QScrollArea):
         self.inside.setAutoFillBackground(False)
         self.box = column(self.inside, margins, spacing)
         self.setWidget(self.inside)
+        self._followed: QWidget | None = None
+        self.verticalScrollBar().rangeChanged.connect(self._scroll_to_followed)
+
+    def show_whole(self, part: QWidget) -> None:
+        """Scroll to where all of a part is seen, its top where it is long.
+
+        It may be on its way to another size: what the next moment lays out is followed.
+        """
+        self._followed = part
+        QTimer.singleShot(0, part, self._scroll_to_followed)
+        QTimer.singleShot(FOLLOWED_MS, part, self._follow_no_more)
+
+    def _follow_no_more(self) -> None:
+        self._followed = None
+
+    def _scroll_to_followed(self) -> None:
+        part, bar = self._followed, self.verticalScrollBar()
+        if part is not None:
+            top = part.mapTo(self.inside, QPoint(0, 0)).y()
+            lowest = top + part.height() - self.viewport().height()
+            bar.setValue(min(top, max(lowest, bar.value())))
 
 
 class Band(QFrame):

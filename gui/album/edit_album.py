@@ -151,6 +151,7 @@ class EditAlbumDialog(QDialog):
         ):
             scroll.box.addWidget(field)
         scroll.box.addStretch(1)
+        fields.arrangement.chosen.connect(lambda: scroll.show_whole(fields.arrangement_field))
         self.setTabOrder(fields.last, self.note)
         both = row(spacing=XL)
         both.addWidget(left)

@@ -152,7 +152,7 @@ class NewAlbumDialog(QDialog):
         fields.name_edited.connect(self._on_name_edited)
         first.addWidget(fields.name_field)
         first.addWidget(fields.years_field)
-        scroll = ScrollColumn(self, (0, 0, S, 0), XL)
+        scroll = self._scroll = ScrollColumn(self, (0, 0, S, 0), XL)
         scroll.setFixedWidth(SECOND_COLUMN_PX)
         for field in (
             fields.mints_field,
@@ -325,6 +325,7 @@ class NewAlbumDialog(QDialog):
 
     def _on_own_shape(self) -> None:
         self._has_own_shape = True
+        self._scroll.show_whole(self.fields.arrangement_field)
 
     def _on_kind(self, place: int) -> None:
         self._kind_field.show_hint(KIND_HINTS[place])
@@ -361,6 +362,12 @@ class NewAlbumDialog(QDialog):
             self._timer.start()
         elif self._is_across:
             self.preview.show_nothing()
+        self._keep_in_sight()
+
+    def _keep_in_sight(self) -> None:
+        """What is said of a row map makes its field longer."""
+        if self.fields.arrangement.hasFocus() or self.fields.row_map.hasFocus():
+            self._scroll.show_whole(self.fields.arrangement_field)
 
     # --- the preview
 
@@ -382,6 +389,7 @@ class NewAlbumDialog(QDialog):
     def _show_preview(self, view: AlbumView) -> None:
         self.preview.show_view(view)
         self.fields.show_preview(view)
+        self._keep_in_sight()
 
     def _on_no_preview(self, error: Exception) -> None:
         if not isinstance(error, CollectionError):

@@ -270,6 +270,8 @@ class FormBox(QComboBox):
         super().__init__(parent)
         self._drawn_in = ""
         self.setIconSize(QSize(PICTURE_W, PICTURE_H))
+        self.setItemDelegate(_FormLines(self))
+        self.view().setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         for form in FORMS:
             self.addItem(form.name, form.kind)
         for place, form in enumerate(FORMS):

@@ -258,3 +258,21 @@ def test_dates_only_asks_for_one_slot_a_date(qtbot: QtBot, desk: Desk) -> None:
     dialog = opened(qtbot, desk)
     dialog.fields.arrangement.pick(ArrangementKind.DATES_ONLY)
     assert dialog.fields.any_mint.isChecked()
+
+
+def test_what_is_said_of_a_row_map_is_in_sight(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    previewed(qtbot, dialog)
+    field, port = dialog.fields.arrangement_field, dialog._scroll.viewport()
+    dialog.fields.arrangement.setFocus()
+    dialog.fields.arrangement.pick(ArrangementKind.ROW_MAP)
+    dialog.fields.row_map.setFocus()
+
+    def is_in_sight() -> bool:
+        return field.mapTo(port, field.rect().bottomLeft()).y() < port.height()
+
+    dialog.fields.row_map.setPlainText("9 x")
+    assert "no count" in field.fault
+    qtbot.waitUntil(is_in_sight)
+    dialog.fields.row_map.setPlainText("9 9")
+    qtbot.waitUntil(lambda: "175 slots are over" in field._words.text() and is_in_sight())
