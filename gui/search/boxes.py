@@ -24,8 +24,8 @@ from gui.widgets import (
 )
 
 BOX_PX = 54
-MOST_BOXES = 40
-"""So many boxes of a campaign are listed; the campaign's page has all."""
+MOST_BOXES = 6
+"""So many boxes of a campaign are listed before the rest is asked for."""
 
 
 class BoxButton(QPushButton):
@@ -104,6 +104,7 @@ class CampaignPart(QWidget):
     def __init__(self, view: CampaignView, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.view = view
+        self._chosen: BoxId | None = None
         number = int(view.campaign.id)
         box = column(self, spacing=2)
         head = row(margins=(M, 0, 0, 0), spacing=XS)
@@ -129,6 +130,10 @@ class CampaignPart(QWidget):
         box.addSpacing(S)
         self._boxes = column(spacing=S)
         box.addLayout(self._boxes)
+        self.rest = QuietButton("", self, "link")
+        self.rest.clicked.connect(self._show_all)
+        box.addWidget(self.rest)
+        self._is_whole = False
         self.buttons: dict[BoxId, BoxButton] = {}
         foot = row(spacing=S)
         new = QuietButton("+  New box", self, "link")
@@ -151,7 +156,10 @@ class CampaignPart(QWidget):
         told = f"{before} box{'' if before == 1 else 'es'} before this log" if before else ""
         self.before.show_text(told)
         self.before.setVisible(bool(told))
-        shown = view.boxes[:MOST_BOXES]
+        shown = view.boxes if self._is_whole else view.boxes[:MOST_BOXES]
+        more = len(view.boxes) - len(shown)
+        self.rest.setText(f"{more} earlier {'box' if more == 1 else 'boxes'}")
+        self.rest.setVisible(more > 0)
         if [line.box.id for line in shown] != list(self.buttons):
             clear_layout(self._boxes)
             self.buttons = {}
@@ -166,8 +174,18 @@ class CampaignPart(QWidget):
             self.buttons[line.box.id].show_line(line)
         self.page_button.setVisible(bool(view.boxes))
 
+    def _show_all(self) -> None:
+        self._is_whole = True
+        self.show_view(self.view)
+        self.choose(self._chosen)
+
     def choose(self, box: BoxId | None) -> None:
-        """Mark the box in hand."""
+        """Mark the box in hand; one that is not among those listed brings all of them."""
+        self._chosen = box
+        is_mine = any(line.box.id == box for line in self.view.boxes)
+        if is_mine and box not in self.buttons:
+            self._show_all()
+            return
         for number, button in self.buttons.items():
             button.setChecked(number == box)
         self.key.setVisible(box in self.buttons)

@@ -219,8 +219,8 @@ class RollStrip(QWidget):
     def _notch(painter: QPainter, rect: QRectF, colours: Palette) -> None:
         """A roll that is short or long: a corner cut off."""
         painter.setPen(QPen(QColor(colours.below), 1.5))
-        corner = rect.topRight() + QPointF(-1, 1)
-        painter.drawLine(corner + QPointF(-7, 0), corner + QPointF(0, 7))
+        corner = rect.topRight() + QPointF(-2, 2)
+        painter.drawLine(corner + QPointF(-6, 0), corner + QPointF(0, 6))
 
     @staticmethod
     def _paint_marks(painter: QPainter, rect: QRectF, roll: RollView, colours: Palette) -> None:

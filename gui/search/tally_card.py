@@ -11,7 +11,7 @@ from core.search.tally import FEWEST_BOXES, TallyLine, scale_to
 from gui.style_sheet import mix
 from gui.theme import XS, M, S, current_palette
 
-ROW_PX, HEAD_PX, FOOT_PX = 50, 24, 28
+ROW_PX, HEAD_PX, FOOT_PX = 50, 24, 40
 _NOW, _PACE, _USUAL = 0, 1, 2
 NARROW_ROW_PX = 42
 
@@ -162,6 +162,13 @@ class TallyRows(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(colours.accent), 1.5))
             painter.drawRect(QRectF(0.75, top - 0.25, max(x(line.on_pace) - 1.5, 1), 7.5))
+        if line.likely is not None and line.likely[0] < line.likely[1]:
+            low, high = (x(value) for value in line.likely)
+            painter.setPen(QPen(QColor(colours.ink), 1.2))
+            painter.drawLine(QPointF(low, top + 10.5), QPointF(high, top + 10.5))
+            is_beyond = line.likely[1] > end  # then the line has no end on this scale
+            for at in (low,) if is_beyond else (low, high):
+                painter.drawLine(QPointF(at, top + 8.5), QPointF(at, top + 12.5))
         painter.setFont(self._font(10))
         painter.setPen(QColor(colours.mute))
         self._right(painter, float(self.width()), top + 8, figure(end))
@@ -180,10 +187,11 @@ class TallyRows(QWidget):
 
     def _foot(self, painter: QPainter, colours: Palette) -> None:
         """What solid, outline and band mean."""
-        base = self.height() - 8
+        base = self.height() - 22
         painter.setFont(self._font(11))
         painter.setPen(QColor(colours.mute))
         painter.drawText(QPointF(0, base), "solid: now · outline: on pace · band: usual 10–90 %")
+        painter.drawText(QPointF(0, base + 15), "line below: likely, four of five times")
 
 
 __all__ = ["XS", "M", "TallyRows", "figure", "spoken_line"]
