@@ -1,5 +1,7 @@
 """How issues, descriptions and slots read: 1944, 1944-D, 1944 any mint, 1960-D small date."""
 
+from collections.abc import Collection
+
 from core.model.arrangement import ShowP
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, Facet, Issue, Release, Series, Strike
@@ -41,10 +43,16 @@ def _letters(issues: tuple[Issue, ...], show_p: ShowP) -> list[str]:
     return list(dict.fromkeys(letter(issue, show_p) for issue in issues))
 
 
-def _varying(series: Series, issues: tuple[Issue, ...], date: str) -> list[str]:
-    """Facets in which a date's issues, so minted and struck, differ but these agree, as words."""
+def _varying(
+    series: Series, issues: tuple[Issue, ...], date: str, also: Collection[Issue] = ()
+) -> list[str]:
+    """Facets in which a date's issues, so minted and struck, differ but these agree, as words.
+
+    `also` are further issues that these are to be told from.
+    """
     kinds = {(i.mint, i.strike, i.release) for i in issues}
     peers = [i for i in series.issues if i.date == date and (i.mint, i.strike, i.release) in kinds]
+    peers += [i for i in also if i not in peers]
     words = []
     if len({i.design for i in peers}) > 1 and len({i.design for i in issues}) == 1:
         words.append(series.design(issues[0].design).title)
@@ -55,6 +63,15 @@ def _varying(series: Series, issues: tuple[Issue, ...], date: str) -> list[str]:
         if len(values) == 1 and (value := values.pop()) is not None:
             words.append(choice_text(name, value))
     return words
+
+
+def _beside(series: Series, accepts: Description) -> tuple[Issue, ...]:
+    """What a slot would take of its mints if it asked for no design, metal or choice."""
+    mints = {issue.mint for issue in series.matching(accepts)}
+    kept = (Facet.DATE, Facet.MINT, Facet.MARK, Facet.STRIKE, Facet.RELEASE)
+    asked = {facet.value: accepts.values(facet) for facet in kept if accepts.values(facet)}
+    wider = series.matching(Description.of(accepts.series, asked))
+    return tuple(issue for issue in wider if issue.mint in mints)
 
 
 def strike_text(issues: tuple[Issue, ...]) -> list[str]:
@@ -161,12 +178,14 @@ def slot_name(
     date = accepts.only(Facet.DATE)
     mints = {i.mint for i in issues}
     if date and len(mints) > 1 and not accepts.values(Facet.MINT):
-        extra = _varying(series, issues, date) or _named_metal(series, accepts)
+        told = _varying(series, issues, date, _beside(series, accepts))
+        extra = told or _named_metal(series, accepts)
         text = " ".join([f"{date} any mint", *extra, *_set_apart(series, issues)])
     elif date and issues and len(mints) == 1:
         letters = _letters(issues, show_p)
         text = date + (f"-{letters[0]}" if letters[0] and "" not in letters else "")
-        text = " ".join([text, *_varying(series, issues, date), *_set_apart(series, issues)])
+        told = _varying(series, issues, date, _beside(series, accepts))
+        text = " ".join([text, *told, *_set_apart(series, issues)])
     else:
         text = describe(series, accepts, show_p)
     return f"{text} {variety}".strip()
@@ -176,7 +195,7 @@ def what_differs(series: Series, accepts: Description, variety: str = "") -> str
     """What heads a further row of a date: the design, composition, choice or variety."""
     date = accepts.only(Facet.DATE)
     issues = series.matching(accepts)
-    words = _varying(series, issues, date) if date and issues else []
+    words = _varying(series, issues, date, _beside(series, accepts)) if date and issues else []
     words = words or _named_metal(series, accepts)
     if series.has_collectors_issues and all(series.is_for_collectors(i) for i in issues):
         words += _set_apart(series, issues)

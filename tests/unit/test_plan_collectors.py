@@ -133,6 +133,15 @@ def test_of_a_slot_for_any_mint_the_metal_is_named_where_mints_differ_in_it() ->
     ]  # fmt: skip
 
 
+def test_a_slot_that_asks_for_a_metal_names_it_where_another_was_sold_to_collectors() -> None:
+    """1992: bronze for collectors, copper-plated steel to banks; the slot of both asks for none."""
+    pence = load_series(SeriesId("uk-penny-decimal"))
+    plan = AlbumPlan((1992, 1992), ANY_MINT, Varieties.ALL, with_collectors=True)
+    assert labels(pence, plan) == [
+        "1992", "1992 copper-plated steel", "1992 bronze for collectors",
+    ]  # fmt: skip
+
+
 def test_the_figure_of_a_strike_for_collectors_is_its_own() -> None:
     """As the shipped row of 1970-D has it; of the S quarters of the parks none is listed."""
     own = {(i.date, i.mint, i.strike): i.mintage for i in KENNEDY.issues}
