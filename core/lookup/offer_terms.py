@@ -12,7 +12,7 @@ from core.errors import BadEntry
 from core.model.money import read_money
 
 _CODE = re.compile(r"[A-Za-z]{3}")
-_TIMES = re.compile(r"(?:x\s*(\d{1,5})|(\d{1,5})\s*x)\b", re.IGNORECASE)
+_TIMES = re.compile(r"(?<=\s)x\s*(\d{1,5})\b", re.IGNORECASE)
 _UNTIL = re.compile(r"\buntil\s+(\S+)", re.IGNORECASE)
 _WHERE = re.compile(r"(?:^|\s)(?:at|from)\s+(.*\S)\s*$", re.IGNORECASE)
 _NOTE = re.compile(r'(?:\s//|"[^"]*"\s*$)')
@@ -62,7 +62,7 @@ def read_terms(text: str, base: str) -> OfferTerms:
         rest = rest[: found.start()] + rest[found.end() :]
     found = _TIMES.search(rest)
     if found:
-        quantity = int(found.group(1) or found.group(2))
+        quantity = int(found.group(1))
         rest = rest[: found.start()] + rest[found.end() :]
     words = rest.replace(";", " ").split()
     codes = [word for word in words if _CODE.fullmatch(word)]
