@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog
 
+from core.app.finish_box import Way
 from core.app.search_orders import add_box
 from core.app.search_views import BoxView
 from core.app.table_sheets import SheetKind
@@ -23,6 +24,8 @@ from gui.search.report_dialog import ReportDialog
 from gui.search.sheet_dialog import SheetDialog
 from gui.work import InlineRunner
 from tests.gui.desk_material import collection_of
+from tests.gui.search_material import begin_box, table_window
+from tests.gui.window_material import close_window
 from tests.search_material import cents_box
 
 Key = Qt.Key
@@ -207,3 +210,39 @@ def test_a_box_with_nothing_in_it_says_so_and_is_finished(
     QTest.keyClick(dialog, Key.Key_Return, CTRL)
     assert dialog.is_done
     dialog.close()
+
+
+def test_from_the_table_the_box_is_finished_and_its_papers_come_by_keys(
+    qapp: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    table = table_window(qapp, tmp_path, begin_box(tmp_path / "jar.slotleaf"))
+    table.window.window.activateWindow()
+    table.space.to_line()
+    shown: list[str] = []
+
+    def look(dialog: QDialog) -> int:
+        shown.append(f"{type(dialog).__name__} {dialog.windowTitle()}")
+        if isinstance(dialog, FinishDialog):
+            dialog.send_all(Way.BANK)
+            dialog.finish()
+        return 1
+
+    monkeypatch.setattr(QDialog, "exec", look)
+    table.keep("1943d vf20")
+    table.keep("1960")
+    for key in (Key.Key_K, Key.Key_Y, Key.Key_O, Key.Key_F, Key.Key_O):
+        table.press(key, Qt.KeyboardModifier.AltModifier)
+    assert shown == [
+        "SheetDialog Sheet for the table",
+        "SheetDialog Sheet for the table",
+        "ReportDialog Box 32: report",
+        "FinishDialog Finish box 32",
+        "ReportDialog Box 32: report",
+    ]
+    assert table.box.is_done
+    finds = view_of(table.window.desk, table.box.id).finds
+    assert [(line.label, line.coin.status.value) for line in finds] == [
+        ("1943-D", "held"),
+        ("1960", "gone"),
+    ]
+    close_window(table.window)
