@@ -138,6 +138,8 @@ def differences(one: Collection, other: Collection) -> list[str]:
     compare("shelf", one.shelf(), other.shelf())
     compare("coins", one.coin_rows(), other.coin_rows())
     compare("fill", one.fill_input(), other.fill_input())
+    for part in ("prices", "offers", "rates", "rules"):
+        compare(part, getattr(one.price_book(), part), getattr(other.price_book(), part))
     compare("campaigns", one.log.campaigns(), other.log.campaigns())
     for box in other.log.boxes():
         compare(f"box {box.number}", one.log.box_view(box.id), other.log.box_view(box.id))

@@ -57,6 +57,19 @@ from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
 from core.app.own_series import add_next_year, delete_series, save_series, take_update
+from core.app.price_orders import (
+    add_offer,
+    delete_prices,
+    delete_rate,
+    edit_offer,
+    edit_price,
+    let_inherit,
+    set_prices,
+    set_rate,
+    set_rules,
+    take_back_offers,
+    take_offer,
+)
 from core.app.search_orders import (
     add_box,
     add_container,
@@ -95,9 +108,10 @@ from core.model.album import AlbumId, AlbumKind, SlotId, Wish, parse_target
 from core.model.arrangement import Lead, parse_arrangement
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.grade import parse_grade
-from core.model.issue import SeriesId
+from core.model.issue import SeriesId, VarietyId
 from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
+from core.model.prices import Offer, OfferId, Price, PriceId
 from core.model.search import (
     Box,
     BoxId,
@@ -161,6 +175,7 @@ ORDERS = (
     *("step", "lead", "extra", "out", "label", "keep"),
     *("box", "find", "find", "find", "seen", "roll", "roll", "log", "log", "unlog", "tally"),
     *("across", "across", "split", "split", "join", "volumes"),
+    *("price", "price", "offer", "offer", "take", "rules"),
 )
 LOG_ORDERS = (
     *("box", "find", "find", "seen", "roll", "log", "log", "log", "unlog", "tally", "end"),
@@ -319,6 +334,10 @@ class World:
             "log": lambda: self.logged(self.box(a), b, c),
             "unlog": lambda: self.unlogged(a, b),
             "tally": lambda: self.sets(b, c),
+            "price": lambda: self.priced(a, b, c),
+            "offer": lambda: self.offered(a, b, c),
+            "take": lambda: take_offer(self.offer(a), self.slot(b)),
+            "rules": lambda: self.ruled(a, b),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
             "correct": lambda: correct_placement(
@@ -328,6 +347,43 @@ class World:
             ),
         }
         return make[what]()
+
+    def priced(self, at: int, how: int, more: int) -> Operation:
+        coin = self.entry(at)
+        numbers = [one.id for one in self.collection.price_book().prices] or [PriceId(999)]
+        if more % 4 == 0:
+            return delete_prices([numbers[how % len(numbers)]])
+        variety = coin.varieties[0][0] if coin.varieties else None
+        day = self.clock.day - timedelta(how)
+        one = Price(
+            PriceId(0), coin.description, 4 + how % 3, how, "USD", day, "ab"[more % 2], variety
+        )
+        return edit_price(numbers[at % len(numbers)], one) if more % 5 == 0 else set_prices([one])
+
+    def offer(self, at: int) -> OfferId:
+        numbers = [one.id for one in self.collection.price_book().offers] or [OfferId(999)]
+        return numbers[at % len(numbers)]
+
+    def offered(self, at: int, how: int, more: int) -> Operation:
+        coin = self.entry(at)
+        until = self.clock.day + timedelta(how) if how % 2 else None
+        one = Offer(
+            OfferId(0), coin.description, 1 + how, "EUR", self.clock.day, coin.grade,
+            coin.problems, until=until, quantity=1 + more % 2,
+        )  # fmt: skip
+        if more % 3 == 1:
+            return edit_offer(replace(one, id=self.offer(how)))
+        return take_back_offers([self.offer(at)]) if more % 7 == 2 else add_offer(one)
+
+    def ruled(self, at: int, how: int) -> Operation:
+        rules = self.collection.price_book().rules
+        ways: tuple[Callable[[], Operation], ...] = (
+            lambda: set_rate("EUR", f"1.{at:02}"),
+            lambda: delete_rate("EUR"),
+            lambda: set_rules(replace(rules, base=("USD", "CHF")[at % 2], silver_minor=at)),
+            lambda: let_inherit(CENTS, VarietyId("1955-ddo"), at % 2 == 0),
+        )
+        return ways[how % len(ways)]()
 
     def box(self, at: int) -> BoxId:
         boxes = [one.id for one in self.collection.log.boxes()] or [BoxId(999)]
