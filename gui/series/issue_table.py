@@ -28,6 +28,8 @@ _Index = QModelIndex | QPersistentModelIndex
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _MUTE = frozenset({SOURCE, RESTS_ON})
 _GROW = ((DESIGN, 160), (KIND, 64), (MINT, 48), (COMPOSITION, 64))
+CELL_ROOM_PX = 28
+"""What a cell has beside its words."""
 WIDTHS = (72, 132, 124, 100, 100, 112, 108, 60)
 
 
@@ -81,6 +83,7 @@ class IssueTable(SheetTable):
         self._issues = _IssueModel(HEADS, parent)
         super().__init__("Rows of the series", HEADS, WIDTHS, parent, texts=self._issues)
         self._rows: Sequence[IssueRow] = ()
+        self._needs: dict[int, int] = {}
         self._words: Sequence[str] = ()
         self._kept = "all"
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
@@ -97,6 +100,7 @@ class IssueTable(SheetTable):
         self.setColumnHidden(KIND, not any(row.cells[KIND] for row in rows))
         for column in (MINT, DESIGN, COMPOSITION):
             self.setColumnHidden(column, len({row.cells[column] for row in rows}) < 2)
+        self._needs = {column: self._need(column) for column, _most in _GROW}
         self._share_room()
         self._find()
 
@@ -132,12 +136,19 @@ class IssueTable(SheetTable):
         super().resizeEvent(event)
         self._share_room()
 
+    def _need(self, column: int) -> int:
+        """How many pixels the longest words of a column take."""
+        metrics = self.fontMetrics()
+        words = {row.cells[column] for row in self._rows}
+        return max((metrics.horizontalAdvance(text) for text in words), default=0) + CELL_ROOM_PX
+
     def _share_room(self) -> None:
         """What room is left goes to the words that are cut first; the source takes the rest."""
         shown = [at for at in range(len(HEADS)) if not self.isColumnHidden(at)]
         room = self.viewport().width() - sum(WIDTHS[at] for at in shown)
         for column, most in _GROW:
-            more = max(0, min(most, room)) if column in shown else 0
+            lacking = self._needs.get(column, 0) - WIDTHS[column]
+            more = max(0, min(most, room, lacking)) if column in shown else 0
             self.setColumnWidth(column, WIDTHS[column] + more)
             room -= more
 
