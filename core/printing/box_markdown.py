@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from core.printing.box_report import AlbumChange, BoxReport, band_text, figure
+from core.printing.box_report import AlbumChange, BoxReport, band_text, figure, likely_text
 from core.printing.text_runs import printable
 
 _SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~])")
@@ -84,8 +84,7 @@ def _tallies(report: BoxReport) -> Iterator[str]:
     rows = []
     for line in report.tallies:
         pace = None if line.on_pace is None else float(round(line.on_pace))
-        likely = "–" if line.likely is None else f"{line.likely[0]:,}–{line.likely[1]:,}"
-        beside = () if report.is_done else (figure(pace), likely)
+        beside = () if report.is_done else (figure(pace), likely_text(line))
         rows.append((line.name, figure(line.now), *beside, figure(line.usual), band_text(line)))
     yield from _table(("Tally", "Now", *more, "Usual", "10–90 %"), rows, numbers_from=1)
 

@@ -115,8 +115,19 @@ def figure(value: float | None) -> str:
 
 
 def band_text(line: TallyLine) -> str:
-    """10–90 % of comparable boxes: 4–12."""
-    return "–" if line.band is None else f"{figure(line.band[0])}–{figure(line.band[1])}"
+    """10–90 % of comparable boxes: 4–12; 2 where both ends are told alike."""
+    if line.band is None:
+        return "–"
+    low, high = map(figure, line.band)
+    return low if low == high else f"{low}–{high}"
+
+
+def likely_text(line: TallyLine) -> str:
+    """Between which counts four of five such boxes end: 9–14."""
+    if line.likely is None:
+        return "–"
+    low, high = line.likely
+    return f"{low:,}" if low == high else f"{low:,}–{high:,}"
 
 
 def report_pages(report: BoxReport, paper: Paper, measure: Measure) -> tuple[Page, ...]:
@@ -428,7 +439,7 @@ def _tallies(report: BoxReport, width: float) -> Iterator[Block]:
 
     def row(line: TallyLine) -> Block:
         pace = None if line.on_pace is None else float(round(line.on_pace))
-        likely = "–" if line.likely is None else f"{line.likely[0]:,}–{line.likely[1]:,}"
+        likely = likely_text(line)
         told = [figure(line.usual), band_text(line)]
         if not report.is_done:
             told = [figure(pace), likely, *told]

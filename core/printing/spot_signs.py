@@ -10,7 +10,7 @@ from math import hypot
 from core.glyph.shapes import Contour
 from core.model.issue import Evidence
 from core.printing.leaf_scene import MIDDLE
-from core.printing.placed import Sheet, Style, rounded
+from core.printing.placed import Ink, Sheet, Style, rounded
 from core.printing.text_runs import Face
 
 Point = tuple[float, float]
@@ -37,7 +37,7 @@ def draw_spot(
     if evidence is Evidence.DECIDES:
         sheet.shape("accent", circle(x, y, radius))
     else:
-        ink = "mute" if evidence is Evidence.EXCLUDES else "accent"
+        ink: Ink = "mute" if evidence is Evidence.EXCLUDES else "accent"
         sheet.shape("card", circle(x, y, radius))
         sheet.shape(ink, circle(x, y, radius), circle(x, y, radius - 0.9))
     if evidence is Evidence.EXCLUDES:
@@ -45,10 +45,10 @@ def draw_spot(
         if number:
             sheet.shape("card", circle(x, y, radius * 0.66))
     if number:
-        ink_of_number = "accent_ink" if evidence is Evidence.DECIDES else "ink"
+        on_spot: Ink = "accent_ink" if evidence is Evidence.DECIDES else "ink"
         size = NUMBER.size if number < 10 else NUMBER.size - 1
         style = Style(NUMBER.face, size)
-        sheet.text_about(x, y + MIDDLE * size, str(number), style, ink_of_number)
+        sheet.text_about(x, y + MIDDLE * size, str(number), style, on_spot)
 
 
 def _stroke(x: float, y: float, out: float, half: float) -> Contour:
