@@ -47,7 +47,7 @@ def made_text(rows: Table, made: Table) -> str:
     after = set(merged(rows, made))
     new, gone = len(after - old), len(old - after)
     if new and gone:
-        return f"Would add {new:,} rows and take out {gone:,}."
+        return f"Would add {new:,} row{'' if new == 1 else 's'} and take out {gone:,}."
     count, does = (new, "add") if new else (gone, "take out")
     return f"Would {does} {count:,} row{'' if count == 1 else 's'}." if count else ""
 
