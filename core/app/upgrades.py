@@ -84,6 +84,7 @@ class UpgradeRow:
 
     `held` are its coin's points as they count there, None for a gap. `spare` is a spare that would
     better it for nothing; `brings` what its coin may bring, None where that is not priced.
+    `asks` is what the list asks for the cheapest coin that meets its target, whatever it holds.
     """
 
     slot: SlotView
@@ -94,6 +95,7 @@ class UpgradeRow:
     steps: tuple[UpgradeStep, ...]
     spare: Coin | None
     brings: int | None
+    asks: int | None
     is_met: bool
     is_priced: bool
     is_key: bool
@@ -328,6 +330,18 @@ class _Stock:
             return max(grade.low, least)
         return min(grade.low, least - 1)
 
+    def _asks(self, hole: _Hole) -> int | None:
+        """The least that a coin of the list costs which meets a slot's target."""
+        least = 1 if hole.slot.target is None else _least(hole.slot)
+        known = [
+            told.minor
+            for curve in self._curves_for(hole)
+            for points in {*curve.points, least}
+            if (told := curve.at(points)) is not None
+            and self._counts(hole.slot, Grade(points, points, curve.is_proof)) >= least
+        ]
+        return min(known, default=None)
+
     def _curves_for(self, hole: _Hole) -> list[Curve]:
         """The curves whose coins surely fit a slot."""
         variety = hole.slot.variety
@@ -541,6 +555,7 @@ class _Stock:
             steps,
             self._spare_of.get(hole.slot.id, (0, None))[1],
             None if coin is None else self._prices.brings(hole.series, coin),
+            self._asks(hole),
             want.meets(want.held),
             hole.slot.id not in missing,
             want.is_key,

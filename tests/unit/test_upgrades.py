@@ -16,6 +16,7 @@ from core.app.operations import (
     set_wish,
 )
 from core.app.price_orders import add_offer, let_inherit, set_prices
+from core.app.standings import standings
 from core.app.upgrades import UpgradeRow, Upgrades, plan_input, upgrade_rows
 from core.model.album import AlbumKind, Wish, parse_target
 from core.model.coin import CoinId
@@ -233,3 +234,16 @@ def test_key_dates_are_those_of_which_few_were_struck(jar: Collection) -> None:
     an_album(jar, "All", years=(1938, 1964))
     keys = [r.slot.label for r in upgrade_rows(jar, [jar.find_album("All").id]) if r.is_key]
     assert keys == ["1938-D", "1938-S", "1939-D", "1950-D"]
+
+
+def test_percentages_weigh_what_is_done_by_count_scarcity_and_price(jar: Collection) -> None:
+    price(jar, "1941", "P", f12=400, vf20=900)
+    price(jar, "1943", "D", vf20=2700)
+    found = plan_input(jar)
+    filled = standings(found, jar.series)
+    assert (filled.by_count.per_cent, filled.by_count.counted) == (100 / 12, 12)
+    assert (filled.by_price.per_cent, filled.by_price.left_out) == (25.0, 10)
+    assert filled.by_scarcity.per_cent is not None
+    assert 0 < filled.by_scarcity.per_cent < 100 / 12  # the 1941 is one of the most common
+    assert (filled.grades.mean, filled.grades.graded) == (4, 1)
+    assert standings(found, jar.series, at_target=True).by_count.per_cent == 0
