@@ -7,6 +7,7 @@ So no coin is bought that the whole plan would replace later.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 from core.planning.aim import Aim
 from core.planning.plan import TIME_LIMIT_S, Bought, Moved, PinsRefused, Plan, after, plan
@@ -75,8 +76,9 @@ def schedule(
         if month + wait > most:
             break
         month, money = month + wait, money + wait * monthly
-        tell(0.5 + 0.5 * (1 - len(left.purchases) / max(1, len(bought))))
-        made = plan(left, money, aim, time_limit, lambda _: tell(0.5))
+        share = 1 - 0.5 * len(left.purchases) / max(1, len(bought))
+        tell(share)
+        made = plan(left, money, aim, time_limit, partial(_still, tell, share))
         is_proven = is_proven and made.is_proven
         is_last = not made.purchases and money >= sum(p.cost or 0 for p in left.purchases)
         if is_last:
@@ -115,6 +117,11 @@ def _left_of(given: PlanInput, whole: Plan) -> PlanInput:
         for number, one in enumerate(whole.purchases)
     )
     return replace(given, purchases=purchases, pinned=frozenset[int](), forbidden=frozenset[int]())
+
+
+def _still(tell: Callable[[float], None], share: float, _: float) -> None:
+    """Say that the share done is the same still."""
+    tell(share)
 
 
 def _what_was_pinned(

@@ -1,6 +1,8 @@
 """What a plan tells and refuses, its curve, schedule, next buys, percentages and what-ifs."""
 
+import ctypes
 import random
+import sys
 from fractions import Fraction
 from math import log
 
@@ -39,6 +41,7 @@ from core.planning.difficulty import (
     scarcity,
 )
 from core.planning.plan import Bought, Moved, PinsRefused, after, plan
+from core.planning.quiet import quiet_output
 from core.planning.schedule import schedule
 from core.planning.wants import Piece, PlanInput, Purchase, Seat, Want, not_priced
 from core.planning.what_if import with_key_target, with_more, without_optional
@@ -163,6 +166,16 @@ def test_a_plan_that_is_cancelled_ends_and_one_out_of_time_says_how_far_off_it_m
     assert hasty.spent <= 10_000
     could_be = round(hasty.figures[0] / (1 - hasty.gap))
     assert hasty.figures[0] <= best.figures[0] <= could_be
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="asks the C library of the process by its name")
+def test_what_the_solver_prints_stays_off_the_standard_output(capfd):
+    libc = ctypes.CDLL(None)
+    with quiet_output():
+        libc.puts(b"noise of a library")
+    print("an answer", flush=True)
+    libc.fflush(None)
+    assert capfd.readouterr().out == "an answer\n"
 
 
 def test_what_the_bounds_leave_out_never_costs_the_best_plan(monkeypatch):
