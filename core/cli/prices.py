@@ -219,6 +219,47 @@ def _rules_row(book: "PriceBook") -> Row:
     }
 
 
+@prices_group.command("metal")
+@file_argument
+@as_json
+def metal(file: Path, as_json: bool) -> None:
+    """The silver and copper in the coins you hold, at the spot prices that rules has."""
+    from core.app.metals import metals
+
+    with opened(file, read_only=True) as collection:
+        found = metals(collection)
+        book = collection.price_book()
+    base = book.rules.base
+    rows: list[Row] = [
+        {
+            "series": str(row.series.id),
+            "metal": row.composition.title,
+            "coins": row.coins,
+            "silver_ounces": None if row.silver_ozt is None else f"{row.silver_ozt:.5f}",
+            "copper_grams": None if row.copper_g is None else f"{row.copper_g:.2f}",
+            "worth": None if row.worth.minor is None else _amount(row.worth.minor, base),
+            "caution": row.worth.caution,
+        }
+        for row in found.rows
+    ]
+    if as_json:
+        write_rows(rows, True, "")
+        return
+    shown = [{name: cell for name, cell in row.items() if name != "caution"} for row in rows]
+    write_rows(shown, False, "No coins are held.")
+    if found.left_out:
+        many = "1 coin" if found.left_out == 1 else f"{found.left_out:,} coins"
+        click.echo(f"{many} may be of several metals; left out.")
+    if found.minor:
+        click.echo(
+            f"Together {_amount(found.minor, base)} {base}, as struck; worn coins weigh less."
+        )
+    elif rows:
+        click.echo("No spot price is entered: slotleaf prices rules FILE --silver AMOUNT")
+    for caution in found.cautions:
+        click.echo(caution)
+
+
 # Offers
 
 

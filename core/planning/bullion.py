@@ -57,9 +57,10 @@ class Bullion:
 
     @property
     def minor(self) -> int | None:
-        """Both together; None where neither is known."""
-        known = [one for one in (self.silver_minor, self.copper_minor) if one is not None]
-        return sum(known) if known else None
+        """What is known of both together; None where that is nothing and a part is not known."""
+        parts = (self.silver_minor, self.copper_minor)
+        known = sum(part or 0 for part in parts)
+        return None if known == 0 and None in parts else known
 
 
 def bullion(series: Series, of: Composition, rules: PriceRules, coins: int = 1) -> Bullion:

@@ -78,6 +78,7 @@ LISTINGS = {
     "weigh": ("weigh", "--coins", "412", "--grams", "1173.6", "--of", "us-cent-lincoln"),
     "prices list": ("prices", "list", "FILE"),
     "prices rules": ("prices", "rules", "FILE"),
+    "prices metal": ("prices", "metal", "FILE"),
     "offer": ("offer", "FILE"),
     "upgrades": ("upgrades", "FILE"),
     "upgrades --budget": ("upgrades", "FILE", "--budget", "100"),

@@ -1,0 +1,120 @@
+"""Prices, offers and upgrades on the command line: what is said, refused and left alone."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli_material import slotleaf
+
+SHEET = """series;date;mint;grade;price;currency;day;source
+us-nickel-jefferson;1943;D;F-12;1,50;;2026-01-05;the fair
+us-nickel-jefferson;1943;D;VF-20;4;;2026-01-05;the fair
+us-nickel-jefferson;1943;S;VF-20;3;EUR;2001-01-05;a book
+"""
+
+
+@pytest.fixture
+def jar(tmp_path: Path) -> Path:
+    file = tmp_path / "jar.slotleaf"
+    slotleaf("new", file)
+    words = ("--series", "us-nickel-jefferson", "--years", "1943-1943", "--target", "VF-20")
+    slotleaf("album", "new", file, "Nickels", *words)
+    (tmp_path / "prices.csv").write_text(SHEET, "utf-8")
+    return file
+
+
+def test_a_sheet_is_told_taken_in_and_listed(jar: Path) -> None:
+    sheet = jar.with_name("prices.csv")
+    dry = slotleaf("prices", "import", jar, sheet, "--dry-run")
+    assert dry.out == "Would come: 3 prices. Nothing was changed.\n"
+    assert slotleaf("prices", "list", jar).out.startswith("There are no prices yet.")
+    assert slotleaf("prices", "import", jar, sheet).out == (
+        "Imported: 3 prices, 3 of them new or changed.\n"
+    )
+    assert slotleaf("prices", "rate", jar, "eur", "1.08").out == "1 EUR is 1.08 USD.\n"
+    rows = slotleaf("prices", "list", jar, "--json").rows
+    assert [(r["coin"], r["grade"], r["price"], r["in_base"], r["is_old"]) for r in rows] == [
+        ("1943-D", "F-12", "1.50", "1.50", False),
+        ("1943-D", "VF-20", "4.00", "4.00", False),
+        ("1943-S", "VF-20", "3.00", "3.24", True),
+    ]
+    assert slotleaf("prices", "list", jar).lines[-1] == "1 price is older than 730 days."
+
+
+def test_every_faulty_row_is_named_and_nothing_is_imported(jar: Path) -> None:
+    sheet = jar.with_name("prices.csv")
+    sheet.write_text(SHEET.replace("F-12", "F-13").replace("VF-20;3", "VF-20;three"), "utf-8")
+    said = slotleaf("prices", "import", jar, sheet)
+    assert said.code == 1
+    assert [line.partition(": ")[2][:24] for line in said.err.splitlines()] == [
+        "prices.csv, line 2, grad",
+        "prices.csv, line 4, pric",
+        "Nothing was imported: 2 ",
+    ]
+    assert slotleaf("prices", "list", jar, "--json").rows == []
+
+
+def test_rules_are_shown_and_changed(jar: Path) -> None:
+    before = slotleaf("history", jar, "--json").rows
+    (shown,) = slotleaf("prices", "rules", jar, "--json").rows
+    assert (shown["base"], shown["choose"], shown["silver_per_ounce"]) == ("USD", "newest", None)
+    assert slotleaf("history", jar, "--json").rows == before
+    options = ("--choose", "median", "--resale-share", "55", "--silver", "30.5")
+    (now,) = slotleaf("prices", "rules", jar, *options, "--json").rows
+    assert (now["choose"], now["resale_share"], now["silver_per_ounce"]) == ("median", 55, "30.50")
+    inherit = "us-nickel-jefferson/1943-3-over-2"
+    assert slotleaf("prices", "rules", jar, "--inherit", inherit, "--json").rows[0]["inherits"] == (
+        inherit
+    )
+    for wrong in (("--problem-share", "101"), ("--inherit", "x"), ("--silver", "much")):
+        assert slotleaf("prices", "rules", jar, *wrong).code == 1
+
+
+def test_an_offer_is_answered_noted_taken_and_forgotten(jar: Path) -> None:
+    slotleaf("prices", "import", jar, jar.with_name("prices.csv"))
+    look = slotleaf("offer", jar, "43d vf20 @ 4.48", "--look")
+    assert look.out == "1943-D VF-20, 4.48 USD: gap / over your list by 12 %\n"
+    assert slotleaf("offer", jar).out.startswith("There are no offers.")
+    noted = slotleaf("offer", jar, "43d vf20 @ 4.48 at the fair", "--json").rows[0]
+    assert (noted["number"], noted["over_percent"], noted["where"]) == (1, 12, "the fair")
+    slotleaf("offer", jar, "43s vf20 @ 2")
+    assert [r["stands"] for r in slotleaf("offer", jar, "--json").rows] == [True, True]
+    assert slotleaf("offer", jar, "--take", "1").code == 1
+    taken = slotleaf("offer", jar, "--take", "1", "--album", "nick", "--slot", "1943-D")
+    assert taken.out == "Offer 1 is on order for 1943-D of Nickels.\n"
+    assert slotleaf("slots", jar, "nick", "--json").rows[1]["state"] == "on order"
+    assert slotleaf("offer", jar, "--back", "2").out == "Offer 2 is forgotten.\n"
+    for wrong in (("43d vf20",), ("43d @ much",), ("43d @ 1", "--back", "1"), ("--back", "9")):
+        assert slotleaf("offer", jar, *wrong).code == 1
+
+
+def test_upgrades_are_listed_planned_and_drawn_up(jar: Path) -> None:
+    slotleaf("prices", "import", jar, jar.with_name("prices.csv"))
+    slotleaf("coin", "add", jar, "1943-P vf20")
+    rows = {row["slot"]: row for row in slotleaf("upgrades", jar, "--json").rows}
+    assert (rows["1943-P"]["spare"], rows["1943-P"]["costs"]) == (1, "not priced")
+    assert (rows["1943-D"]["next"], rows["1943-D"]["useful"]) == ("1943-D F-12", 2)
+    made = slotleaf("upgrades", jar, "--budget", "4", "--aim", "targets", "--json").rows
+    assert [(r["do"], r["coin"], r["costs"]) for r in made] == [
+        ("move", "coin 1 VF-20", "0.00"),
+        ("buy", "1943-D VF-20", "4.00"),
+    ]
+    told = slotleaf("upgrades", jar, "--budget", "4", "--aim", "targets").lines
+    assert told[3] == "Spent 4.00 USD: 2 gaps closed, 2 targets met, 40 grade points; proven best."
+    assert told[-1] == "1 price is left out: no rate of EUR."
+    steps = slotleaf("upgrades", jar, "--curve", "--json").rows
+    assert [(step["spent"], step["figure"]) for step in steps] == [("0.00", 1), ("1.50", 2)]
+    number = made[1]["number"]
+    without = slotleaf("upgrades", jar, "--budget", "9", "--forbid", number, "--json").rows
+    assert [r["coin"] for r in without if r["do"] == "buy"] == ["1943-D F-12"]
+    for wrong in (("--budget", "x"), ("--aim", "best"), ("--budget", "1", "--pin", number)):
+        assert slotleaf("upgrades", jar, *wrong).code == 1
+
+
+def test_metals_are_told_with_the_caution(jar: Path) -> None:
+    slotleaf("coin", "add", jar, "2 x 1943-P")
+    assert slotleaf("prices", "metal", jar).lines[-1].startswith("No spot price is entered")
+    slotleaf("prices", "rules", jar, "--silver", "30")
+    (row,) = slotleaf("prices", "metal", jar, "--json").rows
+    assert (row["coins"], row["silver_ounces"], row["worth"]) == (2, "0.11252", "3.38")
+    assert "31 CFR 82.1" in row["caution"]
