@@ -27,6 +27,7 @@ from gui.desk import Desk
 from gui.series.card import SeriesCard
 from gui.series.exporting import ask_export
 from gui.series.known import Facts, SeriesLine, facts_of, following, grow_text, read_known
+from gui.series.no_own_undo import NoOwnUndo
 from gui.series.screen_size import fit_to_screen
 from gui.theme import XL, L, M, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
@@ -202,6 +203,9 @@ class SeriesDialog(QDialog):
         )
         for key, handler in keys:
             QShortcut(QKeySequence(key), self, lambda handler=handler: handler())
+        to_the_window = NoOwnUndo(self)
+        for field in (self.search, self.card.search):
+            field.installEventFilter(to_the_window)
 
     def _focus_search(self) -> None:
         self.search.setFocus(Qt.FocusReason.OtherFocusReason)

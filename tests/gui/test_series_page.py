@@ -17,6 +17,7 @@ from core.catalogue.shares import confidence_shares
 from core.model.issue import SeriesId
 from gui.album.new_album import NewAlbumDialog
 from gui.desk import Desk
+from gui.series import dialog
 from gui.series.dialog import SeriesDialog
 from gui.series.editor import SeriesEditor
 from gui.series.known import DATE, MINTAGE, RESTS_ON
@@ -169,6 +170,22 @@ def test_what_was_done_is_still_said_once_the_series_are_read_anew(page: SeriesD
     assert page.said.text() == "The series is saved."
     page.list.setCurrentRow(2)
     assert page.said.text() == ""
+
+
+def test_keys_of_the_page_work_while_the_keys_are_in_its_search(
+    page: SeriesDialog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    monkeypatch.setattr(dialog, "ask_export", lambda *args: asked.append(args))
+    collection_of(page._desk).run(save_series(harbour_draft()))
+    page.activateWindow()
+    QApplication.processEvents()
+    for field in (page.search, page.card.search):
+        field.setFocus()
+        QTest.keyClick(field, Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    assert len(asked) == 2
+    QTest.keyClick(page.search, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert "Undone" in page.said.text()
 
 
 def test_a_year_is_added_and_albums_grow(
