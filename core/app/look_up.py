@@ -64,7 +64,8 @@ class Answer:
     under them; `have_before` and `have_after` count the album. `sentence` says where and what is
     there, `second` the target and the spares. `closer` are varieties and signs still open, the
     likely ones first; `more_albums` others in which the coin would be of use; `said` what was
-    assumed in reading. `settle` are the varieties that Compare can tell apart.
+    assumed in reading. `settle` are the varieties that Compare can tell apart. `spare` is the one
+    held that waits for the slot, where it decides the answer.
     """
 
     verdict: Verdict
@@ -86,6 +87,7 @@ class Answer:
     name: str = ""
     is_sure: bool = True
     settle: tuple[VarietyId, ...] = ()
+    spare: Coin | None = None
 
     @property
     def have_text(self) -> str:
@@ -209,6 +211,16 @@ class _Place:
     words: str
     """What is there and what becomes of it, to be put between the coin and the album's name."""
     tail: str = ""
+    is_told: bool = False
+    """Whether the words begin the sentence, without the coin's name."""
+    spare: Coin | None = None
+    is_freed: bool = False
+    """Whether a spare waits for the slot that could as well go to another gap."""
+
+    @property
+    def is_use(self) -> bool:
+        """Whether the coin would go into the slot."""
+        return self.verdict in (Verdict.FILLS, Verdict.UPGRADE)
 
 
 def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answer:
@@ -236,7 +248,7 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
         verdict, told = _nowhere(index, series, name, scope.rule)
         return replace(blank, verdict=verdict, sentence=told)
     best = places[0]
-    useful = {p.view.album.id for p in places if p.verdict in (Verdict.FILLS, Verdict.UPGRADE)}
+    useful = {p.view.album.id for p in places if p.is_use}
     return _told(index, series, entry, best, len(useful - {best.view.album.id}), blank, scope.rule)
 
 
@@ -277,10 +289,36 @@ def _places(
             if shown.slot.wish is Wish.SKIPPED:
                 continue
             place = _place(series, view, shown, entry, rule)
+            if place is not None and place.is_use and view.album.kind is AlbumKind.HOLDER:
+                place = _after_spares(index, series, chosen, place, entry, rule)
             if place is not None:
                 ranked.append((_rank(place, series, entry.coin, at), place))
     ranked.sort(key=lambda pair: pair[0])
     return [place for _, place in ranked]
+
+
+def _after_spares(
+    index: LookUpIndex, series: Series, chosen: Sequence[AlbumView], place: _Place, entry: Entry,
+    rule: UseRule,
+) -> _Place:  # fmt: skip
+    """The place as it is when the spares held have gone where Fill would put them."""
+    view, shown = place.view, place.shown
+    here = series.may_be(entry.coin.description)
+    mask = here if place.is_sure else here & series.may_be(shown.slot.accepts)
+    spoken = index.spoken_for(chosen, series, mask)
+    spare = spoken.spare_for(shown.slot)
+    if spare is None:
+        return replace(place, is_freed=shown.slot.id in spoken.opened)
+    called = _spare_name(spare)
+    article = "An" if called.startswith("ungraded") else "A"
+    told = f"{article} {called} waits for {shown.label.strip('[]')} in"
+    if not place.is_sure:
+        return _Place(Verdict.SPARE, view, shown, False, told, is_told=True, spare=spare)
+    judged = _against(view, shown, spare, entry, series, rule)
+    if judged.verdict is Verdict.UPGRADE:
+        words = f"beats the {called} that waits for its slot in"
+        return _Place(Verdict.UPGRADE, view, shown, True, words, spare=spare)
+    return _Place(Verdict.SPARE, view, shown, True, told, judged.tail, is_told=True, spare=spare)
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,10 +353,11 @@ def slots_told(index: LookUpIndex, answer: Answer, scope: Scope) -> tuple[SlotTo
 def _rank(place: _Place, series: Series, coin: Coin, at: int) -> tuple[object, ...]:
     """Sort key, in the order of Fill's aims: use, wanted, target, shelf, the narrowest slot."""
     slot = place.shown.slot
-    is_use = place.verdict in (Verdict.FILLS, Verdict.UPGRADE)
     use = _ORDER.index(place.verdict) if place.is_sure else 2
+    is_spare = place.verdict is Verdict.SPARE
     return (
-        use if is_use else 3 + (not place.is_sure),
+        use if place.is_use else 3 if is_spare else 4 + (not place.is_sure),
+        place.is_freed,
         place.view.album.kind is AlbumKind.OVERVIEW,
         slot.wish is not Wish.WANTED,
         not meets_target(slot, coin),
@@ -415,6 +454,14 @@ def _piece(coin: Coin) -> str:
     return coin_text(coin).removeprefix("no grade yet, ")
 
 
+def _spare_name(coin: Coin) -> str:
+    """A spare as one is told of it: spare VF-20; ungraded spare; spare (VG-8, cleaned)."""
+    piece = _piece(coin)
+    if piece == "ungraded coin":
+        return "ungraded spare"
+    return f"spare {piece}" if coin.grade and not coin.problems else f"spare ({piece})"
+
+
 def _nowhere(index: LookUpIndex, series: Series, name: str, rule: UseRule) -> tuple[Verdict, str]:
     """Why no slot takes a coin."""
     albums = [view.album.name for view in _asked(index, series, rule)]
@@ -452,6 +499,7 @@ def _told(
         spares = index.spares(series.id)
         after = slot_view(series, slot, coin, shown.ordered, spares, view.album.arrangement)
     leaf, row, _ = view.places[slot.id]
+    name = "" if best.is_told else f"{blank.name} "
     tail = best.tail if best.is_sure else _doubt(series, slot, coin)
     seconds = [_target_text(shown, after), _spares_text(held)]
     if entry.quantity > 1:
@@ -461,7 +509,7 @@ def _told(
     return replace(
         blank,
         verdict=verdict,
-        sentence=f"{blank.name} {best.words} {_album_name(view)}, leaf {leaf}, row {row}{tail}.",
+        sentence=f"{name}{best.words} {_album_name(view)}, leaf {leaf}, row {row}{tail}.",
         second=" ".join(filter(None, seconds)),
         album=view.album.id,
         slot=slot.id,
@@ -475,6 +523,7 @@ def _told(
         closer=tuple(look_closer(series, mask, coin, sought)) if sought else blank.closer,
         more_albums=more,
         is_sure=best.is_sure,
+        spare=best.spare,
     )
 
 

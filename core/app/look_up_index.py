@@ -2,14 +2,20 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import is_
 
 from core.app.spares import SpareIndex
+from core.app.spoken_for import SpokenFor, spoken_for
 from core.app.views import AlbumView, SlotView
 from core.lookup.line import OwnCodes, known_words
 from core.lookup.parse import names_series
-from core.model.album import AlbumId, SlotId
+from core.model.album import AlbumId, AlbumKind, SlotId
 from core.model.issue import Series, SeriesId
 
+_MOST_ISSUES = 16
+_MOST_KEPT = 500
+_Asked = tuple[SeriesId, int, tuple[AlbumId, ...]]
+_Stand = tuple[object, ...]
 ByIssue = Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]
 
 
@@ -28,6 +34,7 @@ class LookUpIndex:
     others: Sequence[Series] = ()
     codes: OwnCodes = field(default_factory=dict)
     _found: dict[AlbumId, tuple[AlbumView, ByIssue]] = field(default_factory=dict, repr=False)
+    _spoken: dict[_Asked, tuple[_Stand, SpokenFor]] = field(default_factory=dict, repr=False)
 
     def slots_for(self, view: AlbumView, series: Series, mask: int) -> Iterator[SlotView]:
         """An album's slots that accept one of these issues at least, once each."""
@@ -45,11 +52,37 @@ class LookUpIndex:
             mask ^= low
         yield from found.values()
 
+    def spoken_for(self, views: Sequence[AlbumView], series: Series, mask: int) -> SpokenFor:
+        """Which slots of these albums are spoken for by spares of these issues.
+
+        What is known of a coin in little more than its series is not asked: nothing is then.
+        """
+        if mask.bit_count() > _MOST_ISSUES:
+            return SpokenFor({})
+        holders = [v for v in views if v.album.kind is AlbumKind.HOLDER]
+        spares = self.spares(series.id)
+        asked = series.id, mask, tuple(v.album.id for v in holders)
+        stand = (spares, spares.changes, *holders)
+        kept = self._spoken.get(asked)
+        if kept is not None and _is_same(kept[0], stand):
+            return kept[1]
+        if len(self._spoken) >= _MOST_KEPT:
+            self._spoken.clear()
+        slots = [(s.slot, s.coin) for v in holders for s in self.slots_for(v, series, mask)]
+        found = spoken_for(series, slots, spares, mask)
+        self._spoken[asked] = stand, found
+        return found
+
     def warm_up(self) -> None:
         """Read the words of every series once, so that no key waits for them."""
         every = [*self.series, *self.others]
         known_words(every)
         names_series(["1900"], every)
+
+
+def _is_same(one: _Stand, other: _Stand) -> bool:
+    """Whether it is the very same spares, renewed as often, and the very same views."""
+    return len(one) == len(other) and all(map(is_, one, other))
 
 
 def among(views: Sequence[AlbumView]) -> Callable[[SeriesId], Sequence[AlbumView]]:

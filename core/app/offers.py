@@ -119,11 +119,11 @@ def offered(offer: Offer) -> Coin:
 
 
 def _gain(collection: "Collection", answer: Answer) -> int:
-    """Grade points above the coin of the slot that the answer names."""
+    """Grade points above the coin of the slot that the answer names, or the spare that waits."""
     points = answer.entry.coin.points
     if answer.album is None or answer.slot is None or points is None:
         return 0
-    held = collection.album_view(answer.album).by_id[answer.slot].coin
+    held = answer.spare or collection.album_view(answer.album).by_id[answer.slot].coin
     if held is None or held.points is None:
         return 0
     return max(0, points - held.points)

@@ -21,6 +21,8 @@ class SpareIndex:
         self._series = series
         self._kinds: dict[Description, list[Coin]] = {}
         self._buckets: dict[int, dict[Description, None]] = {}
+        self.changes = 0
+        """How often it was renewed, for those who keep what they worked out from it."""
         for coin in spares:
             self._kinds.setdefault(coin.description, []).append(coin)
         for description in self._kinds:
@@ -34,6 +36,7 @@ class SpareIndex:
 
     def renew(self, descriptions: Iterable[Description], spares: Iterable[Coin]) -> None:
         """Put these spares in place of all that were known of these descriptions."""
+        self.changes += 1
         for description in descriptions:
             self._kinds[description] = []
             self._enter(description)
@@ -51,10 +54,15 @@ class SpareIndex:
 
     def begun_in(self, mask: int) -> Iterator[Coin]:
         """Spares whose lowest issue is one of these."""
+        for kind in self.kinds_begun_in(mask):
+            yield from kind
+
+    def kinds_begun_in(self, mask: int) -> Iterator[Sequence[Coin]]:
+        """The same spares, those of one description together."""
         while mask:
             low = mask & -mask
             for description in self._buckets.get(low.bit_length() - 1, ()):
-                yield from self._kinds[description]
+                yield self._kinds[description]
             mask ^= low
 
     def fitting(self, slot: Slot) -> list[Coin]:

@@ -7,15 +7,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.app.album_view import album_view
-from core.app.look_up import Scope, look_up
+from core.app.look_up import Scope, Verdict, look_up
 from core.app.look_up_index import LookUpIndex, among
 from core.app.spares import SpareIndex
 from core.app.views import AlbumView
 from core.catalogue.load import library_ids, load_series
+from core.fill.proposal import propose
+from core.fill.value import FillInput
 from core.lookup.commands import is_one_edit
 from core.lookup.completions import completions
 from core.lookup.line import near_words, read_line
-from core.model.album import Album, AlbumId, SlotId, Wish
+from core.model.album import Album, AlbumId, SlotId, Wish, parse_target
+from core.model.coin import Coin, CoinId
 from core.model.issue import Description, Facet, Issue, Series, SeriesId
 from core.model.label import describe
 from core.model.plan_album import AlbumPlan, Varieties, plan_slots
@@ -122,6 +125,70 @@ def empty_album(series: Series) -> AlbumView:
 def no_spares(series: Series) -> Callable[[SeriesId], SpareIndex]:
     """The spares of a series that has none."""
     return lambda _series: SpareIndex(series, [])
+
+
+CENTS = next(s for s in SOME if s.id == "us-cent-lincoln")
+GRADES = st.sampled_from(["", " ag3", " vg8", " vf20", " ms63", " corroded", " vf20 cleaned"])
+
+
+def some_albums(kinds: list[tuple[str, ...]]) -> list[AlbumView]:
+    """An album each of the cents of 1942: a slot a mint, or one slot for any."""
+    found = []
+    for at, mints in enumerate(kinds, 1):
+        plan = plan_slots(CENTS, AlbumPlan((1942, 1942), mints, target=parse_target("VF-20")))
+        slots = [
+            replace(slot, id=SlotId(100 * at + i), album=AlbumId(at), position=i)
+            for i, slot in enumerate(plan)
+        ]
+        album = Album(AlbumId(at), f"Album {at}", CENTS.id, at)
+        found.append(album_view(album, CENTS, slots, {}, {}, None))
+    return found
+
+
+@settings(max_examples=60)
+@given(st.integers(1, 4), st.integers(1, 6), GRADES)
+def test_coins_alike_fill_as_many_gaps_as_there_are(gaps: int, coins: int, grade: str) -> None:
+    views = some_albums([()] * gaps)
+    spares = SpareIndex(CENTS, [])
+    index = LookUpIndex(among(views), lambda _: spares, [CENTS])
+    told = []
+    for at in range(1, coins + 1):
+        (answer,) = look_up(index, f"42d{grade} ", Scope()).readings
+        told.append(str(answer.verdict))
+        alike = replace(answer.entry.coin, id=CoinId(1), quantity=at)
+        spares.renew([alike.description], [alike])
+    filled = min(gaps, coins)
+    assert told == ["Fills a gap"] * filled + ["Spare"] * (coins - filled)
+
+
+@settings(max_examples=100)
+@given(
+    st.lists(st.sampled_from([(), ("any",), ("D",)]), min_size=1, max_size=4),
+    st.lists(st.tuples(st.sampled_from(["42d", "42?", "42", "42s"]), GRADES), max_size=6),
+    GRADES,
+)
+def test_a_coin_fills_a_gap_where_fill_then_fills_one_more(
+    kinds: list[tuple[str, ...]], held: list[tuple[str, str]], grade: str
+) -> None:
+    """By Fill itself, for spares of the coin's own kind; others speak for no slot."""
+    views = some_albums(kinds)
+    (coin,) = [e.coin for e in read_line(f"42d{grade} ", [CENTS]).entries]
+    lines = [read_line(f"{word}{g} ", [CENTS]).entries[0].coin for word, g in held]
+    own = CENTS.may_be(coin.description)
+    coins = [replace(c, id=CoinId(n)) for n, c in enumerate(lines, 1)]
+    mine = [c for c in coins if CENTS.may_be(c.description) == own]
+    index = LookUpIndex(among(views), lambda _: SpareIndex(CENTS, coins), [CENTS])
+    (answer,) = look_up(index, f"42d{grade} ", Scope()).readings
+
+    def filled(given: list[Coin]) -> int:
+        slots = tuple(s.slot for view in views for s in view.slots)
+        albums = tuple(view.album.id for view in views)
+        return len(propose(FillInput({CENTS.id: CENTS}, albums, slots, tuple(given), {})).after)
+
+    more = filled([*mine, replace(coin, id=CoinId(99))]) - filled(mine)
+    assert (answer.verdict is Verdict.FILLS) == (more == 1), answer
+    if not more:
+        assert answer.verdict in (Verdict.SPARE, Verdict.UPGRADE)
 
 
 def test_a_correction_is_one_edit_and_never_of_letters_or_dates() -> None:

@@ -203,6 +203,75 @@ def test_hole_fillers_are_welcome_or_not(still) -> None:
     assert verdict(still, "39d g4 bent", UseRule(hole_fillers=False, spares_of_each=9)) == "No use"
 
 
+def test_a_gap_is_filled_once_by_three_coins_alike(jar) -> None:
+    told = []
+    for _ in range(3):
+        told.append(answer(jar, "42d vf20"))
+        with_coins(jar, "42d vf20", series=CENTS)
+    assert [str(one.verdict) for one in told] == ["Fills a gap", "Spare", "Spare"]
+    last = told[-1]
+    assert last.sentence == "A spare VF-20 waits for 1942-D in Cents 1909–1958, leaf 4, row 8."
+    assert last.second == "You hold 2 spares."
+    assert (last.before, last.have_text) == (last.after, "have 3 of 140, no change")
+
+
+def test_a_coin_that_beats_the_spare_for_a_gap_is_an_upgrade(jar) -> None:
+    with_coins(jar, "42d vg8", series=CENTS)
+    found = answer(jar, "42d vf20")
+    assert found.verdict is Verdict.UPGRADE
+    told = "1942-D beats the spare VG-8 that waits for its slot in Cents 1909–1958, leaf 4, row 8."
+    assert found.sentence == told
+    assert state_of(found.before) is SlotState.GAP
+    assert verdict(jar, "42d vg8") == "Spare"
+    assert "add > if it is better" in answer(jar, "42d").sentence
+    assert verdict(jar, "42d >") == "Upgrade"
+    assert verdict(jar, "42d vg10", UseRule(upgrade_points=10)) == "Spare"
+
+
+def test_a_better_spare_waits_for_a_slot_that_is_filled(jar) -> None:
+    with_coins(jar, "39d f12", series=CENTS)
+    assert verdict(jar, "39d vg10") == "Spare"
+    assert answer(jar, "39d vg10").sentence.startswith("A spare F-12 waits for 1939-D in")
+    assert verdict(jar, "39d vf20") == "Upgrade"
+    assert "beats the spare F-12" in answer(jar, "39d vf20").sentence
+
+
+def test_what_cannot_speak_for_a_gap(jar) -> None:
+    """Coins to verify, of another mint, or gone; and a gap that has gone itself."""
+    with_coins(jar, "42d verify", "42s", series=CENTS)
+    assert verdict(jar, "42d") == "Fills a gap"
+    with_coins(jar, "42d cleaned", series=CENTS)
+    assert answer(jar, "42d cleaned").sentence.startswith("A spare (cleaned) waits for 1942-D in")
+    assert verdict(jar, "42d") == "Upgrade"
+    jar.run(set_wish([slot(jar, "1942-D", ALBUM)], Wish.SKIPPED))
+    assert verdict(jar, "42d") == "No use"
+
+
+def test_one_spare_speaks_for_one_of_two_albums(jar) -> None:
+    an_album(jar, "Second", CENTS, (1942, 1942))
+    with_coins(jar, "42d", series=CENTS)
+    assert answer(jar, "42d").sentence.startswith("1942-D fills a gap in Second")
+    with_coins(jar, "42d", series=CENTS)
+    assert verdict(jar, "42d") == "Spare"
+    assert jar.undo()
+    assert verdict(jar, "42d") == "Fills a gap"
+
+
+def test_a_spare_moves_on_to_the_gap_that_only_it_can_fill(jar) -> None:
+    """It speaks for the first gap, but fits another too: there is room for one coin more."""
+    an_album(jar, "Second", CENTS, (1942, 1942), mints=("any",))
+    with_coins(jar, "42d vf20", series=CENTS)
+    assert verdict(jar, "42d") == "Fills a gap"
+    with_coins(jar, "42d vf20", series=CENTS)
+    assert verdict(jar, "42d") == "Spare"
+
+
+def test_a_gap_that_a_coin_may_fill_is_spoken_for_too(jar) -> None:
+    assert verdict(jar, "42?") == "Fills a gap"
+    with_coins(jar, "42", "42d", "42s", series=CENTS)
+    assert verdict(jar, "42?") == "Spare"
+
+
 def test_the_best_album_first_and_how_many_more(jar) -> None:
     more = an_album(jar, "All cents", CENTS, None, target="")
     third = an_album(jar, "Forties", CENTS, (1940, 1949))
