@@ -1,10 +1,11 @@
 """What the small forms of the searches share: their frame, and fields that read themselves."""
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QDialog, QGridLayout, QLineEdit, QSpinBox, QWidget
+from PySide6.QtGui import QAction, QShowEvent
+from PySide6.QtWidgets import QAbstractSpinBox, QDialog, QGridLayout, QLineEdit, QSpinBox, QWidget
 
 from core.errors import BadEntry, CollectionError
 from gui.album.album_fields import AlbumFoot
@@ -81,6 +82,25 @@ class Form(SmallDialog):
         field.setGroupSeparatorShown(True)
         field.setAlignment(Qt.AlignmentFlag.AlignCenter)
         return field
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The keys begin where something is typed, so that Enter gives the form as it is, and end
+        with the buttons, which were made first.
+        """
+        super().showEvent(event)
+        foot = (self.foot.cancel, self.foot.give)
+        stops = [
+            one
+            for one in self.findChildren(QWidget)
+            if one.focusPolicy() & Qt.FocusPolicy.TabFocus
+            and one not in foot
+            and not isinstance(one.parent(), QAbstractSpinBox)
+        ]
+        if stops:
+            for before, after in pairwise([*stops, *foot]):
+                QWidget.setTabOrder(before, after)
+            typed = (one for one in stops if isinstance(one, QLineEdit | QAbstractSpinBox))
+            next(typed, stops[0]).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def read(self) -> object:
         """What the fields say; raises CollectionError. Written by each form."""

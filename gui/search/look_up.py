@@ -1,9 +1,9 @@
 """The answer to the look-up line of the bar, and what Enter makes of it."""
 
-from PySide6.QtCore import QPoint, Signal
+from PySide6.QtCore import QPoint, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QWidget
 
-from core.app.look_up import Answer, Scope, UseRule
+from core.app.look_up import Answer, Looked, Scope, UseRule
 from core.errors import BadEntry
 from core.lookup.commands import Command
 from core.model.coin import Origin
@@ -11,7 +11,7 @@ from gui.desk import Desk
 from gui.search.answer_card import AnswerCard
 from gui.search.closer_dialog import CloserDialog
 from gui.search.line import LineField
-from gui.search.sitting import LookingUp
+from gui.search.sitting import LookingUp, Said
 from gui.settings import Settings
 from gui.theme import L, M, S
 from gui.widgets import ElidedLabel, Label, column, row
@@ -67,7 +67,10 @@ class QuickLook(LookingUp):
         self._fit()
 
     def _fit(self) -> None:
-        """As high as the answer needs."""
+        """As high as the answer needs, once its labels know their width."""
+        QTimer.singleShot(0, self, self._fit_now)
+
+    def _fit_now(self) -> None:
         layout = self.drop.layout()
         assert layout is not None
         layout.activate()
@@ -89,6 +92,14 @@ class QuickLook(LookingUp):
     def _complete(self, step: int) -> None:
         if step >= 0 and self._completions:
             self._field.setText(self._completions[0])
+
+    def _on_answer(self, said: Said) -> None:
+        super()._on_answer(said)
+        self._fit()
+
+    def _decide(self, looked: Looked, is_kept: bool) -> None:
+        super()._decide(looked, is_kept)
+        self._fit()
 
     def _on_changed(self, _changes: object) -> None:
         if self.drop.isVisible() and self._field.text().strip():

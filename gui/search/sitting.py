@@ -36,7 +36,7 @@ _LOOKED = {
 
 
 @dataclass(frozen=True, slots=True)
-class _Said:
+class Said:
     """What the line said, and what was answered."""
 
     text: str
@@ -71,7 +71,7 @@ class LookingUp(QObject):
     def __init__(self, desk: Desk, field: LineField, card: AnswerCard, parent: QObject) -> None:
         super().__init__(parent)
         self._desk, self._field, self._card = desk, field, card
-        self._said: _Said | None = None
+        self._said: Said | None = None
         self._job: Job | None = None
         self._waits_to_keep: bool | None = None
         self._asks_to_keep = True
@@ -124,13 +124,13 @@ class LookingUp(QObject):
     def _ask(self) -> None:
         text, scope = self._field.text(), self.scope
 
-        def question(collection: "Collection") -> _Said:
-            return _Said(text, collection.look_up(text, scope))
+        def question(collection: "Collection") -> Said:
+            return Said(text, collection.look_up(text, scope))
 
         job = self._desk.ask(question, self._on_answer)
         self._job = job if job is not None and not job.is_done else None
 
-    def _on_answer(self, said: _Said) -> None:
+    def _on_answer(self, said: Said) -> None:
         self._job = None
         if said.text != self._field.text():
             return

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.look_up import Answer, UseRule
-from core.app.search_views import CampaignView, FindLine
+from core.app.search_views import BoxView, CampaignView, FindLine
 from core.errors import BadEntry
 from core.model.search import Box, BoxId, CampaignId
 from gui.desk import Desk
@@ -21,7 +21,7 @@ from gui.search.clock import SittingClock
 from gui.search.counter_bar import CounterBar
 from gui.search.deeds import Deeds
 from gui.search.entries import EntryList, EntryRow, rows_of
-from gui.search.line import LineCard
+from gui.search.line import HINT, LineCard
 from gui.search.reading import Table, TableReader, asked_text
 from gui.search.roll_strip import RollKey, RollStrip
 from gui.search.side import BoxSide, can_finish
@@ -79,6 +79,7 @@ class SearchesWorkspace(QWidget):
         self._build_keys()
         desk.changed.connect(self._on_changed)
         desk.opened.connect(self._on_opened)
+        desk.labels_changed.connect(self._show_hint)
         self._ticks = QTimer(self)
         self._ticks.setInterval(CLOCK_MS)
         self._ticks.timeout.connect(self._show_time)
@@ -227,7 +228,9 @@ class SearchesWorkspace(QWidget):
         box = view.box.id if view else None
         self.shelf.show_campaigns(table.campaigns, box)
         if view is None:
-            self.pages.setCurrentWidget(self.empty)
+            if self.pages.currentWidget() is not self.empty:
+                self.pages.setCurrentWidget(self.empty)
+                self.to_line()
             return
         if self.pages.currentWidget() is self.empty:
             self.pages.setCurrentIndex(0)
@@ -241,6 +244,7 @@ class SearchesWorkspace(QWidget):
         self.list_pages.setCurrentIndex(0 if rows else 1)
         self.counters.show_counters(table.counters, view)
         self.side.show_table(table)
+        self._show_hint()
         self.sitting.show_table(table)
         if self._has_entered:
             self._has_entered = False
@@ -248,6 +252,17 @@ class SearchesWorkspace(QWidget):
         self._show_time()
         if self._is_stale:
             self.read()
+
+    def _show_hint(self) -> None:
+        view = self._table.box if self._table else None
+        if view is not None:
+            self.line.hint.setText(self._hint(view))
+
+    def _hint(self, view: BoxView) -> str:
+        """What Enter does in this box."""
+        if self._desk.is_read_only:
+            return "only to look up: nothing can be kept here now"
+        return "finished · Alt+G takes it up again" if view.box.is_done else HINT
 
     def _on_changed(self, _changes: Changes) -> None:
         if not self.isVisible():
@@ -300,8 +315,14 @@ class SearchesWorkspace(QWidget):
     # --- what is done
 
     def to_line(self) -> None:
-        """Give the line the focus."""
-        self.line.field.setFocus(Qt.FocusReason.OtherFocusReason)
+        """Give the line the focus; where another page is shown, what that one begins with."""
+        page = self.pages.currentWidget()
+        first: QWidget = self.line.field
+        if page is self.empty:
+            first = self.empty.button
+        elif page is self._dashboard and page is not None:
+            first = page
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _type_on(self, event: QKeyEvent) -> None:
         self.to_line()

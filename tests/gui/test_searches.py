@@ -55,8 +55,8 @@ def test_the_verdict_is_that_of_the_albums_and_the_line_goes_on(table: AtTable) 
     assert "have 1 of 12, then 2" in table.space.card.text
     table.press(Qt.Key.Key_Return)
     assert table.space.card.text.startswith("Kept: 1942-D")
-    table.keep("43d vf30")
-    assert [answer for _, _, answer in table.kept] == ["Fills a gap", "Upgrade"]
+    table.keep("43d g4")
+    assert [answer for _, _, answer in table.kept] == ["Fills a gap", "No use"]
 
 
 def test_shift_enter_counts_and_keeps_nothing(table: AtTable) -> None:
@@ -233,14 +233,14 @@ def test_the_line_in_the_bar_answers_from_anywhere_and_enter_puts_the_coin_in(
     window.duties.show_workspace("albums")
     bar = window.duties.look_up
     window.duties.actions["look_up"].trigger()
-    for letter in "43d vf30":
+    for letter in "42d vf30":
         QTest.keyClicks(bar.field, letter)
     assert bar.look is not None
     assert bar.look.drop.isVisible()
-    assert "Upgrade" in bar.look.card.text
+    assert "Fills a gap" in bar.look.card.text
     QTest.keyClick(bar.field, Qt.Key.Key_Return)
     assert window.desk.undo_label == "add a coin"
-    assert bar.look.card.text.startswith("Put in: 1943-D, a spare")
+    assert bar.look.card.text.startswith("Put in: 1942-D, a spare")
     QTest.keyClick(bar.field, Qt.Key.Key_Escape)
     assert not bar.look.drop.isVisible()
     window.duties.show_workspace("searches")

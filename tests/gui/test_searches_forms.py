@@ -56,8 +56,9 @@ def test_the_first_box_brings_its_campaign_in_one_entry(
         window.duties.show_workspace("searches")
         space = window.duties.make_searches()
         assert space.pages.currentWidget() is space.empty
+        assert window.window.focusWidget() is space.empty.button
         before = window.desk.undo_label
-        space.empty.acted.emit()
+        QTest.keyClick(space.empty.button, Qt.Key.Key_Return)
         assert offered == ["US 5c"]  # the collection holds nickels
         assert space.table is not None
         assert space.table.box is not None
