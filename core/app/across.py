@@ -1,5 +1,6 @@
 """Albums across series: made, and read off their slots."""
 
+import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -22,6 +23,7 @@ from core.model.plan_across import (
     short_names,
     usual_shape,
 )
+from core.model.plan_album import free_label
 from core.store.unit import Unit
 
 HoleAcross = tuple[SeriesId, int, VarietyId | None]
@@ -48,6 +50,7 @@ def add_album_across(
         made = unit.add_album(
             Album(AlbumId(0), title, codes[0], shelf, kind, shape, volumes=volumes.strip())
         )
+        slots = with_letters(context.series.get, slots, plan.show_p, shape.show_p)
         unit.add_slots([replace(slot, album=made) for slot in slots])
         moved = gather(unit, [made]) if volumes.strip() else frozenset()
         return Changes(albums=moved | {made}, is_shelf=True, is_reshaped=True, made_album=made)
@@ -97,12 +100,53 @@ def usual_label(
 ) -> str:
     """What a slot is called by itself among the other slots of its album."""
     codes = dict.fromkeys([*(slot.accepts.series for slot in slots), accepts.series])
-    series = series_of(accepts.series)
-    if len(codes) > 1 or is_type_slot(accepts):
-        names = short_names([series_of(code) for code in codes]) if len(codes) > 1 else {}
-        name = names.get(series.id, "")
-        label = label_across(series, accepts, name, variety, show_p)
-        is_taken = is_type_slot(accepts) and label in {slot.label for slot in slots}
-        return f"{label}, {name}" if is_taken and name else label
+    name = _names([series_of(code) for code in codes]).get(accepts.series, "")
+    label = _label(series_of(accepts.series), accepts, name, variety, show_p)
+    is_taken = is_type_slot(accepts) and label in {slot.label for slot in slots}
+    return f"{label}, {name}" if is_taken and name else label
+
+
+def _names(known: Sequence[Series]) -> Mapping[SeriesId, str]:
+    """What the series of an album across series are called in labels; none of one alone."""
+    return short_names(known) if len(known) > 1 else {}
+
+
+def _label(
+    series: Series, accepts: Description, name: str, variety: VarietyId | None, show_p: ShowP
+) -> str:
+    if name or is_type_slot(accepts):
+        return label_across(series, accepts, name, variety, show_p)
     known = series.variety(variety) if variety else None
     return slot_name(series, accepts, known.name if known else "", show_p)
+
+
+_COUNTED = re.compile(r"( \(\d+\))?")
+
+
+def with_letters(
+    series_of: Callable[[SeriesId], Series], slots: Sequence[Slot], before: ShowP, after: ShowP
+) -> list[Slot]:
+    """An album's slots as they are called where Philadelphia's P is shown otherwise.
+
+    Labels of one's own stay, and so does a label that is not the usual one `before`.
+    """
+    if before is after:
+        return list(slots)
+    codes = dict.fromkeys(slot.accepts.series for slot in slots)
+    names = _names([series_of(code) for code in codes])
+    wanted: dict[int, str] = {}
+    for at, slot in enumerate(slots):
+        what = slot.accepts.series, slot.accepts, slot.variety
+        was, label = (
+            _label(series_of(what[0]), what[1], names.get(what[0], ""), what[2], show_p)
+            for show_p in (before, after)
+        )
+        is_usual = slot.label.startswith(was) and _COUNTED.fullmatch(slot.label[len(was) :])
+        if was != label and is_usual and not slot.has_own_label:
+            wanted[at] = label
+    taken = {slot.label for at, slot in enumerate(slots) if at not in wanted}
+    out = list(slots)
+    for at, label in wanted.items():
+        out[at] = replace(slots[at], label=free_label(label, taken))
+        taken.add(out[at].label)
+    return out

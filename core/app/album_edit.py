@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from core.app.across import HoleAcross, hole_across, present_across
+from core.app.across import HoleAcross, hole_across, present_across, with_letters
 from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.order import Context, Operation, changes_of, free_name
@@ -160,7 +160,7 @@ def _likely_plans(series: Series, slots: Sequence[Slot]) -> Iterator[AlbumPlan]:
 
 def _with_letters(series: Series, plan: AlbumPlan, slots: Sequence[Slot]) -> AlbumPlan:
     """The plan whose labels show Philadelphia's P as these slots do."""
-    labels = {slot.label for slot in slots}
+    labels = {slot.label for slot in slots if not slot.has_own_label}
     for show_p in (plan.show_p, *ShowP):
         shown = replace(plan, show_p=show_p)
         if not regular_issues(series, shown):
@@ -270,7 +270,8 @@ def _planned(
     for slot in slots:
         if slot.id in stays:
             listed += [stays[slot.id], *news.get(slot.id, ())]
-    out = numbered(listed)
+    letters = plan.show_p, choice.arrangement.show_p
+    out = numbered(with_letters(known.__getitem__, listed, *letters))
     kept = [slot for slot in out if slot.id]
     added = [slot for slot in out if not slot.id]
     gone = {slot.id for slot in slots if slot.id not in stays}

@@ -104,7 +104,7 @@ def arrangement_of(text: str, file: str) -> tuple[str, Arrangement]:
     values: dict[str, Any] = {}
     try:
         values = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # too long a figure is no fault of TOML's
         faults.add(1, f"this cannot be read ({error}); write it as the program exports it")
         raise_if_any(faults)
     name = values.get("name")

@@ -77,9 +77,10 @@ def move_slots(album_id: AlbumId, slots: Sequence[SlotId], before: SlotId | None
         listed = [here[at] for at in shown_order(context.series.get, here, album.arrangement)]
         by_id = {slot.id: slot for slot in listed}
         moved = [_in_album(by_id, slot) for slot in dict.fromkeys(slots)]
-        if before in slots:
+        moving = {slot.id for slot in moved}
+        if before in moving:
             return Changes(albums=frozenset([album_id]))
-        rest = [slot for slot in listed if slot.id not in set(slots)]
+        rest = [slot for slot in listed if slot.id not in moving]
         at = len(rest) if before is None else rest.index(_in_album(by_id, before))
         shape = replace(album.arrangement, order=Order.AS_LISTED)
         if shape != album.arrangement:
@@ -124,11 +125,13 @@ def portable(view: AlbumView) -> Arrangement:
     """The album's arrangement as other albums may use it.
 
     What stands before slots by hand is theirs alone, so a shape with such gaps becomes the row map
-    that gives it; a matrix, which has none but breaks of its leaves, is as it is.
+    that gives it. A matrix, which has none but breaks of its leaves, is as it is, and so is a map,
+    in which they are not used.
     """
     shape = view.album.arrangement
     has_leads = any(shown.slot.lead != NO_LEAD for shown in view.slots)
-    if shape.kind.is_matrix or not has_leads:
+    is_map = shape.kind is ArrangementKind.ROW_MAP
+    if shape.kind.is_matrix or is_map or not has_leads:
         return shape
     return replace(as_map(view), order=shape.order)
 
@@ -164,7 +167,8 @@ def take_as_map(view: AlbumView) -> Operation:
         by_id = {slot.id: slot for slot in here}
         listed = [_in_album(by_id, slot) for slot in seen]
         unit.update_album(replace(album, arrangement=listed_shape))
-        return _relisted(unit, album_id, [*listed, *(s for s in here if s.id not in set(seen))])
+        there = set(seen)
+        return _relisted(unit, album_id, [*listed, *(s for s in here if s.id not in there)])
 
     return Operation("arrange the album", work)
 

@@ -7,6 +7,7 @@ entry, so it can be undone whole.
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from core.app.across import with_letters
 from core.app.changes import Changes
 from core.app.order import Context as Context  # noqa: PLC0414 (given on)
 from core.app.order import Operation as Operation  # noqa: PLC0414 (given on)
@@ -465,6 +466,7 @@ def add_album(
         shelf = len(unit.read.albums())
         album = Album(AlbumId(0), title, series, shelf, kind, arrangement)
         slots = plan_slots(known, plan)
+        slots = with_letters(context.series.get, slots, plan.show_p, arrangement.show_p)
         made = unit.add_album(album)
         unit.add_slots([replace(s, album=made) for s in slots])
         return Changes(albums=frozenset([made]), is_shelf=True, is_reshaped=True, made_album=made)
@@ -486,13 +488,24 @@ def rename_album(album_id: AlbumId, name: str) -> Operation:
 
 
 def rearrange_album(album_id: AlbumId, arrangement: Arrangement) -> Operation:
-    """Lay the same slots out otherwise; every coin keeps its slot."""
+    """Lay the same slots out otherwise; every coin keeps its slot.
 
-    def work(unit: Unit, _context: Context) -> Changes:
+    Where Philadelphia's P is shown otherwise, slots without a label of their own are called so.
+    """
+
+    def work(unit: Unit, context: Context) -> Changes:
         album = unit.read.album(album_id)
         if arrangement != album.arrangement:
             unit.update_album(replace(album, arrangement=arrangement))
-        return Changes(albums=frozenset([album_id]), is_reshaped=True)
+        before, after = album.arrangement.show_p, arrangement.show_p
+        renamed: list[Slot] = []
+        if before is not after:
+            here = unit.read.slots(album_id)
+            now = with_letters(context.series.get, here, before, after)
+            renamed = [slot for slot, was in zip(now, here, strict=True) if slot != was]
+            unit.update_slots(renamed)
+        touched = frozenset(slot.id for slot in renamed)
+        return Changes(albums=frozenset([album_id]), slots=touched, is_reshaped=True)
 
     return Operation("arrange the album", work)
 

@@ -145,7 +145,7 @@ def _chosen(
     if target is not None:
         plan = replace(plan, target=parse_target(target))
     if arrange is not None:
-        arrangement = replace(parse_arrangement(arrange), show_p=arrangement.show_p)
+        arrangement = parse_arrangement(arrange, arrangement.show_p)
     across = now.across
     if across is not None:
         if collectors is not None:

@@ -69,8 +69,6 @@ def _shape(
     kept: str | None,
     source: Path | None,
 ) -> "Arrangement":
-    from dataclasses import replace
-
     from core.app.arrangement_files import read_arrangement
     from core.model.arrangement import parse_arrangement
 
@@ -78,7 +76,7 @@ def _shape(
         return _kept(collection, kept).arrangement
     if source is not None:
         return read_arrangement(source)[1]
-    return replace(parse_arrangement(arrange or ""), show_p=now.show_p)
+    return parse_arrangement(arrange or "", now.show_p)
 
 
 def _kept(collection: "Collection", name: str) -> "SavedArrangement":

@@ -193,16 +193,16 @@ def _options(shape: Arrangement) -> Iterator[str]:
         yield f"label={shape.label}"
 
 
-def parse_arrangement(text: str) -> Arrangement:
+def parse_arrangement(text: str, show_p: ShowP = ShowP.AS_ON_COIN) -> Arrangement:
     """Read an arrangement as `Arrangement.text` or `whole_text` writes it.
 
-    Raises BadEntry with what may be written.
+    `show_p` holds where the text says nothing of the P. Raises BadEntry with what may be written.
     """
     before, mark, label = text.partition("label=")
     if mark and before.rstrip() and not before.rstrip().endswith(";"):
         before, label = text, ""
     first, *options = (part.strip() for part in before.split(";"))
-    shape = _parse_kind(first, text)
+    shape = replace(_parse_kind(first, text), show_p=show_p)
     for option in filter(None, options):
         shape = _with_option(shape, option)
     return replace(shape, label=check_label(label.strip())) if label.strip() else shape

@@ -51,7 +51,8 @@ def _varying(
     `also` are further issues that these are to be told from.
     """
     kinds = {(i.mint, i.strike, i.release) for i in issues}
-    peers = [i for i in series.issues if i.date == date and (i.mint, i.strike, i.release) in kinds]
+    dated = series.issues_of(series.facet_mask(Facet.DATE, (date,)))
+    peers = [i for i in dated if (i.mint, i.strike, i.release) in kinds]
     peers += [i for i in also if i not in peers]
     words = []
     if len({i.design for i in peers}) > 1 and len({i.design for i in issues}) == 1:

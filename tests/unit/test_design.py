@@ -100,6 +100,42 @@ def test_slots_move_before_another_and_to_the_end(jar: Collection) -> None:
     assert (held(jar, "1941"), held(jar, "1943-D")) == (CoinId(1), CoinId(2))
 
 
+def test_labels_follow_where_philadelphias_p_is_shown_otherwise(jar: Collection) -> None:
+    jar.run(relabel_slot(slot(jar, "1941"), "Mine"))
+    jar.run(add_slot(AlbumId(1), ExtraSlot(whole_slot(jar, "1943-P").accepts), None))
+    before, war = view_of(jar).slots, usual(jar).index("1943-P")
+    heard = Heard(jar)
+    jar.run(rearrange_album(AlbumId(1), parse_arrangement("running:4x2; p=never")))
+    assert (usual(jar)[war], usual(jar)[-1]) == ("1943", "1943 (2)")
+    touched = {
+        v.slot.id for v in before if v.slot.label != view_of(jar).by_id[v.slot.id].slot.label
+    }
+    assert heard.changes[-1].slots == touched
+    jar.run(rearrange_album(AlbumId(1), parse_arrangement("running:4x2; p=always")))
+    assert usual(jar)[:4] == ["1940-P", "1940-D", "1940-S", "Mine"]
+    assert "1943-P (2)" in usual(jar)
+    jar.run(rearrange_album(AlbumId(1), parse_arrangement("running:4x2")))
+    assert view_of(jar).slots == before
+    jar.undo()
+    assert usual(jar)[0] == "1940-P"
+
+
+def test_an_album_that_is_edited_keeps_its_letters(jar: Collection) -> None:
+    jar.run(rearrange_album(AlbumId(1), parse_arrangement("running:4x2; p=always")))
+    jar.run(relabel_slot(slot(jar, "1941-P"), "Mine"))
+    choice = present_choice(view_of(jar))
+    jar.run(edit_album(AlbumId(1), replace(choice, plan=replace(choice.plan, years=(1939, 1943)))))
+    assert usual(jar)[0] == "1939-P"
+    assert "1942-P" in usual(jar)
+
+
+def test_a_map_that_does_not_fit_is_kept_as_it_is(jar: Collection) -> None:
+    jar.run(lead(jar, "1941", Lead(1)))
+    shape = parse_arrangement("map:9 9")
+    jar.run(rearrange_album(AlbumId(1), shape))
+    assert portable(view_of(jar)) == shape
+
+
 def test_what_is_moved_in_is_the_order_that_is_shown(jar: Collection) -> None:
     jar.run(rearrange_album(AlbumId(1), parse_arrangement("running:4x2; order=mint; mints=S,D,P")))
     by_mint = shown(jar)
