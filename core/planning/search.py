@@ -1,9 +1,9 @@
 """The best plan aim by aim: each aim reached is held while the next one is sought.
 
-Aims are never packed into one weight, which would grow beyond what the solver tells apart. Before
-each solve all choices are left out that no plan as good as the best one known can make
-(`core.planning.bound`): often none is left to decide, and the bound itself is the proof. Every
-plan the solver gives is checked in whole numbers before it counts.
+Aims are never packed into one weight, which would grow beyond what the solver tells apart; small
+ties are. Before each solve all choices are left out that no plan as good as the best one known can
+make (`core.planning.bound`): often none is left to decide, and the bound itself is the proof.
+Every plan the solver gives is checked in whole numbers before it counts.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -21,6 +21,8 @@ from core.planning.solver import maximise
 CORE = 300
 """So many choices are tried alone first: their best plan is nearly always a best one."""
 FEW = 100
+PACKED = 1 << 22
+"""Ties are packed up to this total, far below what rounding in the solver could blur."""
 FIRST_SLICE_S = 4.0
 _WHOLE = 1e-6
 
@@ -92,7 +94,7 @@ def search(
             _drop_useless(state)
             return Solution(state.best, reached, most, is_proven=False, is_least=False)
     clock.tell()
-    is_least, _ = _reach(state, -price)
+    is_least, _ = _reach(state, -price, is_aim=False)
     _hold(state, -price)
     if is_least and all_ties:
         _break_ties(state)
@@ -119,13 +121,15 @@ def _hold(state: _Search, weights: Ints) -> int:
     return reached
 
 
-def _reach(state: _Search, weights: Ints) -> tuple[bool, int]:
+def _reach(state: _Search, weights: Ints, is_aim: bool = True) -> tuple[bool, int]:
     """Make the best plan the best by these weights too; whether proven, and the most there is."""
     slice_s, is_cored, ways = FIRST_SLICE_S, False, _ways(state)
     upper = next(ways)(weights)
     while True:
         state.clock.tell()
-        reached = _guess(state, weights, upper)
+        if is_aim:
+            _guess(state, weights, upper)
+        reached = NONE if state.best is None else int(weights @ state.best)
         if upper.most <= reached:
             return True, reached
         if state.best is not None:
@@ -164,14 +168,13 @@ def _ways(state: _Search) -> Iterator[Callable[[Ints], Bound]]:
         )
 
 
-def _guess(state: _Search, weights: Ints, upper: Bound) -> int:
-    """Take a plan by the bound's scores where it is better; what the best plan reaches."""
+def _guess(state: _Search, weights: Ints, upper: Bound) -> None:
+    """Take a plan by the bound's scores where it is better."""
     found = first_plan(state.model, state.rows, weights, state.allowed, upper.score, state.budget)
     if found is not None and (
         state.best is None or int(weights @ found) > int(weights @ state.best)
     ):
         state.best = found
-    return NONE if state.best is None else int(weights @ state.best)
 
 
 def _core(state: _Search, upper: Bound) -> Bools:
@@ -184,10 +187,26 @@ def _core(state: _Search, upper: Bound) -> Bools:
 def _break_ties(state: _Search) -> None:
     """Fewest purchases, then most points gained for nothing, then fewest moves."""
     is_bought = (state.model.purchase != NONE).astype(np.int64)
-    for weights in (-is_bought, state.model.gains(POINTS_GAINED), is_bought - 1):
-        if weights.any():
-            _reach(state, weights)
-            _hold(state, weights)
+    ties = (-is_bought, state.model.gains(POINTS_GAINED), is_bought - 1)
+    for weights in packed(state.model, ties, state.allowed):
+        _reach(state, weights, is_aim=False)
+        _hold(state, weights)
+
+
+def packed(model: Model, ties: Sequence[Ints], allowed: Bools) -> list[Ints]:
+    """The same in fewer weights, each of a total that stays below `PACKED`."""
+    found: list[Ints] = []
+    total = 0
+    for tie in ties:
+        weights = np.where(allowed, tie, 0)
+        spread = 1 + model.top(weights) + model.top(-weights)
+        if found and total * spread < PACKED:
+            found[-1] = found[-1] * spread + weights
+            total *= spread
+        elif spread > 1:
+            found.append(weights)
+            total = spread
+    return found
 
 
 def _solve(state: _Search, weights: Ints, slice_s: float, allowed: Bools) -> tuple[int, bool]:
