@@ -150,6 +150,7 @@ class NewAlbumDialog(QDialog):
         fields.arrangement.chosen.connect(self._on_own_shape)
         fields.changed.connect(self._on_changed)
         fields.name_edited.connect(self._on_name_edited)
+        fields.name.editingFinished.connect(self._on_name_left)
         first.addWidget(fields.name_field)
         first.addWidget(fields.years_field)
         scroll = self._scroll = ScrollColumn(self, (0, 0, S, 0), XL)
@@ -284,8 +285,15 @@ class NewAlbumDialog(QDialog):
 
     # --- what is chosen
 
-    def _on_name_edited(self, text: str) -> None:
-        self._has_own_name = bool(text.strip())
+    def _on_name_edited(self, _text: str) -> None:
+        self._has_own_name = True
+
+    def _on_name_left(self) -> None:
+        """The name suggested comes back to a field that is left empty, not while one types."""
+        name = self.fields.name
+        if self._has_own_name and not name.text().strip() and not name.hasFocus():
+            self._has_own_name = False
+            self._on_changed()
 
     @property
     def _is_across(self) -> bool:
@@ -353,8 +361,11 @@ class NewAlbumDialog(QDialog):
         self._trouble.setText("")
         choice = self._read()
         name = self.fields.name
-        if choice is not None and not self._has_own_name:
-            name.setText(free_name(self._suggested(choice), self._known.names))
+        if choice is not None:
+            suggested = free_name(self._suggested(choice), self._known.names)
+            name.setPlaceholderText(suggested)
+            if not self._has_own_name:
+                name.setText(suggested)
         has_name = self.fields.check_name(self._known.names)
         self.make.setEnabled(choice is not None and has_name)
         self.preview.name.show_text(name.text())

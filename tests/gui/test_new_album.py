@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -137,6 +138,26 @@ def test_years_without_a_coin_are_told(qtbot: QtBot, desk: Desk) -> None:
     qtbot.waitUntil(lambda: not dialog._timer.isActive())
     assert "was struck in those years" in dialog.fields.years_field.fault
     assert not dialog.make.isEnabled()
+
+
+def test_a_name_can_be_cleared_and_typed_anew(qtbot: QtBot, desk: Desk) -> None:
+    dialog = opened(qtbot, desk)
+    name = dialog.fields.name
+    suggested = name.text()
+    dialog.activateWindow()
+    QTest.qWaitForWindowActive(dialog)
+    name.setFocus()
+    name.selectAll()
+    qtbot.keyClick(name, Key.Key_Delete)
+    assert (name.text(), name.placeholderText()) == ("", suggested)
+    assert not dialog.make.isEnabled()
+    qtbot.keyClicks(name, "Jar")
+    assert name.text() == "Jar"
+    name.selectAll()
+    qtbot.keyClick(name, Key.Key_Delete)
+    dialog.search.setFocus()
+    assert name.text() == suggested
+    assert dialog.make.isEnabled()
 
 
 def test_a_name_of_ones_own_is_kept(qtbot: QtBot, desk: Desk) -> None:
