@@ -6,6 +6,7 @@ from typing import TypeVar
 from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QApplication,
     QBoxLayout,
     QButtonGroup,
@@ -375,6 +376,16 @@ _MAY_LEAD_TAB = (
 )
 
 
+def let_keys_follow(group: QButtonGroup) -> None:
+    """A click on one of a group takes the keys along where they are on another of it."""
+
+    def follow(clicked: QAbstractButton) -> None:
+        if any(button.hasFocus() for button in group.buttons()):
+            clicked.setFocus(Qt.FocusReason.MouseFocusReason)
+
+    group.buttonClicked.connect(follow)
+
+
 class Segmented(QFrame):
     """A choice of a few, side by side; `chosen` tells the place of the new one."""
 
@@ -395,6 +406,7 @@ class Segmented(QFrame):
             self._group.addButton(button, place)
             box.addWidget(button, 1)
             self.buttons.append(button)
+        let_keys_follow(self._group)
         self._group.idClicked.connect(self.chosen)
         self._group.idToggled.connect(self._lead_tab)
         self._lead_tab()

@@ -15,7 +15,17 @@ from gui.day_words import local_today, typed_day
 from gui.form_field import FormField
 from gui.pictures.real_choices import RealChoices
 from gui.theme import L, S
-from gui.widgets import Chip, Label, QuietButton, ScrollColumn, SectionLabel, Segmented, column, row
+from gui.widgets import (
+    Chip,
+    Label,
+    QuietButton,
+    ScrollColumn,
+    SectionLabel,
+    Segmented,
+    column,
+    let_keys_follow,
+    row,
+)
 
 LEAF, ALBUM, CARD, REAL = "leaf", "album", "card", "real"
 WHATS = {LEAF: "This leaf", ALBUM: "Whole album", CARD: "16:9 card", REAL: "Real size"}
@@ -68,6 +78,7 @@ class Choices(ScrollColumn):
     def _build_whats(self) -> None:
         self.box.addWidget(SectionLabel("What", self.inside))
         self._group = QButtonGroup(self)
+        let_keys_follow(self._group)
         self.whats: dict[str, QPushButton] = {}
         lines = column(spacing=2)
         for place, (what, text) in enumerate(WHATS.items()):

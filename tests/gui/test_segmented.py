@@ -28,6 +28,13 @@ def test_tab_comes_to_the_chosen_one_and_to_it_alone(qapp: QApplication) -> None
     assert seen == ["b", "", "b", "c", "c", "b"]
     choice.choose(0)  # by what happened elsewhere, while the keys are on another
     assert [press(TAB), press(BACK)] == ["", "a"]
+    choice.buttons[2].click()
+    assert QApplication.focusWidget() is choice.buttons[2], (
+        "the keys are among them, so they follow"
+    )
+    before.setFocus()
+    choice.buttons[0].click()
+    assert before.hasFocus()
     choice.choose(-1)
     choice.buttons[0].setEnabled(False)
     before.setFocus()
