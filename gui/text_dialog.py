@@ -46,6 +46,7 @@ class TextDialog(SmallDialog):
         self.fault.hide()
         box.addWidget(self.fault)
         box.addSpacing(M)
+        box.addStretch(1)  # takes the room of a fault that is told no more
         line = row(spacing=S)
         line.addStretch(1)
         cancel = QuietButton("Cancel", self)
