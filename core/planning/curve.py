@@ -63,15 +63,20 @@ def curve(
     from core.planning.frontier import TooLong, stairs
     from core.planning.search import Clock
 
+    done = 0.0
+
     def tell(share: float) -> None:
+        nonlocal done
+        done = max(done, share)
         if progress is not None:
-            progress(share)
+            progress(done)
 
     left_out = not_priced(given)
     try:
         whole = stairs(given, step, Clock(time_limit / 2, lambda _: tell(0.0)), tell)
     except TooLong:
-        return _sampled(given, step, Clock(time_limit / 2), tell, left_out)
+        clock = Clock(time_limit / 2, lambda _: tell(0.0))
+        return _sampled(given, step, clock, tell, left_out)
     return Curve(tuple(Amount(*stair) for stair in whole), True, True, left_out)
 
 

@@ -18,7 +18,7 @@ from core.planning.model import NONE, Model
 from core.planning.rows import Bools, Ints, Rows
 from core.planning.solver import maximise
 
-CORE = 300
+CORE = 150
 """So many choices are tried alone first: their best plan is nearly always a best one."""
 FEW = 100
 PACKED = 1 << 22
