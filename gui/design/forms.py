@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QFocusEvent, QIcon, QKeyEvent, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import (
     QComboBox,
     QListWidget,
@@ -25,11 +25,13 @@ from PySide6.QtWidgets import (
 )
 
 from core.model.arrangement import Arrangement, ArrangementKind
+from gui.icons import icon
 from gui.theme import S, current_palette
 
 PICTURE_W, PICTURE_H = 28, 20
 LINE_PX = 28
-KIND_ROLE = int(Qt.ItemDataRole.UserRole)
+ARROW_PX = 16
+_TAKING = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space})
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,12 +228,19 @@ class _FormLines(QStyledItemDelegate):
 
 
 class FormList(QListWidget):
-    """All forms one below the other; `chosen` tells an ArrangementKind."""
+    """All forms one below the other; `chosen` tells an ArrangementKind.
+
+    The arrow keys pass by those of `asking`, which ask something first: Enter or Space takes them.
+    """
 
     chosen = Signal(object)
+    passing = Signal(object)
+    """The form on which the keys stand without having taken it; None for none."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.asking: frozenset[ArrangementKind] = frozenset()
+        self._is_by_keys, self._passed, self._shown = False, False, FORMS[0].kind
         self.setAccessibleName("Form")
         self.setItemDelegate(_FormLines(self))
         self.setMouseTracking(True)
@@ -243,9 +252,14 @@ class FormList(QListWidget):
             self.addItem(item)
         self.setFixedHeight(LINE_PX * len(FORMS) + 2 * 4)
         self.currentRowChanged.connect(self._on_row)
+        self.itemClicked.connect(lambda _item: self._take_passed())
 
     def choose(self, kind: ArrangementKind) -> None:
-        """Show a form without telling anyone."""
+        """Show a form without telling anyone; keys that are passing by stand where they are."""
+        self._shown = kind
+        if self._passed and self.hasFocus():
+            return
+        self._pass(None)
         self.blockSignals(True)
         self.setCurrentRow(FORMS.index(form_of(kind)))
         self.blockSignals(False)
@@ -254,11 +268,38 @@ class FormList(QListWidget):
         if event.key() == Qt.Key.Key_Q:
             event.ignore()  # the panel's: no form begins with it
             return
-        super().keyPressEvent(event)
+        if self._passed and event.key() in _TAKING:
+            self._take_passed()
+            return
+        self._is_by_keys = True
+        try:
+            super().keyPressEvent(event)
+        finally:
+            self._is_by_keys = False
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        if self._passed:
+            self.choose(self._shown)
 
     def _on_row(self, row: int) -> None:
-        if row >= 0:
-            self.chosen.emit(FORMS[row].kind)
+        if row < 0:
+            return
+        kind = FORMS[row].kind
+        is_passed = self._is_by_keys and kind in self.asking
+        self._pass(kind if is_passed else None)
+        if not is_passed:
+            self.chosen.emit(kind)
+
+    def _take_passed(self) -> None:
+        if self._passed:
+            self._pass(None)
+            self.chosen.emit(FORMS[self.currentRow()].kind)
+
+    def _pass(self, kind: ArrangementKind | None) -> None:
+        if self._passed or kind is not None:
+            self._passed = kind is not None
+            self.passing.emit(kind)
 
 
 class FormBox(QComboBox):
@@ -291,6 +332,17 @@ class FormBox(QComboBox):
     def choice(self) -> ArrangementKind:
         """The form shown."""
         return FORMS[max(0, self.currentIndex())].kind
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        place = QRect(
+            self.width() - S - ARROW_PX, (self.height() - ARROW_PX) // 2, ARROW_PX, ARROW_PX
+        )
+        painter = QPainter(self)
+        try:
+            icon("chevron-down", current_palette().mute).paint(painter, place)
+        finally:
+            painter.end()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

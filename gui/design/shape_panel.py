@@ -53,6 +53,7 @@ BREAKS = (
     ("every design", Break.DESIGN),
     ("every mint", Break.MINT),
 )
+PASSED_BY = "Enter takes it: it asks for other slots, and names them first."
 SHOW_P = (ShowP.NEVER, ShowP.AS_ON_COIN, ShowP.ALWAYS)
 
 
@@ -108,7 +109,11 @@ class ShapePanel(Card):
     def _build_form(self) -> None:
         self.form = FormList(self)
         self.form.chosen.connect(self.form_chosen)
-        self._add(FormField("Form", self.form, self))
+        self.form_field = FormField("Form", self.form, self)
+        self.form.passing.connect(
+            lambda kind: self.form_field.show_hint("" if kind is None else PASSED_BY)
+        )
+        self._add(self.form_field)
         sizes = column(spacing=S)
         self.per_row = Count("slots to a row", (1, MOST_CELLS), self)
         self.rows = Count("rows to a leaf", (0, MOST_ROWS), self, "even")
@@ -202,6 +207,7 @@ class ShapePanel(Card):
         """Show an album's arrangement; nothing is told."""
         shape = view.album.arrangement
         self._shape = shape
+        self.form.asking = asking_forms(view)
         self.form.choose(shape.kind)
         self._show_sizes(shape)
         self.map_field.show_map(shape.row_map, misfit)
@@ -304,6 +310,14 @@ class ShapePanel(Card):
             self.close_asked.emit()
             return
         super().keyPressEvent(event)
+
+
+def asking_forms(view: AlbumView) -> frozenset[ArrangementKind]:
+    """The forms that would ask for other slots first."""
+    from core.app.design import needs_other_slots
+
+    shape = replace(view.album.arrangement, kind=ArrangementKind.DATES_ONLY)
+    return frozenset({shape.kind} if needs_other_slots(view, shape) else ())
 
 
 def mints_in(view: AlbumView) -> list[Mint]:

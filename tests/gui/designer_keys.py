@@ -143,8 +143,14 @@ class DesignerKeys:
         self._has(kind=ArrangementKind.ROW_MAP)
         self._frame("End: a row map of the present leaves")
         yield from keys("Up")
+        assert not self._mode.band.is_asking
+        self._frame("Up: dates only is passed by, as it would ask first")
+        yield from keys("Up")
+        self._has(kind=ArrangementKind.BY_DESIGN)
+        yield from keys("Down", "Return")
         assert self._mode.band.is_asking
-        self._frame("Up: dates only asks for other slots first")
+        self._has(kind=ArrangementKind.BY_DESIGN)
+        self._frame("Enter: dates only asks for other slots first")
         yield from keys("Escape")
         assert not self._mode.band.is_asking
         assert len(self._labels()) == 12
