@@ -1,15 +1,21 @@
 """What an offer is worth to the set, answered at once: gap / +8 points / over your list by 12 %."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from core.app.changes import Changes
 from core.app.look_up import Answer, Looked, Scope, Verdict
+from core.app.order import Context, Operation
+from core.app.price_orders import add_offer
 from core.errors import BadEntry
-from core.lookup.offer_terms import EXAMPLE, OfferTerms, read_terms, split_terms
+from core.lookup.offer_terms import EXAMPLE, OfferTerms, has_terms, read_terms, split_terms
+from core.lookup.parse import Entry
 from core.model.coin import Coin, CoinId, Finding
 from core.model.prices import Offer, OfferId, require_offer
 from core.planning.prices import NoPrice, PriceList, Told
+from core.store.unit import Unit
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
@@ -67,7 +73,7 @@ def offer_answer(collection: "Collection", text: str, scope: Scope | None = None
     try:
         terms = read_terms(after, book.rules.base)
         readings = tuple(
-            _answered(collection, book.list, answer, _offer(collection, answer, terms))
+            _answered(collection, book.list, answer, _offer(answer.entry, terms, collection.today))
             for answer in looked.readings
         )
     except BadEntry as bad:
@@ -75,8 +81,37 @@ def offer_answer(collection: "Collection", text: str, scope: Scope | None = None
     return OfferLooked(looked, readings)
 
 
-def _offer(collection: "Collection", answer: Answer, terms: OfferTerms) -> Offer:
-    coin = answer.entry.coin
+def look_up_with_offers(collection: "Collection", text: str, scope: Scope | None = None) -> Looked:
+    """What the look-up line answers to a coin, or to an offer: a coin, an @ and its price."""
+    if not has_terms(text):
+        return collection.look_up(text, scope)
+    found = offer_answer(collection, text, scope)
+    if found.trouble:
+        return replace(found.looked, readings=(), trouble=found.trouble)
+    invented = collection.price_book().invented_text
+    end = f" {invented}." if invented else ""
+    told = tuple(
+        replace(
+            one.answer,
+            second=f"{one.text[0].upper()}{one.text[1:]}.{end} {one.answer.second}".rstrip(),
+        )
+        for one in found.readings
+    )
+    return replace(found.looked, readings=told)
+
+
+def note_offer(entry: Entry, after: str) -> Operation:
+    """Keep an offer of a coin that a line told, by what stood after its @."""
+
+    def work(unit: Unit, context: Context) -> Changes:
+        terms = read_terms(after, unit.read.prices.rules().base)
+        return add_offer(_offer(entry, terms, context.today)).work(unit, context)
+
+    return Operation("note an offer", work)
+
+
+def _offer(entry: Entry, terms: OfferTerms, today: date) -> Offer:
+    coin = entry.coin
     confirmed = [v for v, finding in coin.varieties if finding is Finding.CONFIRMED]
     if len(confirmed) > 1:
         raise BadEntry("An offer names one variety; leave the others to its note.")
@@ -87,13 +122,13 @@ def _offer(collection: "Collection", answer: Answer, terms: OfferTerms) -> Offer
         coin.description,
         terms.minor,
         terms.currency,
-        collection.today,
+        today,
         coin.grade,
         coin.problems,
         confirmed[0] if confirmed else None,
         terms.where,
         terms.until,
-        max(terms.quantity, answer.entry.quantity),
+        max(terms.quantity, entry.quantity),
         coin.note,
     )
     require_offer(offer)

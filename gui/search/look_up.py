@@ -1,11 +1,14 @@
 """The answer to the look-up line of the bar, and what Enter makes of it."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPoint, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QWidget
 
 from core.app.look_up import Answer, Looked, Scope, UseRule
 from core.errors import BadEntry
 from core.lookup.commands import Command
+from core.lookup.offer_terms import has_terms, split_terms
 from core.model.coin import Origin
 from gui.desk import Desk
 from gui.search.answer_card import AnswerCard
@@ -16,7 +19,11 @@ from gui.settings import Settings
 from gui.theme import L, M, S
 from gui.widgets import ElidedLabel, Label, column, row
 
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+
 HINT = "Enter puts it into the collection · Tab completes · Esc leaves"
+OFFER_HINT = "Enter notes the offer · Esc leaves"
 
 
 class QuickLook(LookingUp):
@@ -35,7 +42,8 @@ class QuickLook(LookingUp):
         card.setMinimumHeight(150)
         box.addWidget(card)
         foot = row(margins=(S, 0, S, 0), spacing=L)
-        foot.addWidget(Label(HINT, "small", self.drop))
+        self.hint = Label(HINT, "small", self.drop)
+        foot.addWidget(self.hint)
         self.more = ElidedLabel("", "mute", self.drop)
         foot.addWidget(self.more, 1)
         box.addLayout(foot)
@@ -95,6 +103,7 @@ class QuickLook(LookingUp):
 
     def _on_answer(self, said: Said) -> None:
         super()._on_answer(said)
+        self.hint.setText(OFFER_HINT if has_terms(said.text) else HINT)
         self._fit()
 
     def _decide(self, looked: Looked, is_kept: bool) -> None:
@@ -113,11 +122,22 @@ class QuickLook(LookingUp):
     def _look_closer(self, answer: Answer) -> None:
         CloserDialog.ask(self._over, answer)
 
+    @staticmethod
+    def _look_up(collection: "Collection", text: str, scope: Scope) -> Looked:
+        from core.app.offers import look_up_with_offers
+
+        return look_up_with_offers(collection, text, scope)
+
     def _put_down(self, answer: Answer, is_kept: bool) -> None:
         from dataclasses import replace
 
+        from core.app.offers import note_offer
         from core.app.operations import add_coins
 
+        offered = split_terms(self._field.text())
+        if offered is not None:
+            self._run(note_offer(answer.entry, offered[1]), f"Offer noted: {answer.name}", ())
+            return
         if not is_kept:
             self._card.show_told("", "Counting needs a box: go to Searches (Ctrl+3).")
             return
