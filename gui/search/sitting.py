@@ -121,11 +121,16 @@ class LookingUp(QObject):
     def _offer(self, completions: tuple[str, ...]) -> None:
         """Show what the line may go on to say."""
 
+    @staticmethod
+    def _look_up(collection: "Collection", text: str, scope: Scope) -> Looked:
+        """The answer, worked out away from the window."""
+        return collection.look_up(text, scope)
+
     def _ask(self) -> None:
-        text, scope = self._field.text(), self.scope
+        text, scope, look_up = self._field.text(), self.scope, self._look_up
 
         def question(collection: "Collection") -> Said:
-            return Said(text, collection.look_up(text, scope))
+            return Said(text, look_up(collection, text, scope))
 
         job = self._desk.ask(question, self._on_answer)
         self._job = job if job is not None and not job.is_done else None
