@@ -56,6 +56,7 @@ SEARCH_KEYS = (
     ("What was kept: edit, take back", "Down"),
     ("Where a coin kept sits, in the list", "Ctrl+Enter"),
     ("Look closer", "Ctrl+Down"),
+    ("Compare: which variety it is", "F4"),
     ("Tally the coin on the line", "Ctrl+T"),
     ("New box", "Ctrl+B"),
     ("New campaign", "Ctrl+Shift+B"),

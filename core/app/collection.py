@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from core.app.exchange_cells import Column
     from core.app.exchange_read import SheetDraft
     from core.app.finding import CoinPlaces, SlotFinds
-    from core.app.look_up import Looked, Scope
+    from core.app.look_up import Answer, Looked, Scope
     from core.app.look_up_index import LookUpIndex
     from core.app.operations import Operation
     from core.app.outline import Outline
@@ -501,6 +501,12 @@ class Collection:
         from core.app.look_up import Scope, look_up
 
         return look_up(self.look_up_index(), text, scope or Scope())
+
+    def look_up_again(self, answer: "Answer", coin: Coin, scope: "Scope") -> "Answer":
+        """The answer for a coin of which more is known now; see `core.app.look_up`."""
+        from core.app.look_up import look_up_again
+
+        return look_up_again(self.look_up_index(), answer, coin, scope)
 
     def price_book(self) -> "PriceBook":
         """Prices, offers, rates and rules, kept until one of them changes or the day does."""

@@ -166,6 +166,14 @@ def look_up(index: LookUpIndex, text: str, scope: Scope) -> Looked:
     return Looked(answers, None, "", (), more, line.unfinished, said)
 
 
+def look_up_again(index: LookUpIndex, answer: Answer, coin: Coin, scope: Scope) -> Answer:
+    """The answer once more is known of its coin than the line said, as when Compare settled it."""
+    searched, _ = _searched(index, scope)
+    is_sought = any(one.id == answer.entry.series for one in searched)
+    entry = replace(answer.entry, coin=coin, one_of=(), said="")
+    return _answer(index, Line((entry,), is_sought=is_sought), entry, scope)
+
+
 def _with_slots(answers: Sequence[Answer]) -> tuple[Answer, ...]:
     """Without the readings of a series that no album asks for, where another one is asked for."""
     asked = {a.entry.series for a in answers if a.slot is not None}

@@ -40,6 +40,7 @@ class LineField(QLineEdit):
     """The counter of this place."""
     reading_asked = Signal(int)
     """One of several readings, from 0, where the line asks for it."""
+    compare_asked = Signal()
     undo_asked = Signal()
     pressed_key = Signal()
 
@@ -129,6 +130,8 @@ class LineField(QLineEdit):
             self.completion_asked.emit(-1)
         elif key == Qt.Key.Key_Tab and not is_empty:
             self.completion_asked.emit(0)
+        elif key == Qt.Key.Key_F4:
+            self.compare_asked.emit()
         elif key == Qt.Key.Key_Asterisk and event.modifiers() & _KEYPAD:
             self.insert(" x ")
         elif self.has_rolls and _counter_place(key) is not None:

@@ -12,8 +12,10 @@ from PySide6.QtCore import QObject, Signal
 
 from core.app.look_up import Answer, Looked, Scope
 from core.lookup.commands import Command, CommandKind
+from core.lookup.line import OwnCodes
 from core.lookup.parse import Entry
 from core.model.coin import Finding
+from core.model.issue import Series
 from core.model.search import Box, BoxId, Sighting
 from core.model.search import Looked as LookedFor
 from gui.desk import Desk
@@ -46,7 +48,8 @@ class Said:
 def sighting_of(entry: Entry, box: BoxId) -> Sighting:
     """What counting a coin without keeping it writes down."""
     coin = entry.coin
-    seen = coin.varieties[0] if coin.varieties else None
+    sure = [one for one in coin.varieties if one[1] is Finding.CONFIRMED]
+    seen = next(iter((*sure, *coin.varieties)), None)
     told = [coin.grade.text if coin.grade else "", *map(str, coin.problems), coin.note]
     return Sighting(
         0,
@@ -73,7 +76,7 @@ class LookingUp(QObject):
         self._desk, self._field, self._card = desk, field, card
         self._said: Said | None = None
         self._job: Job | None = None
-        self._waits_to_keep: bool | None = None
+        self._waits: Callable[[Looked], None] | None = None
         self._asks_to_keep = True
         self._kept_text = ""
         self._kept: tuple[Answer, ...] = ()
@@ -81,6 +84,7 @@ class LookingUp(QObject):
         field.textChanged.connect(self._on_typed)
         field.kept.connect(lambda: self.enter(True))
         field.counted.connect(lambda: self.enter(False))
+        field.compare_asked.connect(self.compare)
         field.reading_asked.connect(self._on_reading)
         field.undo_asked.connect(self._undo)
         field.cleared.connect(self.forget)
@@ -142,9 +146,9 @@ class LookingUp(QObject):
         self._said = said
         self._offer(said.looked.completions)
         self._card.show_looked(said.looked, " · ".join(self._news))
-        waits, self._waits_to_keep = self._waits_to_keep, None
+        waits, self._waits = self._waits, None
         if waits is not None:
-            self._decide(said.looked, waits)
+            waits(said.looked)
             self._field.go_on()
 
     def _show_rest(self) -> None:
@@ -159,12 +163,16 @@ class LookingUp(QObject):
 
     def enter(self, is_kept: bool) -> None:
         """Keep what the line says, or count it; a command is done either way."""
+        self._when_looked(lambda looked: self._decide(looked, is_kept))
+
+    def _when_looked(self, do: Callable[[Looked], None]) -> None:
+        """Do something with the answer, as soon as it is there; keys typed meanwhile come after."""
         if not self._field.text().strip():
             return
         if self.looked is not None:
-            self._decide(self.looked, is_kept)
+            do(self.looked)
             return
-        self._waits_to_keep = is_kept
+        self._waits = do
         self._field.hold()
         if self._job is None:
             self._ask()
@@ -192,6 +200,44 @@ class LookingUp(QObject):
             self._card.show_looked(looked)
         else:
             self._put_down(looked.readings[place], self._asks_to_keep)
+
+    def compare(self) -> None:
+        """Settle by its markers which variety the coin on the line is, then keep or count it."""
+        self._when_looked(self._compare)
+
+    def _compare(self, looked: Looked) -> None:
+        answer = looked.meant
+        if answer is None:
+            told = "Write which coin it is first" if looked.readings else "Type a coin first"
+            self._card.show_told("", f"{told}; then F4 compares what it may be.")
+            return
+        series = answer.entry.series
+
+        def question(collection: "Collection") -> tuple[Series, OwnCodes]:
+            return collection.series(series), collection.look_up_index().codes
+
+        self._desk.ask(question, lambda found: self._ask_compared(answer, *found))
+
+    def _ask_compared(self, answer: Answer, series: Series, codes: OwnCodes) -> None:
+        from gui.search.compare import CompareDialog, subjects_of
+
+        entry = answer.entry
+        chosen = entry.one_of or answer.settle
+        subjects = subjects_of(series, entry.coin, chosen, bool(entry.one_of), codes)
+        if not subjects:
+            self._card.show_told("", f"Nothing is known that tells {answer.name} apart.")
+            return
+        done = CompareDialog.ask(
+            self._field.window(), answer.name, series, entry.coin, subjects,
+            may_count=self._field.has_rolls,
+        )  # fmt: skip
+        if done is None:
+            return
+        scope = self.scope
+        self._desk.ask(
+            lambda collection: collection.look_up_again(answer, done.coin, scope),
+            lambda again: self._put_down(again, done.is_kept),
+        )
 
     def _put_down(self, answer: Answer, is_kept: bool) -> None:
         """Keep a coin, or count it."""
