@@ -253,6 +253,7 @@ QComboBox::drop-down { border: none; background: transparent; width: 24px; }
 QComboBox::down-arrow {
     image: url(:/qt-project.org/styles/commonstyle/images/arrow-down-16.png); width: 12px;
 }
+FormBox::down-arrow { image: none; }
 QComboBox QAbstractItemView { border-radius: 0; }
 QFileDialog QToolButton { padding: 4px; min-height: 20px; min-width: 20px; border-radius: 6px; }
 QFileDialog QToolButton:focus { padding: 3px; }

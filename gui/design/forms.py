@@ -13,7 +13,16 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFocusEvent, QIcon, QKeyEvent, QPainter, QPen, QPixmap
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QIcon,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+)
 from PySide6.QtWidgets import (
     QComboBox,
     QListWidget,

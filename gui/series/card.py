@@ -139,7 +139,13 @@ class SeriesCard(Card):
 
     def _build_rows(self) -> QWidget:
         self.row_pages = QStackedWidget(self)
-        self.row_pages.addWidget(self.table)
+        page = QWidget(self)
+        box = column(page, spacing=S)
+        box.addWidget(self.table, 1)
+        self.row_source = ElidedLabel("", "small", page)
+        box.addWidget(self.row_source)
+        self.table.selectionModel().currentRowChanged.connect(lambda *_: self._show_source())
+        self.row_pages.addWidget(page)
         self.no_rows = EmptyState(
             "No row is like that", "Other words, or all rows.", "Show all rows", parent=self
         )
@@ -216,6 +222,10 @@ class SeriesCard(Card):
         if facts is not None and 0 <= current.row() < len(facts.varieties):
             self.look.fill((facts.varieties[current.row()].look,))
 
+    def _show_source(self) -> None:
+        """What the row one is on rests on, in full: its column has little room."""
+        self.row_source.show_text(self.table.current_source)
+
     def _find(self) -> None:
         self._timer.stop()
         typed = self.search.text()
@@ -223,6 +233,7 @@ class SeriesCard(Card):
         shown, every = self.table.shown, len(self._facts.rows) if self._facts else 0
         self.count.setText("" if shown == every else f"{shown:,} of {every:,}")
         self.row_pages.setCurrentIndex(0 if shown or not every else 1)
+        self._show_source()
 
     def _show_all(self) -> None:
         self.search.clear()

@@ -126,6 +126,17 @@ class IssueTable(SheetTable):
         """How many rows are shown."""
         return len(self._issues.rows)
 
+    @property
+    def current_source(self) -> str:
+        """What the current row rests on, in words; "" where there is none."""
+        at = self.currentIndex().row()
+        if not 0 <= at < self.shown:
+            return ""
+        cells = self._issues.rows[at]
+        which = " ".join(text for text in (cells[DATE], cells[MINT], cells[KIND]) if text)
+        rests = cells[RESTS_ON].lstrip("■◇◆ ")
+        return f"{which}: {rests}, {cells[SOURCE]}"
+
     def _find(self) -> None:
         met = [row for row in self._rows if row.is_met_by(self._words, self._kept)]
         column = self._issues.column
