@@ -20,7 +20,7 @@ from gui.desk import Desk
 from gui.series import dialog
 from gui.series.dialog import SeriesDialog
 from gui.series.editor import SeriesEditor
-from gui.series.known import DATE, MINTAGE, RESTS_ON
+from gui.series.known import DATE, MINTAGE, RESTS_ON, SOURCE
 from gui.text_dialog import TextDialog
 from tests.gui.desk_material import CENTS, NICKELS, a_desk, an_album, collection_of
 from tests.gui.series_material import harbour_draft, with_older_copy
@@ -170,6 +170,16 @@ def test_what_was_done_is_still_said_once_the_series_are_read_anew(page: SeriesD
     assert page.said.text() == "The series is saved."
     page.list.setCurrentRow(2)
     assert page.said.text() == ""
+
+
+def test_what_the_current_row_rests_on_is_said_in_full(page: SeriesDialog) -> None:
+    page.card.table.setCurrentIndex(page.card.table.model().index(1, DATE))
+    said, cells = page.card.row_source.accessibleName(), page.card.table._issues.rows[1]
+    assert cells[RESTS_ON].split()[-1] in said
+    assert said.endswith(cells[SOURCE])
+    page.card.search.setText("no such row")
+    page.card._find()
+    assert not page.card.table.current_source
 
 
 def test_keys_of_the_page_work_while_the_keys_are_in_its_search(
