@@ -498,8 +498,6 @@ def look_closer(screens: Screens) -> None:
 def designer(screens: Screens) -> None:
     from tests.gui import design_scenes as scenes
 
-    with screens.window(scenes.design_file(screens.folder / "keys.slotleaf"), 1) as program:
-        scenes.scene_run(program, screens.save)
     few = scenes.design_file(screens.folder / "design.slotleaf")
     with screens.window(few, 1) as program:
         scenes.scene_few(program, screens.save)

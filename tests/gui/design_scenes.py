@@ -4,7 +4,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialog
 
 from core.app.collection import Collection, make_collection
@@ -21,7 +20,6 @@ from gui.design.label_dialog import LabelDialog
 from gui.design.mode import DesignMode
 from gui.portrait import settle
 from scenarios.big_collection import write_big_collection
-from tests.gui.design_run import walk
 
 Save = Callable[..., None]
 LONG = "The folder from the attic, rebuilt hole for hole"
@@ -127,15 +125,6 @@ def scene_many(program: Program, save: Save) -> None:
     mode = begin(program)
     mode.do("select_row")
     save(program, "design-2000")
-
-
-def scene_run(program: Program, save: Save) -> None:
-    """The run by keys alone, a picture a step."""
-    window = program.window
-    window.activateWindow()
-    QTest.qWaitForWindowActive(window)
-    window.duties.make_albums().centre.leaf.setFocus()
-    walk(program, lambda number, _words: save(program, f"design-keys-{number:02}"))
 
 
 def _save_dialog(program: Program, save: Save, name: str, dialog: QDialog) -> None:

@@ -588,6 +588,16 @@ def test_what_was_just_typed_stands_when_the_mode_is_left(hands: Hands) -> None:
     assert hands.shape.hole_mm == 20
 
 
+def test_a_map_just_typed_stands_when_the_keys_go_back_to_the_leaf(hands: Hands) -> None:
+    hands.panel.form.setCurrentRow(6)
+    field = hands.panel.map_field.field
+    field.setFocus()
+    field.setPlainText("4 2_2")
+    QTest.keyClick(field, Key.Key_Escape)
+    assert QApplication.focusWidget() is hands.leaf
+    assert hands.shape.text == "map:4 2_2"
+
+
 def test_in_blocks_a_slot_stays_with_its_decade(opened: OpenWindow) -> None:
     shape = parse_arrangement("by-decade:6x5")
     plan = AlbumPlan(years=(1938, 1941))
