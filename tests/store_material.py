@@ -215,6 +215,7 @@ def fill(store: Store) -> Small:
         unit.keep_arrangement("the old folder", parse_arrangement("map:9 9 / 4_4"))
         unit.log.add_all(a_log(album, coins[9]))
         add_prices(unit)
+        unit.set_own_code(TOKENS, VarietyId("doubled"), "K 12")
     return Small(album, slots, coins)
 
 
@@ -226,6 +227,7 @@ def delete_all_of_tokens(unit: Unit, small: Small) -> None:
     unit.delete_album(small.album)
     unit.delete_coins(small.coins)
     delete_prices(unit)
+    unit.set_own_code(TOKENS, VarietyId("doubled"), "")
     unit.delete_series(TOKENS)
 
 
@@ -275,6 +277,9 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "put_series": lambda u, _: u.put_series(
         TOKENS, "Harbour tokens, told anew", "x = 1\n", "row\n"
     ),
+    "set_own_code": lambda u, _: u.set_own_code(TOKENS, VarietyId("doubled"), "北-7"),
+    "set_own_code of another": lambda u, _: u.set_own_code(TOKENS, VarietyId("worn"), "K 13"),
+    "set_own_code to none": lambda u, _: u.set_own_code(TOKENS, VarietyId("doubled"), ""),
     "delete_series": delete_all_of_tokens,
     "add_coins": lambda u, _: u.add_coins([a_full_coin(), a_coin(1999), a_coin(1950, "g4")]),
     "update_coins": lambda u, at: u.update_coins(

@@ -18,7 +18,7 @@ class Changes:
     `boxes` of the search log: what is told of them or lay in them changed. `is_log`: campaigns,
     searches, boxes, tallies or containers came, went or were edited; `made_log`: their ids.
     `is_prices`: prices, offers, rates or their rules changed; `made_prices`: ids of prices or
-    offers that are new.
+    offers that are new. `is_codes`: own codes of varieties changed.
     """
 
     label: str = ""
@@ -36,12 +36,14 @@ class Changes:
     made_log: tuple[int, ...] = ()
     is_prices: bool = False
     made_prices: tuple[int, ...] = ()
+    is_codes: bool = False
 
     @property
     def is_nothing(self) -> bool:
         """Whether nothing was touched."""
         touched = self.albums or self.slots or self.coins or self.boxes
-        return not (touched or self.is_shelf or self.is_log or self.is_prices)
+        listed = self.is_shelf or self.is_log or self.is_prices or self.is_codes
+        return not (touched or listed)
 
     @staticmethod
     def everything(label: str = "") -> "Changes":
@@ -53,4 +55,5 @@ class Changes:
             is_everything=True,
             is_log=True,
             is_prices=True,
+            is_codes=True,
         )

@@ -21,7 +21,7 @@ from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly, Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId
-from core.model.issue import Series, SeriesId
+from core.model.issue import Series, SeriesId, VarietyId
 from core.store.read import Reader, SpareGroup
 from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
 from core.store.store import Step, Store, create, open_store
@@ -260,6 +260,8 @@ class Collection:
             self._prices = None
         if changes.albums or changes.is_shelf:
             self._takers.clear()
+        if changes.is_codes and self._look_up is not None:
+            self._look_up.codes = self.own_codes()
         with self._store.reading() as reader:
             carried = {series.id for series in self._shelf.in_use}
             if changes.is_shelf or {d.series for d in changes.descriptions} - carried:
@@ -435,9 +437,10 @@ class Collection:
             slot = reader.slot(slot_id)
             placements = reader.placements_of_slot(slot_id)
             coins = reader.coins([p.coin for p in placements])
+            codes = reader.own_codes()
             spares = self._spare_index(reader, self._shelf.get(slot.accepts.series))
         view = self.album_view(slot.album)
-        card = slot_card(view, slot_id, spares, placements, coins)
+        card = slot_card(view, slot_id, spares, placements, coins, codes)
         coin = view.by_id[slot_id].coin
         if coin is None or view.album.kind is not AlbumKind.OVERVIEW:
             return card
@@ -508,6 +511,11 @@ class Collection:
 
         return look_up_again(self.look_up_index(), answer, coin, scope)
 
+    def own_codes(self) -> dict[str, tuple[SeriesId, VarietyId]]:
+        """The collector's own codes of varieties, each with the series and what it names."""
+        with self._store.reading() as reader:
+            return reader.own_codes()
+
     def price_book(self) -> "PriceBook":
         """Prices, offers, rates and rules, kept until one of them changes or the day does."""
         from core.app.price_book import price_book
@@ -527,7 +535,9 @@ class Collection:
             carried = tuple(self._shelf.in_use)
             here = {series.id for series in carried}
             others = [series for series in self.all_series() if series.id not in here]
-            self._look_up = LookUpIndex(self._views_of, self._spares_by_id, carried, others)
+            self._look_up = LookUpIndex(
+                self._views_of, self._spares_by_id, carried, others, self.own_codes()
+            )
             self._look_up.warm_up()
         return self._look_up
 

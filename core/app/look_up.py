@@ -237,7 +237,7 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
     mask = series.may_be(coin.description)
     name = _name(series, coin)
     said = "; ".join(filter(None, (line.said, entry.said)))
-    closer = tuple(look_closer(series, mask, coin))
+    closer = tuple(look_closer(series, mask, coin, codes=index.codes))
     blank = Answer(
         Verdict.NOT_SOUGHT, "", "", None, None, "", int(GlyphCode.SPACER), int(GlyphCode.SPACER),
         "", "", _NO_HEADLINE, _NO_HEADLINE, closer, 0, entry, said, name,
@@ -528,7 +528,9 @@ def _told(
         after_text=after.held_text,
         have_before=view.headline,
         have_after=headline_after(view.headline, shown, after),
-        closer=tuple(look_closer(series, mask, coin, sought)) if sought else blank.closer,
+        closer=tuple(look_closer(series, mask, coin, sought, index.codes))
+        if sought
+        else blank.closer,
         more_albums=more,
         is_sure=best.is_sure,
         spare=best.spare,

@@ -16,6 +16,7 @@ from core.app.views import (
     SpareLine,
 )
 from core.glyph.legend import spoken
+from core.lookup.line import OwnCodes
 from core.model.album import Placement, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, Finding, Origin
 from core.model.fit import does_better, has_barred_problem, meets_target, needs_comparing
@@ -33,8 +34,12 @@ def slot_card(
     spares: SpareIndex,
     placements: Sequence[Placement],
     coins: dict[CoinId, Coin],
+    codes: OwnCodes | None = None,
 ) -> SlotCard:
-    """Put one slot's card together; `placements` newest first, `coins` all that they name."""
+    """Put one slot's card together; `placements` newest first, `coins` all that they name.
+
+    `codes` are own codes of varieties.
+    """
     slot_view = view.by_id[slot_id]
     slot = slot_view.slot
     series = view.series_of(slot)
@@ -48,7 +53,7 @@ def slot_card(
         state_text=spoken(slot_view.state, slot_view.marks),
         why=why_text(series, slot, slot_view.coin),
         facts=tuple(_facts(series, slot_view)),
-        look_closer=tuple(look_closer(series, open_issues, slot_view.coin, slot.variety)),
+        look_closer=tuple(look_closer(series, open_issues, slot_view.coin, slot.variety, codes)),
         spares=tuple(spare_lines(series, slot_view, spares)),
         history=tuple(history_lines(placements, coins)),
     )
@@ -152,9 +157,14 @@ def silver_text(metal: Composition) -> str:
 
 
 def look_closer(
-    series: Series, mask: int, coin: Coin | None, sought: VarietyId | None = None
+    series: Series,
+    mask: int,
+    coin: Coin | None,
+    sought: VarietyId | None = None,
+    codes: OwnCodes | None = None,
 ) -> list[LookCloser]:
     """What is suspected or `sought`, the other open signs and varieties, then what is settled."""
+    own = {variety: code for code, (of, variety) in (codes or {}).items() if of == series.id}
     lines = [
         (
             LookCloser(
@@ -183,6 +193,9 @@ def look_closer(
             source=variety.source,
             markers=_unnumbered(variety.markers),
             is_open=finding not in (Finding.CONFIRMED, Finding.RULED_OUT),
+            series=series.id,
+            variety=variety.id,
+            code=own.get(variety.id, ""),
         )
         lines.append((line, finding is Finding.SUSPECTED or variety.id == sought))
     lines.sort(key=lambda pair: (not pair[0].is_open, not pair[1]))

@@ -8,7 +8,7 @@ from core.arrange.grid import LeafLayout
 from core.arrange.plan import LeafPlan
 from core.model.album import Album, AlbumId, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId
-from core.model.issue import Evidence, Face, Series, SeriesId
+from core.model.issue import Evidence, Face, Series, SeriesId, VarietyId
 from core.model.state import Mark, SlotState
 
 
@@ -144,7 +144,8 @@ class MarkerLine:
 class LookCloser:
     """Something known for this date: where to look, what to see, how likely in rolls.
 
-    `is_open`: neither the coin's description nor a finding has settled it.
+    `is_open`: neither the coin's description nor a finding has settled it. `variety` is what an
+    own code may name, with its `series`; None of a sign. `code`: the own code, "" for none.
     """
 
     name: str
@@ -155,6 +156,9 @@ class LookCloser:
     source: str
     markers: tuple[MarkerLine, ...] = ()
     is_open: bool = True
+    series: SeriesId | None = None
+    variety: VarietyId | None = None
+    code: str = ""
 
 
 @dataclass(frozen=True, slots=True)

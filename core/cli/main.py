@@ -17,6 +17,7 @@ from core.cli import (
     files,
     leaves,
     look,
+    own_codes,
     own_series,
     past,
     prices,
@@ -71,7 +72,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange, search, look, weigh, prices, upgrades,
+    exchange, search, look, own_codes, weigh, prices, upgrades,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

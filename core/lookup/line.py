@@ -29,7 +29,8 @@ OwnCodes = Mapping[str, tuple[SeriesId, VarietyId]]
 _LEAST_LETTERS = 4
 """A shorter word is too near to others to be corrected."""
 _MOST_CORRECTED = 2
-_MOST_CODE_WORDS = 3
+MOST_CODE_WORDS = 3
+"""Words an own code may have."""
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _PART_OF_DATE = re.compile(r"\d|\d{3}")
 _PART_OF_NUMBER = re.compile(r"[a-z]{1,2}-?\d|\d\.?")
@@ -218,12 +219,12 @@ class _Reader:
         """The varieties that own codes name, and the words that are left."""
         if not self.codes:
             return [], words
-        folded = {" ".join(fold(code).split()): named for code, named in self.codes.items()}
+        folded = {code_words(code): named for code, named in self.codes.items()}
         found: list[tuple[SeriesId, VarietyId, Finding]] = []
         left: list[str] = []
         at = 0
         while at < len(words):
-            for size in range(min(_MOST_CODE_WORDS, len(words) - at), 0, -1):
+            for size in range(min(MOST_CODE_WORDS, len(words) - at), 0, -1):
                 phrase = " ".join(words[at : at + size])
                 plain = phrase if phrase in folded else phrase.removeprefix("-").removesuffix("?")
                 if plain in folded:
@@ -285,6 +286,26 @@ class _Reader:
                 coin = replace(coin, description=narrowed)
             coin = coin.with_finding(variety_id, finding)
         return replace(entry, coin=coin)
+
+
+@lru_cache(4096)
+def code_words(code: str) -> str:
+    """An own code as a line's words stand beside one another."""
+    return " ".join(cut(code)[0])
+
+
+def means_something(code: str, series: Sequence[Series]) -> bool:
+    """Whether a line would read what is to be a code in some other way."""
+    if read_command(code, ()) is not None or read_line(f"{code} ", series).entries:
+        return True
+    known = [vocabulary(one) for one in series]
+    return all(
+        word in _every_word(series)
+        or word.isdecimal()
+        or bool(grade_words(word))
+        or any(word in one.mints or one.dates(word) for one in known)
+        for word in code_words(code).split()
+    )
 
 
 def near_words(word: str, series: Sequence[Series]) -> list[str]:

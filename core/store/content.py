@@ -24,6 +24,7 @@ from core.store.tables import (
     description,
     find,
     offer,
+    own_code,
     placement,
     price,
     price_rules,
@@ -44,6 +45,7 @@ NAMED_BY_USERS = (collection, series, description)
 WALKED = (
     album, slot, coin, placement, reservation, saved_arrangement, campaign, search, box, roll, find,
     sighting, claim, tally, weighing, container, price, offer, rate, price_rules,
+    own_code,
 )  # fmt: skip
 
 Told = Callable[[Any], str]

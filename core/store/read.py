@@ -17,7 +17,7 @@ from core.errors import NotFound
 from core.model.album import Album, AlbumId, Placement, Reservation, Slot, SlotId
 from core.model.arrangement import SavedArrangement
 from core.model.coin import Coin, CoinId, CoinStatus
-from core.model.issue import Description, SeriesId
+from core.model.issue import Description, SeriesId, VarietyId
 from core.store.mapping import (
     ALBUM,
     COIN_BY_ID,
@@ -36,6 +36,7 @@ from core.store.tables import (
     coin,
     collection,
     description,
+    own_code,
     placement,
     reservation,
     saved_arrangement,
@@ -222,6 +223,12 @@ class Reader:
         rows = self._rows(select(*columns).order_by(series.c.id))
         return [SeriesRow(SeriesId(row[0]), *row[1:]) for row in rows]
 
+    def own_codes(self) -> dict[str, tuple[SeriesId, VarietyId]]:
+        """The collector's own codes of varieties, each with what it names, in their order."""
+        columns = (own_code.c.code, own_code.c.series, own_code.c.variety)
+        rows = self._rows(select(*columns).order_by(own_code.c.code))
+        return {code: (SeriesId(of), VarietyId(variety)) for code, of, variety in rows}
+
     def texts(self) -> Iterator[tuple[str, str]]:
         """Every text that somebody typed, with where it stands in words; empty ones left out."""
         yield "the collection's name", self.name()
@@ -235,6 +242,8 @@ class Reader:
             yield f"coin {number}", "\n".join(filter(None, texts))
         yield from self.log.texts()
         yield from self.prices.texts()
+        for code in self.own_codes():
+            yield f"the own code “{code}”", code
 
     # Albums and slots
 

@@ -19,7 +19,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_NO = 4
+SCHEMA_NO = 5
 
 metadata = MetaData(
     naming_convention={
@@ -390,6 +390,18 @@ price_rules = Table(
     Column("spot_day", Date),
 )
 
+# A collector's own reference codes; a series need not be carried to have one.
+own_code = Table(
+    "own_code",
+    metadata,
+    _key(),
+    Column("series", Text, nullable=False),
+    Column("variety", Text, nullable=False),
+    Column("code", Text, nullable=False),
+    Index("uq_own_code_code", "code", unique=True),
+    Index("uq_own_code_variety", "series", "variety", unique=True),
+)
+
 
 def say_open_to_postgresql() -> None:
     """Give the partial indexes their condition for PostgreSQL too, before making tables there.
@@ -425,4 +437,5 @@ JOURNALLED = (
     offer,
     rate,
     price_rules,
+    own_code,
 )

@@ -24,7 +24,7 @@ from core.errors import BadEntry, NotFound, Refused, UnknownSeries
 from core.model.album import Album, AlbumId, Placement, Slot, SlotId
 from core.model.arrangement import Arrangement, parse_arrangement
 from core.model.coin import Coin, CoinId
-from core.model.issue import Description, SeriesId
+from core.model.issue import Description, SeriesId, VarietyId
 from core.store.mapping import (
     COIN_NAMES,
     SLOT_NAMES,
@@ -39,6 +39,7 @@ from core.store.tables import (
     coin,
     collection,
     description,
+    own_code,
     placement,
     reservation,
     saved_arrangement,
@@ -117,14 +118,26 @@ class Unit:
         if self._conn.execute(changed).rowcount != 1:
             self.add_series(code, title, series_toml, issues_csv)
 
+    def set_own_code(self, code_of: SeriesId, variety: VarietyId, code: str) -> None:
+        """Keep a code for a variety in place of the one it had; "" keeps none."""
+        mine = (own_code.c.series == code_of, own_code.c.variety == variety)
+        if not code:
+            self._conn.execute(delete(own_code).where(*mine))
+        elif self._conn.execute(update(own_code).where(*mine).values(code=code)).rowcount != 1:
+            named = {"series": code_of, "variety": variety, "code": code}
+            self._conn.execute(insert(own_code).values(named))
+
     def delete_series(self, code: SeriesId) -> None:
         """Carry a series no more; no album, coin or slot may be of it. Raises UnknownSeries.
 
-        Raises Refused where the search log, a price or an offer speaks of it.
+        Raises Refused where the search log, a price, an offer or an own code speaks of it.
         """
         number = self._series_id(code)
         self.log.require_unnamed(code)
         self.prices.require_unnamed(code)
+        coded = select(own_code.c.code).where(own_code.c.series == code).order_by(own_code.c.code)
+        if (kept := self._conn.execute(coded).scalars().first()) is not None:
+            raise Refused(f"The own code “{kept}” names a variety of this series. Remove it first.")
         self._conn.execute(delete(description).where(description.c.series_id == number))
         self._conn.execute(delete(series).where(series.c.id == number))
         self._series.pop(code)

@@ -31,6 +31,7 @@ from sqlalchemy import (
 
 from core.model.arrangement import NO_LEAD
 from core.model.coin import CoinId
+from core.model.issue import VarietyId
 from core.model.prices import PriceRules
 from core.model.search import Campaign, Container, Tally
 from core.store.engine import writing_engine
@@ -41,6 +42,7 @@ from core.store.store import Store, create, open_store, utc_now
 from core.store.tables import JOURNALLED, SCHEMA_NO, coin, metadata, placement, slot
 from tests.store_material import (
     DAY,
+    TOKENS,
     Small,
     a_coin,
     a_log,
@@ -487,23 +489,28 @@ def test_a_file_of_an_older_schema_is_renewed_with_all_that_is_in_it(
             unit.log.delete(Campaign, [1])
             unit.log.delete(Tally, [1])
             unit.log.delete(Container, [1])
-        delete_prices(unit)
-        unit.prices.delete_rate("EUR", "HBT")
-        unit.prices.set_rules(PriceRules())
+        if schema_no < 4:
+            delete_prices(unit)
+            unit.prices.delete_rate("EUR", "HBT")
+            unit.prices.set_rules(PriceRules())
+        unit.set_own_code(TOKENS, VarietyId("doubled"), "")
     assert store.content_hash() == new.content_hash()
     with store.reading() as read:
         assert {slot.lead for slot in read.slots(read.albums()[0].id)} == {NO_LEAD}
         assert read.name() == "The old jar"
         assert len(read.saved_arrangements()) == min(schema_no - 1, 1)
         assert (len(read.log.campaigns()), len(read.log.tallies())) == (schema_no // 3,) * 2
-        assert (read.prices.prices(), read.prices.rules()) == ([], PriceRules())
+        assert bool(read.prices.prices()) is (schema_no > 3)
+        assert (read.prices.rules() == PriceRules()) is (schema_no < 4)
+        assert read.own_codes() == {}
     assert [entry.label for entry in store.history(5)] == ["Name it", "Begin"]
     assert (store.undo_label, store.check()) == (None, [])
-    assert (tmp_path / "jar copies" / "jar before schema 4.slotleaf").exists()
+    assert (tmp_path / "jar copies" / "jar before schema 5.slotleaf").exists()
     before = store.rows_hash()
     with store.operation("Begin a search") as unit:
         unit.log.add_all(a_log(unit.read.albums()[0].id, CoinId(10), 1 + schema_no // 3))
         add_prices(unit)
+        unit.set_own_code(TOKENS, VarietyId("doubled"), "K 12")
     assert store.undo() is not None
     assert store.rows_hash() == before
     new.close()
