@@ -3,13 +3,17 @@
 from datetime import date, timedelta
 from fractions import Fraction
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.app.price_sheet import COLUMNS, Usual, read_prices
+from core.errors import BadEntry
+from core.lookup.offer_terms import read_terms, split_terms
 from core.model.grade import SCALE
 from core.model.issue import Description, SeriesId
-from core.model.prices import Choose, Price, PriceId, PriceRules, Rate
+from core.model.prices import Choose, Price, PriceId, PriceRules, Rate, require_price
 from core.planning.prices import Curve, PriceList, Told, converter, in_between, share_of
+from tests.builders import cents
 
 TODAY = date(2026, 3, 2)
 COIN = Description.of(SeriesId("a-series"), {"date": "1901"})
@@ -116,3 +120,47 @@ def test_of_each_source_its_newest_price_counts_whatever_the_order(
     if choose is Choose.NEWEST:
         newest = max(latest.values(), key=lambda price: (price.day, price.id))
         assert told(prices).minor == newest.minor
+
+
+cells = st.sampled_from(
+    ("us-test-cents", "1941", "P", "D", "1955-ddo", "VF-20", "F", "PF-65", "1,50", "12.5", "0",
+     "EUR", "2026-01-05", "a book", "", '"', "'", "x" * 40)
+)  # fmt: skip
+rows_typed = st.lists(st.lists(cells, max_size=11), max_size=6)
+
+
+@settings(max_examples=60)
+@given(rows_typed, st.sampled_from(",;\t"), st.booleans())
+def test_a_sheet_of_anything_gives_prices_that_can_be_or_faults_with_their_lines(
+    rows: list[list[str]], separator: str, has_head: bool
+) -> None:
+    lines = [separator.join(COLUMNS)] * has_head + [separator.join(row) for row in rows]
+    series = cents()
+    draft = read_prices("\n".join(lines), [series], Usual("USD", TODAY, "", series.id))
+    for row in draft.rows:
+        require_price(row.price)
+        assert series.may_be(row.price.description)
+    assert all(1 <= fault.line <= max(1, len(lines)) and fault.reason for fault in draft.faults)
+    assert draft.rows or draft.faults or draft.notes
+
+
+words = st.lists(
+    st.sampled_from(
+        ("@", "210", "4.50", "eur", "until", "2026-12-31", "2026-02-30", "at", "from", "x", "x 3",
+         "3x", "the show", '"a note"', "//", "€", "")
+    ),
+    max_size=9,
+)  # fmt: skip
+
+
+@given(words)
+def test_whatever_follows_an_at_sign_is_a_price_or_refused_in_words(typed: list[str]) -> None:
+    parted = split_terms(" ".join(typed))
+    if parted is None:
+        return
+    try:
+        terms = read_terms(parted[1], "USD")
+    except BadEntry:
+        return
+    assert type(terms.minor) is int
+    assert len(terms.currency) == 3
