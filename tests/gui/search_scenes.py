@@ -186,6 +186,8 @@ def searches(screens: "Screens") -> None:
         bar.field.setText("39d vf20")
         bar.field.textEdited.emit("39d vf20")
         screens.save(program, "look-up-bar")
+        bar.field.setText("1914-d f12 @ 210 until 2026-12-31 at the spring show")
+        screens.save(program, "look-up-offer")
         bar.leave()
 
 
