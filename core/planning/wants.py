@@ -13,8 +13,7 @@ Money is whole minor units of one currency. A purchase without a price (`cost` N
 and its slot counted as not priced; it is never free and never endlessly dear.
 """
 
-from collections.abc import Collection
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 
@@ -94,14 +93,6 @@ class PlanInput:
     pieces: tuple[Piece, ...] = ()
     pinned: frozenset[int] = field(default_factory=frozenset)
     forbidden: frozenset[int] = field(default_factory=frozenset)
-
-    def only(self, purchases: Collection[int]) -> "PlanInput":
-        """The same with these purchases alone."""
-        return replace(
-            self,
-            purchases=tuple(p for p in self.purchases if p.id in purchases),
-            pinned=self.pinned & frozenset(purchases),
-        )
 
 
 def not_priced(given: PlanInput, to_target: bool = True) -> tuple[int, ...]:
