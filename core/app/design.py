@@ -28,6 +28,7 @@ from core.arrange.row_map import Misfit, in_turn, map_of, misfit
 from core.errors import BadEntry, NotFound, Refused
 from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.arrangement import (
+    MOST_CELLS,
     NO_LEAD,
     Arrangement,
     ArrangementKind,
@@ -106,9 +107,15 @@ def _relisted(unit: Unit, album_id: AlbumId, listed: Sequence[Slot]) -> Changes:
 
 
 def set_leads(album_id: AlbumId, leads: Mapping[SlotId, Lead]) -> Operation:
-    """Put spacers, a row break or a leaf break before slots. Raises NotFound."""
+    """Put spacers, a row break or a leaf break before slots.
+
+    Raises NotFound, and BadEntry for more spacers than a row has places.
+    """
 
     def work(unit: Unit, _context: Context) -> Changes:
+        most = max((lead.spacers for lead in leads.values()), default=0)
+        if most > MOST_CELLS:
+            raise BadEntry(f"{most} spacers before a slot are too many; put at most {MOST_CELLS}.")
         slots = known_slots(unit, list(leads))
         changed = [replace(s, lead=leads[s.id]) for s in slots if s.lead != leads[s.id]]
         unit.update_slots(changed)

@@ -63,9 +63,16 @@ def row_heads(series_of: SeriesOf, slots: Sequence[Slot]) -> Heads:
 
 
 def grid_slots(
-    series_of: SeriesOf, slots: Sequence[Slot], arrangement: Arrangement
+    series_of: SeriesOf,
+    slots: Sequence[Slot],
+    arrangement: Arrangement,
+    *,
+    has_words: bool = True,
 ) -> list[GridSlot]:
-    """The slots as the grid sees them; rank, year and design only where the arrangement asks."""
+    """The slots as the grid sees them; rank, year and design only where the arrangement asks.
+
+    What differs in a date is asked by a matrix alone, and by none without `has_words`.
+    """
     rules = {block_rule(arrangement.kind), arrangement.leaf_break, arrangement.row_break}
     asks_design = Break.DESIGN in rules or arrangement.kind is ArrangementKind.BY_DESIGN
     asks_year = Break.DECADE in rules
@@ -80,8 +87,10 @@ def grid_slots(
         design, title = _design(series, slot) if asks_design else ("", "")
         if is_across and arrangement.kind is ArrangementKind.BY_TYPE:
             design, title = series.id, series.title
-        variety = series.variety(slot.variety) if slot.variety else None
-        differs = what_differs(series, slot.accepts, variety.name if variety else "")
+        differs = ""
+        if arrangement.kind.is_matrix and has_words:
+            variety = series.variety(slot.variety) if slot.variety else None
+            differs = what_differs(series, slot.accepts, variety.name if variety else "")
         if arrangement.kind is ArrangementKind.BY_DESIGN:  # the head says it
             differs = differs.removeprefix(title).lstrip()
         row_head = head(series, date) if date else slot.label

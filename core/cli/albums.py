@@ -219,7 +219,7 @@ def read_years(text: str) -> tuple[int, int] | None:
         return None
     first, _, last = text.replace("–", "-").partition("-")
     last = last or first
-    if not (first.strip().isdigit() and last.strip().isdigit()):
+    if not (first.strip().isdecimal() and last.strip().isdecimal()):
         raise BadEntry(f"“{text}” is no span of years; write for example 1938-1964.")
     if int(first) > int(last):
         raise BadEntry(f"“{text}” runs backwards; write the earlier year first.")

@@ -101,7 +101,7 @@ class AcrossFields(QObject):
         self.blockSignals(False)
 
     def _fill(self) -> None:
-        """The series that meet what is typed, those chosen first and checked."""
+        """The series that meet what is typed; those chosen are checked."""
         typed = self.search.text()
         at_row = self.series_list.currentRow()
         before = self._id_of(self.series_list.item(at_row)) if at_row >= 0 else None
@@ -207,8 +207,9 @@ class AcrossFields(QObject):
             last = self.series_list.count() - 1
             self.series_list.setCurrentRow(max(0, min(last, self.series_list.currentRow() + step)))
             return True
-        is_typed = watched is self.search and self.search.text() and key == Qt.Key.Key_Return
-        is_listed = watched is self.series_list and key in (Qt.Key.Key_Space, Qt.Key.Key_Return)
+        is_enter = key in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        is_typed = watched is self.search and self.search.text() and is_enter
+        is_listed = watched is self.series_list and (is_enter or key == Qt.Key.Key_Space)
         if place >= 0 and (is_typed or is_listed):
             self._toggle(self.series_list.item(place))
             if is_typed:

@@ -10,7 +10,7 @@ from core.app.views import AlbumView
 from core.arrange.breaks import block_rule, gathered, key_of
 from core.arrange.layout import GridSlot
 from core.model.album import SlotId
-from core.model.arrangement import ArrangementKind, Lead, Order
+from core.model.arrangement import MOST_CELLS, ArrangementKind, Lead, Order
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def shown(view: AlbumView) -> Shown:
     key = key_of(block_rule(shape.kind))
     if key is None and not shape.kind.is_matrix:
         return Shown(ids, ids)
-    cells = grid_slots(series.__getitem__, slots, shape)
+    cells = grid_slots(series.__getitem__, slots, shape, has_words=False)
     if key is None:
         rows = _matrix_rows(cells, turn, is_by_design=shape.kind is ArrangementKind.BY_DESIGN)
         named = [[slots[at].id for at in row] for row in rows]
@@ -138,8 +138,8 @@ def moved_onto(order: Sequence[SlotId], chosen: Collection[SlotId], other: SlotI
 
 
 def spaced(lead: Lead, more: int) -> Lead:
-    """With a spacer more, or less."""
-    return replace(lead, spacers=max(0, lead.spacers + more))
+    """With a spacer more, or less; at most as many as a row has places."""
+    return replace(lead, spacers=max(0, min(MOST_CELLS, lead.spacers + more)))
 
 
 def with_row(lead: Lead, is_on: bool) -> Lead:

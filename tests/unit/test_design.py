@@ -322,6 +322,7 @@ REFUSALS: dict[str, tuple[Callable[[Collection], Operation], str]] = {
         lambda j: keep_arrangement("  ", parse_arrangement("running:2x2")),
         "needs a name",
     ),
+    "more spacers than places": (lambda j: lead(j, "1941", Lead(61)), "put at most 60"),
     "forget what is not kept": (lambda j: forget_arrangement(7), "7"),
 }
 
@@ -344,6 +345,7 @@ ORDERS: dict[str, Callable[[Collection], Operation]] = {
     "relabel": lambda j: relabel_slot(slot(j, "1941"), "mine"),
     "keep": lambda j: keep_arrangement("mine", parse_arrangement("by-decade")),
     "arrange": lambda j: arrange_album(view_of(j), parse_arrangement("by-type:3x3; down")),
+    "letters": lambda j: arrange_album(view_of(j), parse_arrangement("running:4x2; p=always")),
 }
 
 
