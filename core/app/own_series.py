@@ -322,14 +322,30 @@ def _figure(mintage: int | None) -> str:
 
 
 def series_differences(collection: "Collection") -> tuple[SeriesDifference, ...]:
-    """The collection's copies of library series that the library now has otherwise."""
-    return tuple(
-        difference(series, load_series(series.id))
-        for series in collection.series_in_use
-        if series.id in library_ids()
-        and collection.series_texts(series.id) != library_texts(series.id)
-        and series != load_series(series.id)
-    )
+    """The collection's copies of library series that the library now has otherwise.
+
+    Years that were added by hand after the library's last are no difference.
+    """
+    found = []
+    for series in collection.series_in_use:
+        if series.id not in library_ids():
+            continue
+        if collection.series_texts(series.id) == library_texts(series.id):
+            continue
+        newer = _with_years_of(load_series(series.id), series)
+        if series != newer:
+            found.append(difference(series, newer))
+    return tuple(found)
+
+
+def _with_years_of(library: Series, here: Series) -> Series:
+    """The library's series, with the years that were added by hand here after its last."""
+    last = max(issue.year for issue in library.issues)
+    own = [i for i in here.issues if i.source == ADDED_BY_HAND and i.year > last]
+    if not own:
+        return library
+    numbered = tuple(replace(i, number=at) for at, i in enumerate((*library.issues, *own)))
+    return replace(library, issues=numbered, _masks={})
 
 
 def difference(old: Series, new: Series) -> SeriesDifference:
@@ -365,7 +381,8 @@ def _by_key(issues: Iterable[Issue]) -> dict[tuple[object, ...], Issue]:
 def take_update(series_id: SeriesId, grow: bool = True) -> Operation:
     """Exchange the collection's copy of a series for the library's; albums that follow it grow.
 
-    Refused where a coin or slot is of an issue, or looks for a variety, that the library lacks.
+    Years that were added by hand after the library's last stay. Refused where a coin or slot is of
+    an issue, or looks for a variety, that the library lacks.
     """
 
     def work(unit: Unit, context: Context) -> Changes:
@@ -373,7 +390,11 @@ def take_update(series_id: SeriesId, grow: bool = True) -> Operation:
             raise UnknownSeries(f"The series “{series_id}” is not in this collection.")
         if series_id not in library_ids():
             raise Refused(f"“{series_id}” is a series of your own; the library has no newer one.")
-        return _put(unit, context, load_series(series_id), library_texts(series_id), grow)
+        library, texts = load_series(series_id), library_texts(series_id)
+        series = _with_years_of(library, context.series.get(series_id))
+        if series is not library:
+            texts = texts[0], write_series(series)[1]
+        return _put(unit, context, series, texts, grow)
 
     return Operation("update a series", work)
 
