@@ -49,6 +49,8 @@ COMMANDS = (
     Command("albums", "Albums", ("Ctrl+1",), WINDOW),
     Command("coins", "Coins", ("Ctrl+2",), WINDOW),
     Command("searches", "Searches", ("Ctrl+3",), WINDOW),
+    Command("upgrades", "Upgrades", ("Ctrl+4",), WINDOW,
+            tip="What to buy or swap next, slot by slot, within a budget."),
     Command("look_up", "Look up the coin in hand", ("Ctrl+K",), WINDOW,
             tip="Fills a gap, upgrade, spare, no use: from anywhere, while you hold it."),
     Command("menu", "Menu", ("F10",), WINDOW),

@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 BAR_PX, SHELF_PX = 54, 248
 SMALLEST = QSize(960, 600)
 USUAL = QSize(1440, 900)
-WORKSPACES = (("albums", "Albums"), ("coins", "Coins"), ("searches", "Searches"))
+WORKSPACES = (("albums", "Albums"), ("coins", "Coins"), ("searches", "Searches"),
+              ("upgrades", "Upgrades"))  # fmt: skip
 
 
 class Ground(QFrame):

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from gui.coins.workspace import CoinsWorkspace
     from gui.first_start import FirstStart
     from gui.search.workspace import SearchesWorkspace
+    from gui.upgrades.workspace import UpgradesWorkspace
 
 FILES = "Slotleaf collections (*.slotleaf);;All files (*)"
 
@@ -40,6 +41,7 @@ class Duties(QObject):
         self.first_start: FirstStart | None = None
         self._coins: CoinsWorkspace | None = None
         self._searches: SearchesWorkspace | None = None
+        self._upgrades: UpgradesWorkspace | None = None
         self._build()
         self._bind()
 
@@ -113,6 +115,7 @@ class Duties(QObject):
             "albums": lambda: self.show_workspace("albums"),
             "coins": lambda: self.show_workspace("coins"),
             "searches": lambda: self.show_workspace("searches"),
+            "upgrades": lambda: self.show_workspace("upgrades"),
             "look_up": self.look_up.go,
             "import_coins": self._import_coins,
             "export_coins": self._export_coins,
@@ -187,6 +190,11 @@ class Duties(QObject):
             self.pages.setCurrentWidget(searches)
             searches.to_line()
             return
+        if name == "upgrades":
+            upgrades = self.make_upgrades()
+            self.pages.setCurrentWidget(upgrades)
+            upgrades.to_table()
+            return
         coins = self._make_coins()
         self.pages.setCurrentWidget(coins)
         coins.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -211,6 +219,18 @@ class Duties(QObject):
             self._searches.slot_asked.connect(self.show_slot)
             self.pages.addWidget(self._searches)
         return self._searches
+
+    def make_upgrades(self) -> "UpgradesWorkspace":
+        """The upgrades workspace, made when it is first needed."""
+        if self._upgrades is None:
+            from gui.upgrades.workspace import UpgradesWorkspace
+
+            self._upgrades = UpgradesWorkspace(self.desk, self.settings, self.pages)
+            self._upgrades.said.connect(self.notices.show_told)
+            self._upgrades.slot_asked.connect(self.show_slot)
+            self._upgrades.command_asked.connect(lambda name: self.actions[name].trigger())
+            self.pages.addWidget(self._upgrades)
+        return self._upgrades
 
     def show_slot(self, album: int, slot: int) -> None:
         """Go to a slot of an album, by their ids."""
@@ -288,7 +308,7 @@ class Duties(QObject):
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
         needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins",
-                   "searches", "look_up")  # fmt: skip
+                   "searches", "upgrades", "look_up")  # fmt: skip
         for command in needing:
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)

@@ -1,0 +1,321 @@
+"""The upgrades workspace: the table, the plan within a budget, pins, buying, the curve."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from core.app.collection import Collection
+from core.app.demo import ensure_demo
+from core.planning.aim import GAPS, KEYS, TARGETS
+from gui.upgrades.lines import Choice, Line, Order, Part
+from gui.upgrades.table import At
+from gui.upgrades.workspace import UpgradesWorkspace
+from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
+
+
+@pytest.fixture(scope="module")
+def window(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenWindow]:
+    folder = tmp_path_factory.mktemp("upgrades")
+    path = folder / "demo.slotleaf"
+    ensure_demo(path)
+    opened = open_window(qapp, folder, path)
+    opened.duties.actions["upgrades"].trigger()
+    yield opened
+    close_window(opened)
+
+
+@pytest.fixture
+def space(window: OpenWindow) -> Iterator[UpgradesWorkspace]:
+    """The same workspace for every test, as it was when it was opened."""
+    begun = window.desk.undo_label
+    space = window.duties.make_upgrades()
+    space.asked = type(space.asked)()
+    space._has_budget = False
+    space._shown.clear()
+    space.budget.show_aim(GAPS)
+    space.bar.filter.clear()
+    space.bar.priced.setChecked(False)
+    space.bar.choose_order(Order.PLAN)
+    space.bar.choose(Part.OPEN)
+    space.read()
+    window.window.activateWindow()
+    space.to_table()
+    yield space
+    while window.desk.undo_label != begun:
+        window.desk.undo()
+
+
+def press(space: UpgradesWorkspace, key: Qt.Key) -> None:
+    QTest.keyClick(space.table, key)
+
+
+def stand(space: UpgradesWorkspace, label: str, album: str = "") -> Line:
+    for line in space.table.model_.lines:
+        if line.row.slot.label == label and album in line.row.album_name:
+            space.go_to(line.slot)
+            break
+    return here(space)
+
+
+def here(space: UpgradesWorkspace) -> Line:
+    line = space.table.current
+    assert line is not None
+    return line
+
+
+def test_the_plan_stands_first_and_spares_that_cost_nothing_before_all(
+    space: UpgradesWorkspace,
+) -> None:
+    lines = space.table.model_.lines
+    planned = [line for line in lines if line.is_in_plan]
+    assert lines[: len(planned)] == planned
+    assert planned[0].is_move
+    assert [line.is_move for line in planned] == sorted(
+        (line.is_move for line in planned), reverse=True
+    )
+    assert space.planned is not None
+    made = space.planned.plan
+    assert made.spent <= 25_000
+    assert len(planned) == len(made.purchases) + len(made.moves)
+    assert f"{len(made.purchases)} to buy" in space.foot.text()
+    assert "proven best" in space.foot.text()
+
+
+def test_every_screen_says_that_prices_are_invented_and_counts_what_is_left_out(
+    space: UpgradesWorkspace,
+) -> None:
+    told = space.head.told.text()
+    assert "invented" in told
+    assert "have no price" in told
+    assert "older than" in told
+    assert "not appraisals" in space.fair.text()
+    space.bar.choose(Part.BARE)
+    lines = space.table.model_.lines
+    assert space.sheet is not None
+    assert len(lines) == len(space.sheet.found.not_priced)
+    costs = {space.table.model_.text(line, at) for line in lines for at in (At.COST,)}
+    assert "not priced" in costs
+    space.bar.priced.setChecked(True)
+    assert all(line.cost is not None for line in space.table.model_.lines)
+
+
+def test_parts_words_and_order_choose_the_lines(space: UpgradesWorkspace) -> None:
+    space.bar.choose(Part.GAPS)
+    assert {line.row.held for line in space.table.model_.lines} == {None}
+    space.bar.choose_order(Order.COST)
+    costs = [line.cost for line in space.table.model_.lines if line.cost is not None]
+    assert costs == sorted(costs)
+    space.bar.filter.setText("dimes 1951")
+    assert {line.row.slot.label for line in space.table.model_.lines} == {"1951-S"}
+    space.bar.filter.setText("nothing like this")
+    assert space.list_pages.currentIndex() == 1
+    QTest.keyClick(space, Qt.Key.Key_Escape)
+    assert space.bar.filter.text() == ""
+
+
+def test_p_pins_and_x_forbids_and_the_plan_follows(space: UpgradesWorkspace) -> None:
+    space.bar.choose(Part.ALL)
+    dear = stand(space, "1914-D")
+    assert not dear.is_in_plan
+    press(space, Qt.Key.Key_P)
+    assert here(space).choice is Choice.PINNED
+    assert here(space).is_in_plan
+    press(space, Qt.Key.Key_P)
+    assert not here(space).is_in_plan
+    cheap = stand(space, "1942-D", "Nickels")
+    assert cheap.is_in_plan
+    assert cheap.step is not None
+    press(space, Qt.Key.Key_X)
+    assert cheap.step.buy.id in space.asked.forbidden
+    assert space.planned is not None
+    assert cheap.step.buy.id not in {b.purchase for b in space.planned.plan.purchases}
+
+
+def test_a_click_on_the_tick_takes_a_purchase_out_and_another_lets_it_in(
+    space: UpgradesWorkspace,
+) -> None:
+    line = stand(space, "1942-D", "Nickels")
+    assert line.step is not None
+    number = line.step.buy.id
+    where = space.table.visualRect(space.table.model_.index(space.table.currentIndex().row(), 0))
+    QTest.mouseClick(space.table.viewport(), Qt.MouseButton.LeftButton, pos=where.center())
+    assert number in space.asked.forbidden
+
+
+def test_pins_beyond_the_budget_are_told_and_taken_off_by_one_key(
+    space: UpgradesWorkspace,
+) -> None:
+    space.bar.choose(Part.ALL)
+    stand(space, "1914-D")
+    press(space, Qt.Key.Key_P)
+    space.take_budget(5_000)
+    space.solve()
+    assert "cost more than the budget" in space.foot.text()
+    space.unpin_all()
+    assert "proven best" in space.foot.text()
+
+
+def test_another_grade_is_looked_at_by_the_arrow_keys_and_pinned(
+    space: UpgradesWorkspace,
+) -> None:
+    line = stand(space, "1939-D", "Nickels")
+    assert [line.buys, len(line.row.steps)] == ["F-12", 2]
+    press(space, Qt.Key.Key_Right)
+    assert here(space).buys == "VF-20"
+    press(space, Qt.Key.Key_P)
+    assert space.planned is not None
+    bought = {b.slot: b.points for b in space.planned.plan.purchases}
+    assert bought[line.slot] == 20
+
+
+def test_b_puts_a_purchase_on_order_in_one_step_that_undo_takes_back(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    line = stand(space, "1942-D", "Nickels")
+    press(space, Qt.Key.Key_B)
+    assert window.desk.undo_label is not None
+    assert "order" in window.desk.undo_label
+    space.bar.choose(Part.ALL)
+    space.go_to(line.slot)
+    assert here(space).row.is_ordered
+    assert "on order" in space.line_told.text()
+    window.desk.undo()
+    space.go_to(line.slot)
+    assert not here(space).row.is_ordered
+    assert here(space).is_in_plan
+
+
+def test_an_offer_that_is_bought_is_taken(space: UpgradesWorkspace, window: OpenWindow) -> None:
+    line = next(
+        one
+        for one in space.table.model_.lines
+        if any(step.buy.offer for step in one.row.steps) and not one.is_move
+    )
+    offer = next(step.buy for step in line.row.steps if step.buy.offer)
+    space._shown[line.slot] = offer.id
+    space._show_lines()
+    space.go_to(line.slot)
+    press(space, Qt.Key.Key_B)
+    assert space.sheet is not None
+    standing = [one.id for one in space.sheet.found.book.standing]
+    assert offer.offer is not None
+    assert offer.offer.quantity > 1 or offer.offer.id not in standing
+
+
+def test_a_spare_of_the_plan_is_put_in_by_the_same_key(space: UpgradesWorkspace) -> None:
+    line = space.table.model_.lines[0]
+    assert line.is_move
+    space.go_to(line.slot)
+    assert space.bought.text() == "Put it in"
+    press(space, Qt.Key.Key_B)
+    assert space.sheet is not None
+    row = space.sheet.found.row_of(line.slot)
+    assert row.slot.coin is not None
+    assert line.doing is not None
+    assert line.doing.moved is not None
+    assert row.slot.coin.id == space.sheet.found.number(line.doing.moved.coin)
+
+
+def test_the_aim_and_the_mix_change_the_plan_and_say_what_they_mean(
+    space: UpgradesWorkspace,
+) -> None:
+    actions = space.budget.aims.choices.actions()
+    actions[1].trigger()
+    space.solve()
+    assert space.asked.aim is TARGETS
+    assert "targets" in space.budget.words.text()
+    actions[3].trigger()
+    assert space.asked.aim is KEYS
+    actions[4].trigger()
+    assert space.budget.mix.isVisible()
+    space.budget.weights[2].setValue(7)
+    assert space.asked.aim.name == "mix:3,2,7"
+    assert "every ten grade points gained 7" in space.budget.words.text()
+    for slider in space.budget.weights:
+        slider.setValue(0)
+    assert any(slider.value() for slider in space.budget.weights)
+
+
+def test_the_curve_its_table_and_the_budget_agree(space: UpgradesWorkspace) -> None:
+    assert space.further is not None
+    assert space.planned is not None
+    steps = space.further.curve.steps
+    assert space.curve.chart.steps == tuple((s.spent, float(s.figure)) for s in steps)
+    rows = space.curve.table.rows.rows
+    assert len(rows) == len(steps)
+    assert rows[-1][0] == f"{steps[-1].spent / 100:.2f}"
+    assert space.further.curve.figure_at(25_000) == space.planned.plan.gains.gaps
+    space.curve.chart.setFocus()
+    QTest.keyClick(space.curve.chart, Qt.Key.Key_Home)
+    assert space.asked.budget == steps[0].spent
+    QTest.keyClick(space.curve.chart, Qt.Key.Key_Right)
+    assert space.asked.budget == steps[1].spent
+    assert space.budget.budget == steps[1].spent
+
+
+def test_the_budget_is_typed_and_what_is_no_amount_is_told(space: UpgradesWorkspace) -> None:
+    space.budget.amount.setText("")
+    space.budget.amount.textEdited.emit("")
+    assert space.asked.budget is None
+    QTest.keyClicks(space.budget.amount, "12.50")
+    assert space.asked.budget == 1250
+    QTest.keyClicks(space.budget.amount, "x")
+    assert "is no amount" in space.budget.fault.text()
+    assert space.asked.budget == 1250
+
+
+def test_the_set_then_is_that_of_the_plan(space: UpgradesWorkspace) -> None:
+    assert space.sheet is not None
+    assert space.planned is not None
+    now, then, made = space.sheet.now, space.planned.then, space.planned.plan
+    assert f"have: {now.have} of {now.wanted} → {then.have} of {then.wanted}" in space.set.texts
+    assert then.met - now.met <= made.gains.targets
+    assert then.filled.by_count.per_cent > now.filled.by_count.per_cent  # type: ignore[operator]
+
+
+def test_one_album_alone_is_planned(space: UpgradesWorkspace) -> None:
+    assert space.sheet is not None
+    number, name = space.sheet.albums[0]
+    space.head.albums_chosen.emit((number,))
+    assert {row.album_name for row in space.sheet.found.rows} == {name}
+    assert name[:10] in space.head.albums.text() or space.asked.albums == (number,)
+
+
+def test_without_prices_spares_are_still_told_and_the_next_step_named(
+    qapp: QApplication, tmp_path: Path
+) -> None:
+    opened = open_window(qapp, tmp_path, small_collection(tmp_path / "drawer.slotleaf"))
+    try:
+        opened.duties.show_workspace("upgrades")
+        space = opened.duties.make_upgrades()
+        assert "No prices yet" in space.band.label.text()
+        assert {line.row.slot.label for line in space.table.model_.lines if line.is_move} >= {
+            "1943-D"
+        }
+    finally:
+        close_window(opened)
+
+
+def test_without_an_album_the_next_step_is_one(qapp: QApplication, tmp_path: Path) -> None:
+    from core.app.collection import make_collection
+
+    path = tmp_path / "empty.slotleaf"
+    make_collection(path, "Empty")
+    with Collection.open(path) as collection:
+        assert not collection.albums()
+    opened = open_window(qapp, tmp_path, path)
+    try:
+        opened.duties.show_workspace("upgrades")
+        space = opened.duties.make_upgrades()
+        assert space.pages.currentWidget() is space.empty
+        asked: list[str] = []
+        space.command_asked.disconnect()
+        space.command_asked.connect(asked.append)
+        space.empty.button.click()
+        assert asked == ["new_album"]
+    finally:
+        close_window(opened)
