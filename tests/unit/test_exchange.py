@@ -22,6 +22,7 @@ from core.app.operations import (
     place_coin,
     set_flagged,
 )
+from core.app.price_orders import delete_prices, set_rules, take_back_offers
 from core.app.work import Progress
 from core.catalogue.load import load_series
 from core.errors import Cancelled, CollectionError, FileTrouble, Refused
@@ -29,6 +30,7 @@ from core.model.album import AlbumKind
 from core.model.coin import Coin, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import Series
+from core.model.prices import PriceRules
 from tests.cli_material import ROOT
 from tests.collection_material import (
     CENTS,
@@ -357,6 +359,10 @@ def test_past_orders_and_odd_places_survive(tmp_path: Path) -> None:
 def test_the_demo_goes_out_and_in_again(tmp_path: Path) -> None:
     write_demo(tmp_path / "demo.slotleaf")
     with Collection.open(tmp_path / "demo.slotleaf") as demo:
+        book = demo.price_book()  # a sheet of coins carries no prices and offers
+        demo.run(delete_prices([one.id for one in book.prices]))
+        demo.run(take_back_offers([one.id for one in book.offers]))
+        demo.run(set_rules(PriceRules()))
         assert demo.export_coins(tmp_path / "demo.csv") == len(demo.coin_rows())
         text = sheet_text(tmp_path / "demo.csv")
         assert (tmp_path / "demo.csv").read_bytes().startswith(b"\xef\xbb\xbfnumber,")
