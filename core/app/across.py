@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from core.app.changes import Changes
 from core.app.order import Context, Operation, free_name
-from core.app.views import AlbumView
 from core.app.volumes import gather
 from core.errors import Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, Target
@@ -83,12 +82,6 @@ def present_across(
         if least < 0 or off < least:
             best, least = plan, off
     return None if best is None else replace(best, target=target)
-
-
-def across_of(view: AlbumView) -> AcrossPlan | None:
-    """The plan of an album across series, without its target; None for one series' album."""
-    known = {series.id: series for series in view.all_series}
-    return present_across(known, [shown.slot for shown in view.slots])
 
 
 def usual_label(

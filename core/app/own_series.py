@@ -17,10 +17,9 @@ from core.app.changes import Changes
 from core.app.order import Context, Operation
 from core.app.series_growth import albums_that_follow as albums_that_follow  # noqa: PLC0414 (given on)
 from core.app.series_growth import grow_albums
-from core.catalogue.draft import SeriesDraft, check_draft, draft_of, draft_texts
+from core.catalogue.draft import SeriesDraft, check_draft, draft_texts
 from core.catalogue.load import (
     NAMES,
-    check_folder,
     library_ids,
     library_texts,
     load_series,
@@ -71,14 +70,6 @@ def _require_own_id(series: Series) -> None:
             f"“{series.id}” is a series of the library, {load_series(series.id).title}. Give your "
             "series another id, or take the library's own newer figures as an update."
         )
-
-
-def save_folder(folder: Path, grow: bool = True) -> Operation:
-    """Carry the series of a folder in the collection, as `save_series` does.
-
-    Raises CatalogueFault at once, with every fault of its two files.
-    """
-    return save_series(draft_of(check_folder(folder)), grow)
 
 
 def delete_series(series_id: SeriesId) -> Operation:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
@@ -15,6 +15,7 @@ from core.model.album import Album, AlbumId, AlbumKind, SlotId, Wish
 from gui.actions import Actions
 from gui.album.album_orders import AlbumOrders
 from gui.album.centre import AlbumCentre
+from gui.album.first_paint import FirstPaint
 from gui.album.shelf import Shelf
 from gui.album.show_overview import go_to_coin, only_in_holder
 from gui.album.shown import EVERYTHING
@@ -246,7 +247,7 @@ class AlbumsWorkspace(QWidget):
             self._show_view(opening.view)
             self.focus_leaf()
         # Counting every album and spare takes a while: the album is painted before.
-        _FirstPaint(self.centre.leaf.viewport(), self._read_rest)
+        FirstPaint(self.centre.leaf.viewport(), self._read_rest)
 
     def _read_rest(self) -> None:
         if self.by_hand is None:
@@ -572,28 +573,6 @@ class AlbumsWorkspace(QWidget):
     def _end_stocking(self) -> None:
         if self._stocking is not None and self._stocking.is_on:
             self._stocking.end()
-
-
-class _FirstPaint(QObject):
-    """Calls once what waits for a widget's next paint; at once where it cannot be seen."""
-
-    def __init__(self, widget: QWidget, then: Callable[[], None]) -> None:
-        super().__init__(widget)
-        self._then = then
-        if widget.isVisible():
-            widget.installEventFilter(self)
-        else:
-            self._go()
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.Paint:
-            watched.removeEventFilter(self)
-            QTimer.singleShot(0, self, self._go)
-        return False
-
-    def _go(self) -> None:
-        self._then()
-        self.deleteLater()
 
 
 def _drop(job: Job | None) -> None:

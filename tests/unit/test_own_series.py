@@ -18,13 +18,12 @@ from core.app.own_series import (
     delete_series,
     export_series,
     issue_text,
-    save_folder,
     save_series,
     take_update,
     with_year,
 )
 from core.catalogue.draft import SeriesDraft, draft_of, draft_texts
-from core.catalogue.load import library_texts, load_series, read_series
+from core.catalogue.load import check_folder, library_texts, load_series, read_series
 from core.catalogue.write import write_series
 from core.errors import CatalogueFault, CollectionError, Refused, UnknownSeries
 from core.model.coin import Coin, CoinId, Finding
@@ -412,11 +411,11 @@ def test_a_series_is_written_to_a_folder_and_read_back_from_it(
         export_series(jar.series(PENNY), folder)
     assert export_series(jar.series(PENNY), folder, replace=True) == paths
     jar.undo()
-    jar.run(save_folder(folder))
+    jar.run(save_series(draft_of(check_folder(folder))))
     assert jar.series(PENNY) == read_series(HEAD, ROWS)
     paths[0].write_text("title = 7")
     with pytest.raises(CatalogueFault, match=r"series.toml line 1: there is no id"):
-        save_folder(folder)
+        check_folder(folder)
 
 
 def test_the_commands_say_what_was_done_and_which_albums_grew(tmp_path: Path) -> None:
