@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Self
 from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
+from core.app.renewed import renewed, shows_any
 from core.app.series_shelf import SeriesShelf
 from core.app.spares import SpareIndex, best_of_series
 from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
@@ -276,12 +277,25 @@ class Collection:
                 groups = reader.spare_groups(code, changes.descriptions)
                 mine = [d for d in changes.descriptions if d.series == code]
                 self._spares[code].renew(mine, _kinds(groups))
+            still_there = list(reader.coins(changes.coins).values()) if touched else []
         for album_id, view in list(self._albums.items()):
-            if album_id in changes.albums or touched & {one.id for one in view.all_series}:
+            if album_id in changes.albums:
                 del self._albums[album_id]
+            elif touched & {one.id for one in view.all_series}:
+                self._renew(view, changes, still_there)
             elif album_id in places and view.album.shelf != places[album_id]:
                 moved = replace(view.album, shelf=places[album_id])
                 self._albums[album_id] = replace(view, album=moved)
+
+    def _renew(self, view: AlbumView, changes: Changes, still_there: Sequence[Coin]) -> None:
+        """Bring a kept view up to date, or drop it where more than spares changed."""
+        is_current = all(self._shelf.get(one.id) is one for one in view.all_series)
+        before = changes.coins - frozenset(changes.made_coins)
+        if changes.is_shelf or not is_current or shows_any(view, before):
+            del self._albums[view.album.id]
+        else:
+            described = changes.descriptions
+            self._albums[view.album.id] = renewed(view, described, still_there, self._spares)
 
     def keep_up(self) -> bool:
         """Whether another program changed the file since it was asked last; only for looking."""

@@ -9,14 +9,15 @@ from core.app.spoken_for import SpokenFor, spoken_for
 from core.app.views import AlbumView, SlotView
 from core.lookup.line import OwnCodes, known_words
 from core.lookup.parse import names_series
-from core.model.album import AlbumId, AlbumKind, SlotId
+from core.model.album import AlbumId, AlbumKind
 from core.model.issue import Series, SeriesId
 
 _MOST_ISSUES = 16
 _MOST_KEPT = 500
 _Asked = tuple[SeriesId, int, tuple[AlbumId, ...]]
 _Stand = tuple[object, ...]
-ByIssue = Mapping[SeriesId, Mapping[int, Sequence[SlotView]]]
+ByIssue = Mapping[SeriesId, Mapping[int, Sequence[int]]]
+"""Where in an album's order the slots are that accept an issue of a series."""
 
 
 @dataclass(slots=True)
@@ -39,18 +40,18 @@ class LookUpIndex:
     def slots_for(self, view: AlbumView, series: Series, mask: int) -> Iterator[SlotView]:
         """An album's slots that accept one of these issues at least, once each."""
         kept, by_series = self._found.get(view.album.id, (None, {}))
-        if kept is not view:
+        if kept is None or kept.leaves is not view.leaves:  # else only marks are new: `renewed`
             by_series = _by_issue(view)
             self._found[view.album.id] = view, by_series
         here = by_series.get(series.id)
         if not here:
             return
-        found: dict[SlotId, SlotView] = {}
+        found: dict[int, None] = {}
         while mask:
             low = mask & -mask
-            found |= {s.slot.id: s for s in here.get(low.bit_length() - 1, ())}
+            found |= dict.fromkeys(here.get(low.bit_length() - 1, ()))
             mask ^= low
-        yield from found.values()
+        yield from map(view.slots.__getitem__, found)
 
     def spoken_for(self, views: Sequence[AlbumView], series: Series, mask: int) -> SpokenFor:
         """Which slots of these albums are spoken for by spares of these issues.
@@ -91,13 +92,13 @@ def among(views: Sequence[AlbumView]) -> Callable[[SeriesId], Sequence[AlbumView
 
 
 def _by_issue(view: AlbumView) -> ByIssue:
-    found: dict[SeriesId, dict[int, list[SlotView]]] = {}
-    for shown in view.slots:
+    found: dict[SeriesId, dict[int, list[int]]] = {}
+    for at, shown in enumerate(view.slots):
         series = view.series_of(shown.slot)
         rows = found.setdefault(series.id, {})
         mask = series.may_be(shown.slot.accepts)
         while mask:
             low = mask & -mask
-            rows.setdefault(low.bit_length() - 1, []).append(shown)
+            rows.setdefault(low.bit_length() - 1, []).append(at)
             mask ^= low
     return found

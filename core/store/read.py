@@ -439,23 +439,23 @@ class Reader:
         groups = select(lowest, func.sum(coin.c.quantity).label("together")).where(_is_spare)
         groups = groups.group_by(*alike)
         if descriptions is None:
-            parts = [groups.where(coin.c.description_id.in_(_descriptions_of(series_id)))]
-        else:
-            mine = [d for d in descriptions if d.series == series_id]
-            parts = [
-                groups.where(coin.c.description_id.in_(chunk))
-                for chunk in chunks(self._ids_of(mine))
-            ]
-        described = self.descriptions().__getitem__ if parts else None
-        found: list[SpareGroup] = []
-        for part in parts:
-            group = part.subquery()
-            statement = select(group.c.together, *COIN_BY_ID).join_from(
-                group, coin, coin.c.id == group.c.lowest
+            described = self.descriptions().__getitem__
+            every = groups.where(coin.c.description_id.in_(_descriptions_of(series_id))).subquery()
+            statement = select(every.c.together, *COIN_BY_ID).join_from(
+                every, coin, coin.c.id == every.c.lowest
             )
-            for row in self._rows(statement):
-                assert described is not None
-                found.append(SpareGroup(coin_of(row[1:], described), int(row[0])))
+            found = [
+                SpareGroup(coin_of(r[1:], described), int(r[0])) for r in self._rows(statement)
+            ]
+        else:
+            found = []
+            mine = [d for d in descriptions if d.series == series_id]
+            for chunk in chunks(self._ids_of(mine)):
+                some = groups.where(coin.c.description_id.in_(chunk)).subquery()
+                statement = select(some.c.together, *COIN_BY_KEY).select_from(
+                    some.join(_coin_described, coin.c.id == some.c.lowest)
+                )
+                found += [SpareGroup(coin_of(r[1:]), int(r[0])) for r in self._rows(statement)]
         return sorted(found, key=lambda group: group.coin.id)
 
     def spares_for(self, descriptions: Collection[Description], limit: int) -> list[Coin]:
