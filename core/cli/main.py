@@ -24,6 +24,7 @@ from core.cli import (
     search,
     series,
     upgrades,
+    wants,
     weigh,
 )
 from core.errors import Cancelled, CollectionError
@@ -72,7 +73,7 @@ def cli() -> None:
 
 for _module in (
     files, series, own_series, albums, album_edit, arrange, across, checklist, coins, past, leaves,
-    exchange, search, look, own_codes, weigh, prices, upgrades,
+    exchange, search, look, own_codes, weigh, prices, upgrades, wants,
 ):  # fmt: skip
     for _command in _module.COMMANDS:
         cli.add_command(_command)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.errors import BadEntry
 from core.model.money import money_text, read_money
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ def upgrades(
     from core.app.upgrades import plan_input
     from core.planning.aim import read_aim
     from core.planning.plan import plan
+    from core.planning.quiet import quiet_output
 
     aim = read_aim(aim_text)
     with opened(file, read_only=True) as collection:
@@ -50,9 +52,12 @@ def upgrades(
         found = plan_input(collection, albums, pin, forbid)
         base = found.book.rules.base
         if is_curve:
-            write_rows(_curve_rows(found, aim, seconds), as_json, "Nothing that is priced is left.")
+            with quiet_output():
+                steps = _curve_rows(found, aim, seconds)
+            write_rows(steps, as_json, "Nothing that is priced is left.")
         elif budget:
-            made = plan(found.given, read_money(budget, base), aim, seconds)
+            with quiet_output():
+                made = plan(found.given, read_budget(budget, base), aim, seconds)
             write_rows(
                 _plan_rows(found, made), as_json, "Nothing within the budget betters a slot."
             )
@@ -67,6 +72,14 @@ def upgrades(
             invented = found.book.invented_text
             for said in (*found.notes, *([invented] if invented else [])):
                 click.echo(f"{said}.")
+
+
+def read_budget(text: str, currency: str) -> int:
+    """An amount to spend, in minor units; raises BadEntry for none, and for one below zero."""
+    minor = read_money(text, currency)
+    if minor < 0:
+        raise BadEntry(f"“{text}” is below zero; write what there is to spend, such as 250.")
+    return minor
 
 
 def _money(found: "Upgrades", minor: int | None) -> str | None:
