@@ -11,7 +11,7 @@ from gui.coins.bar import shorten
 from gui.flow_layout import FlowLayout
 from gui.theme import M, S
 from gui.upgrades.lines import Order, Part
-from gui.widgets import Chip, Label, MenuButton, column, row
+from gui.widgets import Chip, Label, MenuButton, QuietButton, column, row
 
 LONGEST_NAME = 18
 
@@ -21,6 +21,7 @@ class UpgradesHead(QWidget):
 
     albums_chosen = Signal(object)
     """A tuple of AlbumId; empty for all."""
+    prices_asked = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -33,6 +34,10 @@ class UpgradesHead(QWidget):
         self.albums = MenuButton("Albums", "all", self)
         self.albums.setToolTip("Which albums are looked at (Alt+L)")
         line.addWidget(self.albums)
+        self.prices = QuietButton("Prices and offers", self)
+        self.prices.setToolTip("Your list, offers, rates, rules (Alt+P)")
+        self.prices.clicked.connect(self.prices_asked)
+        line.addWidget(self.prices)
         box.addLayout(line)
         self.told = Label("", "small", self, wraps=True)
         box.addWidget(self.told)

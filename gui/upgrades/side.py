@@ -88,7 +88,7 @@ class CurveCard(Card):
         more = len(rows) - MOST_IN_TABLE
         if more > 0:
             rows = [*rows[:MOST_IN_TABLE], (f"and {more:,} more steps", "", "")]
-        self.table.show_rows((f"Spent, {currency}", name.capitalize(), "More"), rows)
+        self.table.show_rows((f"Spent, {currency}", "Buys", "More"), rows)
 
 
 class SetCard(Card):

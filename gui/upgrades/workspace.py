@@ -49,8 +49,9 @@ from gui.work import Job
 if TYPE_CHECKING:
     from core.app.collection import Collection
     from core.app.order import Operation
+    from gui.upgrades.prices_page import PricesPage
 
-LATER_MS = 180
+LATER_MS, UNPLANNED_MS = 180, 600
 SIDE_PX = 372
 WIDE_SIDE_PX = 470
 USUAL_BUDGET = 250
@@ -85,11 +86,13 @@ class UpgradesWorkspace(QWidget):
         self.sheet: Sheet | None = None
         self.planned: Planned | None = None
         self.further: Further | None = None
+        self._planned_of: Sheet | None = None
         self._further_of: tuple[object, ...] = ()
         self._shown: dict[int, int] = {}
         self._job: Job | None = None
         self._is_stale = True
         self._has_budget = False
+        self.prices: PricesPage | None = None
         self.solver = Solver(desk, self)
         self.solver.working.connect(self._on_working)
         self.solver.stopped.connect(self._on_stopped)
@@ -97,6 +100,10 @@ class UpgradesWorkspace(QWidget):
         self._later.setSingleShot(True)
         self._later.setInterval(LATER_MS)
         self._later.timeout.connect(self.solve)
+        self._unplanned = QTimer(self)
+        self._unplanned.setSingleShot(True)
+        self._unplanned.setInterval(UNPLANNED_MS)
+        self._unplanned.timeout.connect(self._show_unplanned)
         self._build()
         self._build_keys()
         desk.changed.connect(self._on_changed)
@@ -122,8 +129,10 @@ class UpgradesWorkspace(QWidget):
         left = column(spacing=M)
         self.head = UpgradesHead(page)
         self.head.albums_chosen.connect(self._on_albums)
+        self.head.prices_asked.connect(self.show_prices)
         left.addWidget(self.head)
-        self.band = Band(page)
+        self.band = Band(page, "Enter prices")
+        self.band.acted.connect(self.show_prices)
         self.band.say("")
         left.addWidget(self.band)
         self.budget = BudgetCard(page)
@@ -210,6 +219,7 @@ class UpgradesWorkspace(QWidget):
             ("Alt+A", self.budget.aims.showMenu),
             ("Alt+L", self.head.albums.showMenu),
             ("Alt+S", self.bar.sort.showMenu),
+            ("Alt+P", self.show_prices),
             ("Alt+M", lambda: self._open_menu(None)),
             ("Alt+U", self.unpin_all),
         )
@@ -260,9 +270,9 @@ class UpgradesWorkspace(QWidget):
         if self.pages.currentWidget() is self.empty:
             self.pages.setCurrentWidget(self.main)
         self.band.say("" if sheet.has_prices else NO_PRICES)
-        self.planned = None
-        self._show_lines()
         self.solve()
+        if self.solver.is_working:
+            self._unplanned.start()
 
     @staticmethod
     def _told(sheet: Sheet) -> str:
@@ -281,17 +291,28 @@ class UpgradesWorkspace(QWidget):
             self._on_planned, self._on_refused, "Planning",
         )  # fmt: skip
 
+    def _show_unplanned(self) -> None:
+        """The plan takes its time: show the slots without it meanwhile."""
+        if self.sheet is not None and (self.planned is None or self._planned_of is not self.sheet):
+            self.planned = None
+            self._show_lines()
+
     def _on_planned(self, planned: Planned) -> None:
         if planned.asked is not self.asked or self.sheet is None:
             return
-        self.planned = planned
+        is_first = self.planned is None and self.table.current is None
+        self._unplanned.stop()
+        self.planned, self._planned_of = planned, self.sheet
         self._show_lines()
+        if is_first and self.table.model_.lines:
+            self.table.go_to(self.table.model_.lines[0].slot)
         self.set.show_set(self.sheet.now, planned.then)
         self._say(" · ".join(foot_text(self.sheet, planned)))
         self.curve.chart.show_budget(planned.asked.budget)
         self._look_further()
 
     def _on_refused(self, error: Exception) -> None:
+        self._unplanned.stop()
         self.planned = None
         self._show_lines()
         if self.sheet is not None:
@@ -401,8 +422,12 @@ class UpgradesWorkspace(QWidget):
 
     def to_table(self) -> None:
         """Give the table the keys; where there is none, what the page begins with."""
-        is_empty = self.pages.currentWidget() is self.empty
-        first: QWidget = self.empty.button if is_empty else self.table
+        page = self.pages.currentWidget()
+        first: QWidget = self.table
+        if page is self.empty:
+            first = self.empty.button
+        elif page is self.prices and self.prices is not None:
+            first = self.prices.line.field
         first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # --- choosing
@@ -553,11 +578,31 @@ class UpgradesWorkspace(QWidget):
 
         self._desk.run(operation, done)
 
+    def show_prices(self) -> None:
+        """Show the list, offers, rates and rules."""
+        if self.prices is None:
+            from gui.upgrades.prices_page import PricesPage
+
+            self.prices = PricesPage(self._desk, self.pages)
+            self.prices.left.connect(self._leave_prices)
+            self.prices.said.connect(self.said)
+            self.pages.addWidget(self.prices)
+        self.prices.read()
+        self.pages.setCurrentWidget(self.prices)
+        self.prices.line.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _leave_prices(self) -> None:
+        is_bare = self.sheet is not None and not self.sheet.found.rows
+        self.pages.setCurrentWidget(self.empty if is_bare else self.main)
+        if self._is_stale:
+            self.read()
+        self.to_table()
+
     # --- events
 
     def _on_changed(self, _changes: Changes) -> None:
         self._is_stale = True
-        if self.isVisible():
+        if self.isVisible() and self.pages.currentWidget() is not self.prices:
             self.read()
 
     def _on_opened(self) -> None:
@@ -573,7 +618,7 @@ class UpgradesWorkspace(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.side.setFixedWidth(WIDE_SIDE_PX if self.width() > 1500 else SIDE_PX)
-        if self._is_stale:
+        if self._is_stale and self.pages.currentWidget() is not self.prices:
             self.read()
 
     def hideEvent(self, event: QHideEvent) -> None:

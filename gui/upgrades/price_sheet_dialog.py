@@ -1,0 +1,138 @@
+"""Prices pasted or of a file: the text to be put right, and every faulty row with its reason."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QDialog, QPlainTextEdit, QWidget
+
+from core.app.work import Progress
+from gui.album.album_fields import AlbumFoot
+from gui.desk import Desk
+from gui.search.plain_table import PlainTable
+from gui.theme import XL, L, M
+from gui.widgets import Label, SectionLabel, column, row
+from gui.work import Job
+
+if TYPE_CHECKING:
+    from core.app.collection import Collection
+    from core.app.price_sheet import PriceDraft
+
+READ_AFTER_MS = 200
+COLUMNS = "series, date, mint, variety, grade, price, currency, day, source"
+MOST_ROWS = 200
+
+
+class PriceSheetDialog(QDialog):
+    """All of the sheet is taken in, or nothing: a faulty row is named and holds up the rest."""
+
+    def __init__(self, parent: QWidget | None, desk: Desk, text: str, source: str = "") -> None:
+        super().__init__(parent)
+        self._desk, self._source = desk, source
+        self.draft: PriceDraft | None = None
+        self._job: Job | None = None
+        self.setWindowTitle("Take in prices")
+        self.resize(1000, 600)
+        box = column(self, (XL, XL, XL, L), M)
+        box.addWidget(Label("Take in prices", "heading", self))
+        words = (
+            "Rows of a sheet. The first line names the columns, of which date, grade and price are "
+            f"needed; without it they are read in this order: {COLUMNS}. What is left out means "
+            "the base currency and today."
+        )
+        box.addWidget(Label(words, "mute", self, wraps=True))
+        body = row(spacing=L)
+        left, right = column(spacing=M), column(spacing=M)
+        left.addWidget(SectionLabel("Rows", self))
+        self.text = QPlainTextEdit(text, self)
+        self.text.setAccessibleName("Rows of prices")
+        self.text.setTabChangesFocus(True)
+        self.text.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        left.addWidget(self.text, 1)
+        self.head = SectionLabel("What is read", self)
+        right.addWidget(self.head)
+        self.table = PlainTable("What is read", self)
+        right.addWidget(self.table, 1)
+        self.faults = QPlainTextEdit(self)
+        self.faults.setReadOnly(True)
+        self.faults.setTabChangesFocus(True)
+        self.faults.setAccessibleName("Faulty rows")
+        right.addWidget(self.faults, 1)
+        self.notes = Label("", "small", self, wraps=True)
+        right.addWidget(self.notes)
+        body.addLayout(left, 1)
+        body.addLayout(right, 1)
+        box.addLayout(body, 1)
+        self.foot = AlbumFoot(self, "Take in", self.accept)
+        box.addLayout(self.foot.line)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(READ_AFTER_MS)
+        self._timer.timeout.connect(self.read)
+        self.text.textChanged.connect(self._on_typed)
+        self.read()
+
+    def _on_typed(self) -> None:
+        self.draft = None
+        self.foot.give.setEnabled(False)
+        self._timer.start()
+
+    def read(self) -> None:
+        """Read the text anew."""
+        text, source = self.text.toPlainText(), self._source
+        if self._job is not None:
+            self._job.cancel()
+
+        def question(collection: "Collection", progress: Progress) -> "PriceDraft":
+            from core.app.price_book import read_price_sheet
+
+            series = collection.all_series()
+            book = collection.price_book()
+            return read_price_sheet(text, series, book, source, progress=progress)
+
+        job = self._desk.ask_long(question, self._show, doing="Reading the prices")
+        self._job = None if job is None or job.is_done else job
+
+    def _show(self, draft: "PriceDraft") -> None:
+        from core.app.price_book import amount_text
+        from core.model.grade import code_of
+
+        self._job, self.draft = None, draft
+        many, faults = len(draft.rows), len(draft.faults)
+        if faults:
+            told = [fault.text for fault in draft.faults[:MOST_ROWS]]
+            more = faults - len(told)
+            self.faults.setPlainText(
+                "\n\n".join([*told, *([f"and {more:,} more"] if more else [])])
+            )
+            title = f"{faults:,} faulty row{'s' * (faults != 1)}"
+        else:
+            rows = [
+                (
+                    str(row.line),
+                    " ".join(v for _, values in row.price.description.facets for v in values),
+                    code_of(row.price.grade, row.price.is_proof),
+                    amount_text(row.price.minor, row.price.currency),
+                )
+                for row in draft.rows[:MOST_ROWS]
+            ]
+            self.table.show_rows(("Line", "Coin", "Grade", "Price"), rows, texts=2)
+            title = f"{many:,} price{'s' * (many != 1)}"
+        self.faults.setVisible(bool(faults))
+        self.table.setVisible(not faults)
+        self.head.setText(title.upper())
+        self.head.setAccessibleName(title)
+        self.notes.setText(" ".join(draft.notes))
+        self.foot.trouble.setText("Nothing is taken in while a row is faulty." if faults else "")
+        self.foot.give.setText(f"Take in {many:,}" if draft.is_ready else "Take in")
+        self.foot.give.setEnabled(draft.is_ready)
+
+    @classmethod
+    def ask(
+        cls, parent: QWidget | None, desk: Desk, text: str, source: str = ""
+    ) -> "PriceDraft | None":
+        """The prices to take in, or None."""
+        dialog = cls(parent, desk, text, source)
+        is_given = dialog.exec() == QDialog.DialogCode.Accepted
+        draft = dialog.draft
+        dialog.deleteLater()
+        return draft if is_given else None
