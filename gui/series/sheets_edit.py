@@ -154,11 +154,11 @@ def _renamed(sheets: Sheets, part: str, before: Table, after: Table) -> Sheets:
     at = COLUMNS[part].index("id")
     if len(before) != len(after):
         return sheets
-    changed = [(a[at], b[at]) for a, b in zip(before, after, strict=True) if a[at] != b[at]]
+    changed = [(a, b[at]) for a, b in zip(before, after, strict=True) if a[at] != b[at]]
     ids = {row[at] for row in before}
-    if len(changed) != 1 or changed[0][1] in ids or is_blank(before[0]):
+    if len(changed) != 1 or changed[0][1] in ids or is_blank(changed[0][0]):
         return sheets
-    old, new = changed[0]
+    old, new = changed[0][0][at], changed[0][1]
     column = ROW_COLUMNS.index(part)
     rows = tuple(
         (*row[:column], new, *row[column + 1 :])

@@ -247,3 +247,18 @@ def test_a_variety_keeps_its_markers_when_its_words_are_typed_anew() -> None:
     assert checked.series is not None
     assert checked.series.varieties[at].markers == series.varieties[at].markers
     assert checked.series.varieties[at].name == "another name"
+
+
+def test_an_id_typed_into_a_new_row_takes_no_rows_from_the_mint_without_a_letter() -> None:
+    """A row that is inserted above is blank, and the mint without a letter has no id either."""
+    draft = empty_draft()
+    sheets = sheets_of(draft)
+    row = tuple("1901" if name in ("date", "year") else "" for name in ROW_COLUMNS)
+    sheets = edited(sheets, ROWS, (row,))
+    assert cell(sheets, 0, "mint") == ""
+    width = len(COLUMNS[MINTS])
+    sheets = edited(sheets, MINTS, with_row(sheets.mints, 1, ("",) * width))
+    sheets = edited(sheets, MINTS, with_cells(sheets.mints, {(1, 0): "D"}, width))
+    assert cell(sheets, 0, "mint") == ""
+    sheets = edited(sheets, MINTS, with_cells(sheets.mints, {(0, 0): "P"}, width))
+    assert cell(sheets, 0, "mint") == "P"
