@@ -82,11 +82,13 @@ def told_pace(acts: Sequence[DesignAct]) -> str:
     return f"{strokes_of(acts)} strokes, {seconds(acts):.0f} s"
 
 
-def _keys(*names: str) -> Strokes:
+def keys(*names: str) -> Strokes:
+    """These keys, by their names."""
     return tuple(Stroke(name) for name in names)
 
 
-def _typed(text: str) -> Strokes:
+def typed(text: str) -> Strokes:
+    """A text, letter by letter."""
     return tuple(Stroke(letter, is_letter=True) for letter in text)
 
 
@@ -99,12 +101,12 @@ def _click(on: str, line: str = "") -> Strokes:
 
 def begin() -> DesignAct:
     """Design the open album."""
-    return DesignAct(_keys("Q"), lambda _drawing: None)
+    return DesignAct(keys("Q"), lambda _drawing: None)
 
 
 def end() -> DesignAct:
     """Leave designing."""
-    return DesignAct(_keys("Escape"), lambda _drawing: None)
+    return DesignAct(keys("Escape"), lambda _drawing: None)
 
 
 def at(label: str) -> DesignAct:
@@ -120,46 +122,46 @@ def drag(label: str, past: str) -> DesignAct:
 
 def select_mint() -> DesignAct:
     """Select every slot of the mint of the slot one stands on."""
-    return DesignAct(_keys("Shift+M"), lambda drawing: drawing.select(Likeness.MINT))
+    return DesignAct(keys("Shift+M"), lambda drawing: drawing.select(Likeness.MINT))
 
 
 def optional() -> DesignAct:
     """The selected slots are optional."""
-    return DesignAct(_keys("O"), lambda drawing: drawing.set_wish(Wish.OPTIONAL))
+    return DesignAct(keys("O"), lambda drawing: drawing.set_wish(Wish.OPTIONAL))
 
 
 def new_leaf() -> DesignAct:
     """A leaf begins with the slot one stands on."""
-    return DesignAct(_keys("L"), lambda drawing: drawing.begin_leaf())
+    return DesignAct(keys("L"), lambda drawing: drawing.begin_leaf())
 
 
 def mint_to_the_left() -> DesignAct:
     """The column one stands in changes places with the one to its left."""
-    return DesignAct(_keys("Ctrl+Left"), lambda drawing: drawing.mint_to_the_left())
+    return DesignAct(keys("Ctrl+Left"), lambda drawing: drawing.mint_to_the_left())
 
 
 def add(words: str, wish: Wish = Wish.OPTIONAL) -> DesignAct:
     """Add a slot in one's own words after the one one stands on."""
-    given = _keys("Return")
+    given = keys("Return")
     if wish is not Wish.OPTIONAL:
         given = (*_click(f"Sought: {wish.value}"), *_click("Add the slot"))
-    strokes = (*_keys("Insert"), *_typed(words), *given)
+    strokes = (*keys("Insert"), *typed(words), *given)
     return DesignAct(strokes, lambda drawing: drawing.add(words, wish))
 
 
 def take_out() -> DesignAct:
     """Take out the slot one stands on."""
-    return DesignAct(_keys("Delete"), lambda drawing: drawing.take_out())
+    return DesignAct(keys("Delete"), lambda drawing: drawing.take_out())
 
 
 def agree() -> DesignAct:
     """Say yes to what is asked above the leaf, from the leaf."""
-    return DesignAct(_keys("Return"), lambda drawing: drawing.agree())
+    return DesignAct(keys("Return"), lambda drawing: drawing.agree())
 
 
 def call(label: str) -> DesignAct:
     """Give the slot one stands on a label of its own."""
-    return DesignAct((*_keys("F2"), *_typed(label), *_keys("Return")),
+    return DesignAct((*keys("F2"), *typed(label), *keys("Return")),
                lambda drawing: drawing.call(label))  # fmt: skip
 
 
@@ -174,7 +176,7 @@ def form(name: str) -> DesignAct:
 def number(of: str, count: int) -> DesignAct:
     """Write a number into its field."""
     part = _NUMBERS[of]
-    strokes = (*_click(of), *_keys("Ctrl+A"), *_typed(str(count)), *_keys("Return"))
+    strokes = (*_click(of), *keys("Ctrl+A"), *typed(str(count)), *keys("Return"))
     return DesignAct(strokes, lambda drawing: drawing.change(**{part: count}))
 
 
@@ -193,7 +195,7 @@ def leaf_break(at_every: str) -> DesignAct:
 
 def labels_written(template: str) -> DesignAct:
     """Write what the labels are made of."""
-    strokes = (WHEEL, *_click("Text of the labels"), *_typed(template), *_keys("Return"))
+    strokes = (WHEEL, *_click("Text of the labels"), *typed(template), *keys("Return"))
     return DesignAct(strokes, lambda drawing: drawing.change(label=template))
 
 
@@ -202,19 +204,19 @@ MAP_FIELD = "Row map: slots row by row, a leaf a line"
 
 def map_written(text: str) -> DesignAct:
     """Write the row map anew."""
-    strokes = (*_click(MAP_FIELD), *_keys("Ctrl+A"), *_typed(text), *_keys("Ctrl+Return"))
+    strokes = (*_click(MAP_FIELD), *keys("Ctrl+A"), *typed(text), *keys("Ctrl+Return"))
     return DesignAct(strokes, lambda drawing: drawing.write_map(text))
 
 
 def map_end(old: str, new: str) -> DesignAct:
     """Write another end of the row map; one stands at its end still."""
-    strokes = (*_keys(*["Backspace"] * len(old)), *_typed(new), *_keys("Ctrl+Return"))
+    strokes = (*keys(*["Backspace"] * len(old)), *typed(new), *keys("Ctrl+Return"))
     return DesignAct(strokes, lambda drawing: drawing.write_map_end(old, new))
 
 
 def keep(name: str) -> DesignAct:
     """Keep the shape under a name."""
-    strokes = (WHEEL, *_click("Keep as…"), *_keys("Ctrl+A"), *_typed(name), *_keys("Return"))
+    strokes = (WHEEL, *_click("Keep as…"), *keys("Ctrl+A"), *typed(name), *keys("Return"))
     return DesignAct(strokes, lambda drawing: drawing.keep(name))
 
 

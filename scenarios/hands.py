@@ -45,6 +45,7 @@ from core.model.state import Mark, SlotState
 from core.printing.checklist import Paper
 from core.printing.pdf import checklist_pdf, write_pdf
 from scenarios.designing import DesignAct, Drawing, drawn_rows
+from scenarios.sitting import Seen, Table, TableAct, do_and_be_killed
 
 Told = Callable[[int], None]
 """Called at the beginning of each numbered step of a story."""
@@ -158,6 +159,18 @@ class Hands(Protocol):
     def asked(self) -> str:
         """What a person is asked before coins leave their slots; "" where nothing is asked."""
 
+    def sit(self, acts: Sequence[TableAct]) -> None:
+        """Do these at the sorting table, each by its keys."""
+
+    def sit_until_killed(self, acts: Sequence[TableAct]) -> None:
+        """Do these; then the program is ended from outside, and begun again on the same file."""
+
+    def table(self) -> Seen:
+        """What stands at the table."""
+
+    def in_figures(self) -> str:
+        """The campaign in a line: its boxes, have n of m, and all coins searched."""
+
     def somebody_else(self) -> Self:
         """A second pair of hands on the same file, while this one has it open."""
 
@@ -186,6 +199,7 @@ class HeadlessHands:
         albums = self.collection.albums()
         self._album: AlbumId | None = albums[0].id if albums else None
         self._drawing: Drawing | None = None
+        self._table: Table | None = None
 
     def _today(self) -> date:
         return self._day or self._clock()
@@ -275,7 +289,8 @@ class HeadlessHands:
         order = [SlotId(s) for s in self._view.plan.slot_ids if s]
         run = self.collection.start_run()
         typed, done = Typed(), list[tuple[SlotId, int]]()
-        here: SlotId | None = next((s for s in order if s in self._empty()), None)
+        empty = self._empty()
+        here: SlotId | None = next((s for s in order if s in empty), None)
         for key in keys:
             answer = press(typed, key)
             typed = answer.typed
@@ -288,7 +303,8 @@ class HeadlessHands:
                     ).made_coins
                     done += [(here, number) for number in made]
                     typed = replace(typed, is_flagged=False)
-                    here = next_slot(order, here, self._empty()) or here
+                    empty.discard(here)
+                    here = next_slot(order, here, empty) or here
                 case Act.LEAVE:
                     return
 
@@ -365,6 +381,29 @@ class HeadlessHands:
 
     def asked(self) -> str:
         return self._drawing.asked if self._drawing is not None else ""
+
+    # ---- the sorting table --------------------------------------------------------------------
+
+    def sit(self, acts: Sequence[TableAct]) -> None:
+        self._table = self._table or Table(self.collection)
+        for act in acts:
+            self._table.do(act.deed, act.given)
+
+    def sit_until_killed(self, acts: Sequence[TableAct]) -> None:
+        """Another process does them, and the system kills it."""
+        today = self._today()
+        self.collection.close()
+        do_and_be_killed(self._path, acts, today)
+        self.collection = Collection.open(self._path, today=self._today)
+        self._table = None
+
+    def table(self) -> Seen:
+        assert self._table is not None
+        return self._table.seen()
+
+    def in_figures(self) -> str:
+        assert self._table is not None
+        return self._table.in_figures()
 
     # ---- fill, paper, files -------------------------------------------------------------------
 

@@ -33,7 +33,9 @@ from gui.restore import RestoreDialog
 from gui.widgets import FactRow, Label
 from scenarios.designing import DesignAct, drawn_rows
 from scenarios.hands import in_words
+from scenarios.sitting import Seen, TableAct
 from tests.gui.strokes import Fingers
+from tests.gui.table_hands import as_killed, in_figures, seen_at_table
 from tests.gui.window_material import OpenWindow, close_window, open_window
 
 Key, Ctrl = Qt.Key, Qt.KeyboardModifier.ControlModifier
@@ -417,6 +419,32 @@ class WindowHands:
     def asked(self) -> str:
         band = self._mode().band
         return band.words.whole_text if band.is_asking else ""
+
+    # ---- the sorting table --------------------------------------------------------------------
+
+    def sit(self, acts: Sequence[TableAct]) -> None:
+        """Each key as it would come, to whatever has the focus; nothing else is done here."""
+        fingers = Fingers(self._opened)
+        for act in acts:
+            fingers.give(act.strokes)
+        assert fingers.given == sum(len(act.strokes) for act in acts)
+
+    def sit_until_killed(self, acts: Sequence[TableAct]) -> None:
+        """A new window opens the file as it lay on the disk while the old one was still open.
+
+        The old window is not asked to close before that; `scenarios.sitting` kills a process.
+        """
+        self.sit(acts)
+        left = as_killed(self._path, self._folder / "killed")
+        self.close()
+        self._path = left
+        self.window = open_window(self._app, self._folder, left)
+
+    def table(self) -> Seen:
+        return seen_at_table(self._opened)
+
+    def in_figures(self) -> str:
+        return in_figures(self._opened)
 
     # ---- fill, paper, files -------------------------------------------------------------------
 
