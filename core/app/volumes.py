@@ -263,7 +263,8 @@ def join_volumes(albums: Sequence[AlbumId]) -> Operation:
     """Make one album of several, in the order of the shelf; coins, orders and past stay with slots.
 
     The first of them takes in the others' slots and is called by the volumes' title where that is
-    free. Refused for one album alone, or for holders and overviews together.
+    free; it is the goal of campaigns for any of them. Refused for one album alone, or for holders
+    and overviews together.
     """
 
     def work(unit: Unit, _context: Context) -> Changes:
@@ -279,6 +280,9 @@ def join_volumes(albums: Sequence[AlbumId]) -> Operation:
         coins = [c.id for album in run for c in unit.read.coins_in_album(album.id).values()]
         joined = numbered([replace(slot, album=first.id) for slot in slots])
         unit.update_slots([new for new, old in zip(joined, slots, strict=True) if new != old])
+        sought = [one for album in run[1:] for one in unit.read.log.campaigns_for(album.id)]
+        for campaign in sought:
+            unit.log.update(replace(campaign, album=first.id))
         for album in run[1:]:
             unit.delete_album(album.id)
         others = [album for album in unit.read.albums() if album.id not in chosen]
@@ -298,7 +302,15 @@ def join_volumes(albums: Sequence[AlbumId]) -> Operation:
         )
         moved = _shelve(unit, unit.read.albums())
         done = changes_of(unit, [slot.id for slot in joined], coins)
-        return replace(done, albums=moved | chosen, is_shelf=True, is_reshaped=True)
+        boxes = frozenset(box.id for one in sought for box in unit.read.log.boxes(one.id))
+        return replace(
+            done,
+            albums=moved | chosen,
+            boxes=boxes,
+            is_log=bool(sought),
+            is_shelf=True,
+            is_reshaped=True,
+        )
 
     return Operation("join the volumes", work)
 

@@ -48,6 +48,7 @@ from core.app.search_orders import (
     skip_roll,
 )
 from core.app.search_views import BoxView
+from core.app.volumes import join_volumes, split_into_volumes
 from core.errors import CollectionError
 from core.model.album import AlbumId
 from core.model.coin import CoinId, CoinStatus, Origin
@@ -236,6 +237,22 @@ def test_a_goal_album_that_goes_leaves_the_campaign_without_one(table: Table) ->
     assert without.goal is None
     table.collection.undo()
     assert table.view.campaign.album == album
+
+
+def test_the_goal_of_a_campaign_is_the_album_into_which_its_volume_was_joined(
+    table: Table,
+) -> None:
+    album = table.view.campaign.album
+    assert album is not None
+    jar = table.collection
+    cuts = [jar.album_view(album).slots[3].slot.id]
+    table.run(split_into_volumes(album, cuts))
+    second = jar.albums()[1].id
+    table.run(edit_campaign(replace(table.view.campaign, album=second)))
+    assert table.run(join_volumes([album, second])).is_log
+    assert table.view.campaign.album == album
+    jar.undo()
+    assert table.view.campaign.album == second
 
 
 def test_tallies_start_with_those_shipped_and_are_saved_when_changed(table: Table) -> None:
