@@ -107,6 +107,20 @@ class TargetForm(InlineForm):
         self.given.emit(self.field.text())
 
 
+class CodeForm(InlineForm):
+    """A reference code of one's own for a variety; an empty line takes it away."""
+
+    given = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("Own code", "Keep the code", parent)
+        self.field = self.add_field("Own code", "such as K12; empty for none")
+        self.add_end()
+
+    def give(self) -> None:
+        self.given.emit()
+
+
 class EntryForm(InlineForm):
     """A coin to put in, written as collectors write it; the slot's own issue needs only a grade."""
 

@@ -13,7 +13,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
 from core.app.carried import piece_name
-from core.app.views import HistoryLine, Seat, SlotCard, SlotView, SpareLine
+from core.app.views import HistoryLine, LookCloser, Seat, SlotCard, SlotView, SpareLine
 from core.glyph.codes import GlyphCode
 from core.glyph.legend import counted, state_entry
 from core.model.album import AlbumKind, SlotId, Wish
@@ -21,7 +21,7 @@ from core.model.coin import Coin, CoinId
 from core.model.state import SlotState
 from gui.day_words import day_words, local_today
 from gui.flow_layout import FlowLayout
-from gui.leaf.card_forms import EntryForm, InlineForm, NoteEdit, OrderingForm, TargetForm
+from gui.leaf.card_forms import CodeForm, EntryForm, InlineForm, NoteEdit, OrderingForm, TargetForm
 from gui.leaf.card_parts import (
     GlyphBox,
     HistoryRow,
@@ -193,6 +193,7 @@ class SlotInspector(QFrame):
     def _build_below(self) -> None:
         self._signs_panel, signs = self._section("Look closer", with_line=True)
         self.look_closer = LookCloserList(self)
+        self.look_closer.code_given.connect(self._on_code_given)
         signs.addWidget(self.look_closer)
         self._note_panel, note = self._section("Note")
         self.note = NoteEdit(self)
@@ -438,6 +439,7 @@ class SlotInspector(QFrame):
         self.note.setReadOnly(not is_free)
 
     def _show_signs(self, card: SlotCard) -> None:
+        self.look_closer.gives_codes = not self._is_read_only and self._day is None
         self.look_closer.fill(card.look_closer)
         self._signs_panel.setVisible(bool(card.look_closer))
 
@@ -505,6 +507,12 @@ class SlotInspector(QFrame):
     def _on_primary(self) -> None:
         if self._primary_does is not None:
             self._primary_does()
+
+    def _on_code_given(self, look: LookCloser, form: CodeForm) -> None:
+        """Keep an own code; what cannot be one is told under the form."""
+        form.fault.hide()
+        code = form.field.text().strip()
+        self._orders.set_code(look, code, lambda _changes: self.left.emit(), form.show_fault)
 
     def _put(self, coin: CoinId) -> None:
         if self._card is not None:

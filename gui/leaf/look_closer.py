@@ -9,14 +9,15 @@ from collections.abc import Iterable, Sequence
 from functools import partial
 
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QEnterEvent, QFocusEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from core.app.views import LookCloser, MarkerLine
+from gui.leaf.card_forms import CodeForm
 from gui.leaf.card_parts import ShortList
 from gui.leaf.spot_disc import EvidenceKey, SpotBadge, SpotDisc, spots_of
 from gui.theme import XS, M, S, current_palette, set_style
-from gui.widgets import Card, Label, clear_layout, column, row
+from gui.widgets import Card, Label, QuietButton, clear_layout, column, row
 
 MOST_LINES, MOST_MARKERS = 3, 8
 """How many lines, and markers in them, are shown before the rest is asked for."""
@@ -80,17 +81,24 @@ class MarkerRow(QWidget):
 class LookEntry(QWidget):
     """One thing to look for: its name, how likely it is, and its markers.
 
-    A stop of the Tab key while it is open; `pointed` then tells the spots to pick out.
+    A stop of the Tab key while it is open; `pointed` then tells the spots to pick out. A variety
+    also shows its own code; where codes can be given, F2 or a press asks for one.
     """
 
     pointed = Signal(object)
     """The numbers to pick out, as a frozenset."""
+    code_given = Signal(object)
+    """What is to be its own code: the entry's form, whose `field` holds it; "" for none."""
 
-    def __init__(self, entry: LookCloser, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, entry: LookCloser, parent: QWidget | None = None, gives_codes: bool = False
+    ) -> None:
         super().__init__(parent)
         self.entry = entry
+        self.code_button: QuietButton | None = None
+        self.code_form: CodeForm | None = None
         self.rows: list[MarkerRow] = []
-        box = column(self, (XS, XS, XS, XS), 0)
+        box = self._column = column(self, (XS, XS, XS, XS), 0)
         odds = _ODDS.get(entry.odds, entry.odds)
         beside = " · ".join(part for part in (odds, entry.known) if part)
         box.addWidget(
@@ -100,18 +108,20 @@ class LookEntry(QWidget):
             box.addWidget(
                 Label(beside if entry.is_open else entry.known, "small", self, wraps=True)
             )
+        if entry.variety is not None:
+            self._show_code(entry, gives_codes)
         if entry.is_open:
             self._show_markers(entry)
             self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setAccessibleName(". ".join([entry.name, beside, *map(spoken, entry.markers)]))
+        coded = [f"own code {entry.code}"] if entry.code else []
+        self.setAccessibleName(". ".join([entry.name, beside, *coded, *map(spoken, entry.markers)]))
         tips = [] if entry.is_open else [spoken(m) for m in entry.markers] or [told(entry)]
         if entry.source:
             tips.append(f"Source: {entry.source}")
         self.setToolTip("<br>".join(html.escape(tip) for tip in tips if tip))
 
     def _show_markers(self, entry: LookCloser) -> None:
-        box = self.layout()
-        assert box is not None
+        box = self._column
         for marker in entry.markers:
             line = MarkerRow(marker, self)
             line.hovered.connect(self._on_hovered)
@@ -119,6 +129,48 @@ class LookEntry(QWidget):
             box.addWidget(line)
         if not entry.markers and told(entry):
             box.addWidget(Label(told(entry), "body", self, wraps=True, selectable=True))
+
+    def _show_code(self, entry: LookCloser, gives_codes: bool) -> None:
+        """A quiet line with the own code; a button where one can be given."""
+        box = self._column
+        told = f"Own code {entry.code}" if entry.code else "Own code…"
+        if not gives_codes:
+            if entry.code:
+                box.addWidget(Label(told, "small", self, wraps=True))
+            return
+        line = row(spacing=0)
+        self.code_button = QuietButton(told.replace("&", "&&"), self, "value")
+        self.code_button.setToolTip("Give the variety a code of your own (F2)")
+        self.code_button.setAccessibleName(f"{told}, {entry.name}. Press to change.")
+        self.code_button.clicked.connect(self.ask_code)
+        line.addWidget(self.code_button)
+        line.addStretch(1)
+        box.addLayout(line)
+
+    def ask_code(self) -> None:
+        """Ask for the own code, below the name."""
+        if self.code_button is None:
+            return
+        if self.code_form is None:
+            self.code_form = CodeForm(self)
+            self.code_form.given.connect(lambda: self.code_given.emit(self.code_form))
+            self.code_form.closed.connect(self.code_button.setFocus)
+            self._column.addWidget(self.code_form)
+        self.code_form.open_form([self.entry.code])
+
+    def event(self, event: QEvent) -> bool:
+        is_key = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_F2
+        if is_key and event.type() is QEvent.Type.ShortcutOverride and self.code_button is not None:
+            event.accept()  # the key means the code here, and not the album's name
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_F2 and self.code_button is not None:
+            self.ask_code()
+            event.accept()
+            return
+        super().keyPressEvent(event)
 
     @property
     def numbers(self) -> frozenset[int]:
@@ -159,10 +211,16 @@ class LookEntry(QWidget):
 
 
 class LookCloserList(QWidget):
-    """The whole section: disc and key on a plain ground, and below them the list."""
+    """The whole section: disc and key on a plain ground, and below them the list.
+
+    `gives_codes`: own codes of varieties can be given here; `code_given` tells the entry and form.
+    """
+
+    code_given = Signal(object, object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.gives_codes = False
         box = column(self, spacing=M)
         self.ground = Card(self, "inset", (XS, XS, XS, S), XS)
         self.disc = SpotDisc(self.ground)
@@ -187,8 +245,9 @@ class LookCloserList(QWidget):
         self._show_spots()
 
     def _entry(self, line: LookCloser, parent: QWidget) -> QWidget:
-        entry = LookEntry(line, parent)
+        entry = LookEntry(line, parent, self.gives_codes)
         entry.pointed.connect(self._pick)
+        entry.code_given.connect(lambda form: self.code_given.emit(line, form))
         self.entries.append(entry)
         return entry
 

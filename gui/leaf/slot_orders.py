@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from core.app.changes import Changes
-from core.app.views import SlotCard, SlotView
+from core.app.views import LookCloser, SlotCard, SlotView
 from core.errors import BadEntry, CollectionError
 from core.model.album import Slot, SlotId, Wish, parse_target
 from core.model.coin import Coin, CoinId, Finding, Origin
@@ -157,6 +157,17 @@ class SlotOrders:
         from core.app.operations_past import correct_placement
 
         self._desk.run(correct_placement(placement, since, until), then, failed=failed)
+
+    def set_code(self, look: LookCloser, code: str, then: Then, failed: Failed) -> None:
+        """Keep an own code for a variety; an empty one takes away what it has."""
+        from core.app.own_codes import remove_own_code, set_own_code
+
+        if look.series is None or look.variety is None or code == look.code:
+            then(Changes())
+        elif code:
+            self._desk.run(set_own_code(look.series, look.variety, code), then, failed=failed)
+        else:
+            self._desk.run(remove_own_code(look.series, look.variety), then, failed=failed)
 
     def write_notes(self, slots: Sequence[SlotId], note: str) -> None:
         """The same note for all of them."""

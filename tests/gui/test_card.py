@@ -8,7 +8,9 @@ from core.errors import BadEntry
 from core.model.album import Wish
 from core.model.state import SlotState
 from gui.leaf.card_parts import SpareButton
+from gui.leaf.look_closer import LookEntry
 from gui.leaf.slot_orders import OrderForm, read_coin, read_price
+from tests.gui.desk_material import collection_of
 from tests.gui.window_material import OpenWindow
 
 
@@ -250,3 +252,44 @@ def test_states_of_the_card_and_the_leaf_are_the_same(opened: OpenWindow) -> Non
     for slot_view in view.slots:
         opened.go_to(slot_view.slot.label)
         assert opened.albums.card.state.text().split(" · ")[0] == SlotState(slot_view.state)
+
+
+def entry_of(opened: OpenWindow, name: str) -> LookEntry:
+    entries = opened.albums.card.look_closer.entries
+    return next(entry for entry in entries if entry.entry.name == name)
+
+
+def test_a_variety_is_given_a_code_of_ones_own_by_keys(opened: OpenWindow) -> None:
+    opened.go_to("1943-P")
+    card = opened.albums.card
+    entry = entry_of(opened, "3 over 2")
+    assert entry.code_button is not None
+    assert entry.code_button.text() == "Own code…"
+    entry.setFocus()
+    QTest.keyClick(entry, Qt.Key.Key_F2)
+    form = entry.code_form
+    assert form is not None
+    assert not form.isHidden()
+    QTest.keyClicks(form.field, "43d")
+    QTest.keyClick(form.field, Qt.Key.Key_Return)
+    assert "means something" in form.fault.text()
+    form.field.setText("Q & 9")
+    QTest.keyClick(form.field, Qt.Key.Key_Return)
+    assert collection_of(opened.desk).own_codes() == {
+        "Q & 9": ("us-nickel-jefferson", "1943-3-over-2")
+    }
+    opened.go_to("1943-P")
+    entry = entry_of(opened, "3 over 2")
+    assert entry.code_button is not None
+    assert entry.code_button.text() == "Own code Q && 9"
+    assert "own code Q & 9" in entry.accessibleName()
+    entry.ask_code()
+    assert entry.code_form is not None
+    assert entry.code_form.field.text() == "Q & 9"
+    entry.code_form.field.clear()
+    entry.code_form.give()
+    assert collection_of(opened.desk).own_codes() == {}
+    opened.go_to("1943-P")
+    card.set_read_only(True)
+    card.show_card(collection_of(opened.desk).slot_card(opened.slot("1943-P").id))
+    assert entry_of(opened, "3 over 2").code_button is None
