@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
-from PySide6.QtGui import QHideEvent
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
@@ -79,6 +79,9 @@ class AlbumsWorkspace(QWidget):
         self._preview: dict[int, Proposed] = {}
         self._go_to: SlotId | None = None
         self._is_bound = False
+        self._is_away = False
+        self._is_behind = False
+        """Whether something was changed while another workspace was shown."""
         self.by_hand: ByHand | None = None
         self._line = row(self, spacing=0)
         self._parts = iter(
@@ -220,6 +223,7 @@ class AlbumsWorkspace(QWidget):
             chosen = AlbumId(wanted) if wanted in ids else ids[0]
             return _Opening(albums, collection.album_view(chosen, with_marks=False))
 
+        self._is_behind = False
         self._forget_what_is_on()
         self._album = None
         self.centre.view = self.centre.words = None
@@ -342,11 +346,18 @@ class AlbumsWorkspace(QWidget):
         self._read_view()
 
     def _on_changed(self, changes: Changes) -> None:
-        self.design.expect()
         if changes.made_album is not None:
             self._end_modes()
             self._album = changes.made_album
             self.centre.view = None
+        if self._is_away:
+            self._is_behind = True  # it is read when it is shown again
+        else:
+            self._read_changed()
+
+    def _read_changed(self) -> None:
+        self._is_behind = False
+        self.design.expect()
         self._read_view()
         self._read_shelf()
 
@@ -464,6 +475,13 @@ class AlbumsWorkspace(QWidget):
         super().hideEvent(event)
         if self._is_bound and not event.spontaneous():
             self.time.close()  # other workspaces know only today
+            self._is_away = True
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._is_away = False
+        if self._is_behind:
+            self._read_changed()
 
     def _on_stood(self, standing: "Standing") -> None:
         self._show_view(standing.view, standing.words)

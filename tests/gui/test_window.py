@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu
 
 from core.app.collection import Collection, make_collection
+from core.app.operations import clear_slots, set_note
 from core.model.album import AlbumId
 from core.model.state import SlotState
 from gui.actions import COMMANDS
@@ -109,6 +110,37 @@ def test_counts_follow_every_change(opened: OpenWindow) -> None:
     model = opened.albums.shelf.model
     assert model.index(0).data(Qt.ItemDataRole.AccessibleTextRole).endswith("at target 1")
     assert opened.albums.centre.beside.whole_text == "at target 1"
+
+
+def test_albums_are_read_when_they_are_shown_again_not_while_another_workspace_is(
+    opened: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    plain = opened.desk.ask
+
+    def ask(*order: object, **more: object) -> object:
+        asked.extend(word for word in (*order, *more.values()) if isinstance(word, str))
+        return plain(*order, **more)  # type: ignore[arg-type]  # handed through
+
+    monkeypatch.setattr(opened.desk, "ask", ask)
+    opened.go_to("1943-D")
+    slot, before = opened.slot("1943-D").id, opened.state("1943-D")
+    opened.duties.show_workspace("coins")
+    asked.clear()
+    opened.desk.run(set_note(slot, "seen"))
+    opened.desk.run(clear_slots([slot]))
+    of_albums = {"Reading the album", "Counting the albums"}
+    assert not of_albums & set(asked)
+    assert opened.state("1943-D") == before
+    opened.duties.show_workspace("albums")
+    assert of_albums <= set(asked)
+    assert opened.state("1943-D") != before
+    model = opened.albums.shelf.model
+    assert "have 0 of 12" in model.index(0).data(Qt.ItemDataRole.AccessibleTextRole)
+    asked.clear()
+    opened.duties.show_workspace("coins")
+    opened.duties.show_workspace("albums")
+    assert not of_albums & set(asked)  # nothing was changed meanwhile
 
 
 def test_a_name_already_on_the_shelf_is_told_in_the_dialog(
