@@ -268,6 +268,14 @@ def test_a_new_album_takes_every_choice(jar: Path) -> None:
     assert {r["label"][:4] for r in rows} == {str(year) for year in range(1950, 1959)}
 
 
+def test_philadelphias_p_stays_as_it_is_until_an_arrangement_speaks_of_it(jar: Path) -> None:
+    slotleaf("album", "new", jar, "Dimes", "--series", "us-dime-roosevelt", "--years", "1946",
+             "--arrange", "running:3x1; p=always")  # fmt: skip
+    for shape, first in (("running:2x1", "1946-P"), ("running:3x1; p=never", "1946")):
+        assert slotleaf("album", "arrange", jar, "Dimes", "--arrange", shape).code == 0
+        assert slotleaf("slots", jar, "Dimes", "--json").rows[0]["label"] == first
+
+
 def test_a_new_album_needs_only_a_name_and_a_series(jar: Path) -> None:
     assert slotleaf("album", "new", jar, "Tokens", "--series", "harbour-token").code == 0
     assert slotleaf("album", "new", jar, "One", "--series", "us-nickel-jefferson",
