@@ -149,12 +149,12 @@ def _look(
 _LOOKS = {
     WantPaper.A4: _look(14, 2, 19, 12, 12, 8.6),
     WantPaper.LETTER: _look(14, 2, 19, 12, 12, 8.6),
-    WantPaper.A6: _look(7, 1, 15, 10, 12, 8.2),
+    WantPaper.A6: _look(6, 1, 15, 10, 12, 8.2),
     WantPaper.PHONE: _look(5, 1, 15, 11, 12, 8.8),
 }
 _TO_WORDS = 20.0
 _BOX = 12.0
-_ABOVE, _BELOW = 4.0, 6.0
+_ABOVE, _BELOW = 4.0, 5.0
 _WRITING = 18.0
 """Room over a line that is written on."""
 _PRICE_SHARE = 0.36
@@ -218,7 +218,7 @@ def _blocks(
         yield _notes(sheet.notes, look, width, wrap)
     before = ""
     for part in sheet.parts:
-        title = _part_title(part, look, width)
+        title = _part_title(part, sheet.pay_head, look, width)
         album = _part_album(part, sheet.pay_head, look, width)
         head = _both(title, album)
         yield gap(9.0)
@@ -244,24 +244,26 @@ def _notes(
     return Block(len(lines) * step + 2.0, draw)
 
 
-def _part_title(part: WantPart, look: _Look, width: float) -> Block:
+def _part_title(part: WantPart, pay_head: str, look: _Look, width: float) -> Block:
+    """The priority; beside it what the amounts are, where no album stands below."""
+
     def draw(sheet: Sheet, x: float, y: float) -> None:
         sheet.short_text(x, y + look.part.size, part.title, look.part, width)
+        if not part.subtitle:
+            sheet.text_to(x + width, y + look.part.size, pay_head, look.small, "mute")
 
     return Block(1.2 * look.part.size, draw, keeps_next=True)
 
 
 def _part_album(part: WantPart, pay_head: str, look: _Look, width: float) -> Block:
     """The album, and what the amounts on the right are, over a line."""
-    has_words = bool(part.subtitle or pay_head)
-    high = 2.0 + (1.5 * look.small.size if has_words else 0.0)
+    high = 2.0 + (1.5 * look.small.size if part.subtitle else 0.0)
 
     def draw(sheet: Sheet, x: float, y: float) -> None:
         base = y + 1.1 * look.small.size
-        begin = x + width
-        if pay_head:
+        if part.subtitle:
             begin = sheet.text_to(x + width, base, pay_head, look.small, "mute") - 8.0
-        sheet.short_text(x, base, part.subtitle, look.small, begin - x, "mute")
+            sheet.short_text(x, base, part.subtitle, look.small, begin - x, "mute")
         sheet.rules.append(PlacedRule(x, y + high - 0.9, width, 0.9))
 
     return Block(high, draw, keeps_next=True)
