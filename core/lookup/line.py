@@ -24,6 +24,8 @@ from core.model.label import describe, join_or
 
 LONGEST = 300
 """Characters a line may have."""
+MOST_WORDS = 14
+"""Words a line may have beside its note; at every key each is read anew."""
 OwnCodes = Mapping[str, tuple[SeriesId, VarietyId]]
 
 _LEAST_LETTERS = 4
@@ -77,6 +79,11 @@ def read_line(
     words, note = cut(text)
     if not words:
         return Line(trouble="The line holds no coin; write a date and letter, such as 43d.")
+    if len(words) > MOST_WORDS:
+        return Line(
+            trouble=f"The line has more than {MOST_WORDS} words; write one coin, and put what else "
+            "there is to say in quotes at the end."
+        )
     return _Reader(text, note, series, others, codes or {}).read(words)
 
 

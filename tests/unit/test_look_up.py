@@ -429,6 +429,13 @@ def test_commands_are_passed_on_and_own_counters_are_known(still) -> None:
     assert read_command("43d") is None
 
 
+def test_a_line_of_very_many_words_says_where_they_belong(still) -> None:
+    words = "43d vf20" + " word" * 13
+    assert "more than 14 words" in still.look_up(words).trouble
+    noted = answer(still, '43d vf20 "' + "word " * 30 + '" ')
+    assert noted.entry.coin.note.startswith("word word")
+
+
 def test_own_codes_name_a_variety_with_its_date(still) -> None:
     series = still.series(CENTS)
     codes = {
