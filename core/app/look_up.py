@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.app.album_view import slot_view
-from core.app.look_up_index import LookUpIndex
+from core.app.look_up_index import MOST_ISSUES, LookUpIndex
 from core.app.slot_card import coin_text, look_closer
 from core.app.use_rule import Scope as Scope  # noqa: PLC0414 (given on)
 from core.app.use_rule import UseRule as UseRule  # noqa: PLC0414 (given on)
@@ -312,6 +312,8 @@ def _after_spares(
     """The place as it is when the spares held have gone where Fill would put them."""
     view, shown = place.view, place.shown
     here = series.may_be(entry.coin.description)
+    if here.bit_count() > MOST_ISSUES:
+        return place
     mask = here if place.is_sure else here & series.may_be(shown.slot.accepts)
     spoken = index.spoken_for(chosen, series, mask)
     spare = spoken.spare_for(shown.slot)

@@ -12,7 +12,8 @@ from core.lookup.parse import names_series
 from core.model.album import AlbumId, AlbumKind
 from core.model.issue import Series, SeriesId
 
-_MOST_ISSUES = 16
+MOST_ISSUES = 16
+"""A coin that may be more than that is judged without the spares."""
 _MOST_KEPT = 500
 _Asked = tuple[SeriesId, int, tuple[AlbumId, ...]]
 _Stand = tuple[object, ...]
@@ -58,7 +59,7 @@ class LookUpIndex:
 
         What is known of a coin in little more than its series is not asked: nothing is then.
         """
-        if mask.bit_count() > _MOST_ISSUES:
+        if mask.bit_count() > MOST_ISSUES:
             return SpokenFor({})
         holders = [v for v in views if v.album.kind is AlbumKind.HOLDER]
         spares = self.spares(series.id)

@@ -83,6 +83,7 @@ LISTINGS = {
     "upgrades": ("upgrades", "FILE"),
     "upgrades --budget": ("upgrades", "FILE", "--budget", "100"),
     "upgrades --curve": ("upgrades", "FILE", "--curve"),
+    "code": ("code", "FILE"),
     "arrangement list": ("arrangement", "list", "FILE"),
 }
 
@@ -96,11 +97,13 @@ def test_the_keys_of_every_listing_are_those_of_the_table(tmp_path: Path) -> Non
     (tmp_path / "entries.txt").write_text("43d vf20\n", "utf-8")
     slotleaf("search", "new", file, "--campaign", "Nickels of the jar", "--of", "US 5c")
     slotleaf("search", "log", file, "1", tmp_path / "entries.txt")
+    slotleaf("code", file, "us-nickel-jefferson", "1943-3-over-2", "K12")
     slotleaf("series", "next-year", file, "us-nickel-jefferson")
     slotleaf("coin", "add", file, 'nickel 1943-D "\u0e01"')
     assert list(slotleaf("check", file, "--json").rows[0]) == table["check"]
     for name, words in LISTINGS.items():
         said = slotleaf(*(str(file) if word == "FILE" else word for word in words), "--json")
+        assert said.rows, name
         assert list(said.rows[0]) == table[name]
 
 
