@@ -33,6 +33,7 @@ from gui.theme import load_later_fonts
 from gui.widgets import ScrollColumn
 from gui.work import InlineRunner
 from tests.gui.search_scenes import search_forms, searches
+from tests.gui.upgrades_scenes import upgrades
 
 LONG = "Everything my great-grandmother kept in the blue biscuit tin behind the stove, 1909–2025"
 
@@ -554,7 +555,7 @@ def dialogs(screens: Screens) -> None:
 SCREENS = (
     first_start, no_album, one, albums, filtered, running, arrangements, much, modes, by_hand,
     through_time, history, coins, grades, designer, across, look_closer, menus, dialogs,
-    searches, search_forms,
+    searches, search_forms, upgrades,
 )  # fmt: skip
 
 

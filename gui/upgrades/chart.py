@@ -100,7 +100,8 @@ class BudgetChart(QWidget):
 
     def _y(self, value: float) -> float:
         area, (low, high) = self._area(), self._ends()
-        top = nice_step(high - low) * ceil((high - low) / nice_step(high - low))
+        step = nice_step(high - low, least=1.0)
+        top = step * ceil((high - low) / step)
         return area.bottom() - area.height() * (value - low) / top
 
     # ---- painting -----------------------------------------------------------------------------
@@ -130,7 +131,7 @@ class BudgetChart(QWidget):
     def _paint_ground(self, painter: QPainter) -> None:
         colours, area = current_palette(), self._area()
         low, high = self._ends()
-        step = nice_step(high - low)
+        step = nice_step(high - low, least=1.0)
         for number in range(ceil((high - low) / step) + 1):
             y = self._y(low + number * step)
             painter.setPen(QPen(QColor(colours.line), 1))
@@ -216,9 +217,9 @@ def _plain(value: float) -> str:
     return f"{value:,.0f}" if value == round(value) else f"{value:,.1f}"
 
 
-def nice_step(span: float, most: int = 4) -> float:
+def nice_step(span: float, most: int = 4, least: float = 0.0) -> float:
     """1, 2 or 5 times a power of ten, so that a span has at most so many steps."""
     rough = max(span, 1e-9) / most
     power = 10.0 ** floor(log10(rough))
     found = next(power * times for times in (1, 2, 5, 10) if power * times >= rough * 0.9999)
-    return found if span < 4 or found >= 1 else 1.0
+    return max(least, found)

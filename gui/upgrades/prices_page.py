@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from core.app.offers import OfferAnswer
     from core.app.order import Operation
 
-READ_AFTER_MS, TABS_PX = 150, 348
+READ_AFTER_MS, TABS_PX = 150, 408
 SHEETS = "Sheets (*.csv *.tsv *.txt);;All files (*)"
 TABS = ("Prices", "Offers", "Rates and rules")
 EMPTY = (

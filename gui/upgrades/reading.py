@@ -8,6 +8,7 @@ from core.app.standings import Standings, standings
 from core.app.upgrades import UpgradeRow, Upgrades, plan_input
 from core.app.work import Progress
 from core.model.album import AlbumId, AlbumKind
+from core.model.coin import Coin, Finding
 from core.model.issue import Series, SeriesId
 from core.planning.aim import GAPS, GAPS_CLOSED, TARGETS_MET, Aim
 from core.planning.curve import (
@@ -64,6 +65,8 @@ class Sheet:
     albums: tuple[tuple[AlbumId, str], ...]
     series: Mapping[SeriesId, Series]
     now: Weighed
+    varied: tuple[Coin, ...] = ()
+    """Spares with a variety confirmed."""
 
     @property
     def currency(self) -> str:
@@ -107,7 +110,13 @@ def read_sheet(collection: "Collection", asked: Asked, progress: Progress) -> Sh
     found = plan_input(collection, [a for a in asked.albums if a in there], progress=progress)
     ids = {row.slot.slot.accepts.series for row in found.rows}
     series = {one: collection.series(one) for one in ids}
-    return Sheet(found, albums, series, weigh(found, series))
+    varied = tuple(
+        coin
+        for one in series
+        for coin in collection.spares_of(one)
+        if any(finding is Finding.CONFIRMED for _, finding in coin.varieties)
+    )
+    return Sheet(found, albums, series, weigh(found, series), varied)
 
 
 def weigh(found: Upgrades, series: Mapping[SeriesId, Series]) -> Weighed:

@@ -72,6 +72,11 @@ class CurveCard(Card):
             return
         unit, found = further.aim.unit, further.curve
         steps = [(step.spent, step.figure / unit) for step in found.steps]
+        if len(steps) < 2:
+            self.told.setText("Nothing that has a price is left to buy.")
+            self.chart.show_curve((), "", currency)
+            self.table.show_rows((), ())
+            return
         name = figure_name(further.aim)
         exact = (
             "" if found.is_complete and found.is_proven else " · at some amounts only, not exact"
@@ -133,9 +138,9 @@ class SetCard(Card):
         at = self.which.choice()
         before, after = (w.at_target if at else w.filled for w in (now, then))
         rows = [
-            ("have", f"{now.have} of {now.wanted}", f"{then.have} of {then.wanted}"),
-            ("at target", str(now.met), str(then.met)),
-            ("gaps", str(now.wanted - now.have), str(then.wanted - then.have)),
+            ("have", f"{now.have:,} of {now.wanted:,}", f"{then.have:,} of {then.wanted:,}"),
+            ("at target", f"{now.met:,}", f"{then.met:,}"),
+            ("gaps", f"{now.wanted - now.have:,}", f"{then.wanted - then.have:,}"),
             ("by count", _percent(before.by_count), _percent(after.by_count)),
             ("by scarcity", _percent(before.by_scarcity), _percent(after.by_scarcity)),
             ("by price", _percent(before.by_price), _percent(after.by_price)),
@@ -199,6 +204,7 @@ class CostCard(Card):
         self.share.setValue(90)
         self.share.setSuffix(" %")
         self.share.setAccessibleName("Share of all slots")
+        self.share.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.share.setFixedWidth(72)
         self.share.valueChanged.connect(lambda _value: self._show_share())
         line.addWidget(self.share)
@@ -258,7 +264,7 @@ def cost_text(cost: Cost, currency: str) -> str:
     said = [f"{money_text(cost.money, currency)} {currency}"]
     many = len(cost.not_priced)
     if many:
-        said.append(f"{many} slot{'s' if many > 1 else ''} not priced")
+        said.append(f"{many:,} slot{'s' if many > 1 else ''} not priced")
     if cost.out_of_reach:
         said.append(f"{cost.out_of_reach} out of reach of your prices")
     if not cost.is_proven:

@@ -54,7 +54,7 @@ class At(IntEnum):
 
 HEADS = ("", "slot", "holds", "target", "buy", "gain", "cost", "frees", "net")
 _WIDE = {
-    At.TICK: 34, At.HOLDS: 84, At.TARGET: 72, At.BUY: 124, At.GAIN: 104, At.COST: 92,
+    At.TICK: 34, At.HOLDS: 84, At.TARGET: 86, At.BUY: 124, At.GAIN: 104, At.COST: 92,
     At.FREES: 72, At.NET: 84,
 }  # fmt: skip
 _MONEY = (At.COST, At.FREES, At.NET)
@@ -377,12 +377,16 @@ class LineTable(QTableView):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._lay_out()
+        if self.currentIndex().isValid():
+            self.scrollTo(self.currentIndex())
 
     def _lay_out(self) -> None:
         """Target and net make way where there is little room."""
         room = self.viewport().width()
         hidden = [
-            at for at, least in ((At.TARGET, 800), (At.FREES, 640), (At.GAIN, 560)) if room < least
+            at
+            for at, least in ((At.TARGET, 800), (At.FREES, 640), (At.GAIN, 600), (At.NET, 570))
+            if room < least
         ]
         left = room - sum(wide for at, wide in _WIDE.items() if at not in hidden)
         more = max(0, left - MOST_SLOT_PX) // 2

@@ -5,13 +5,21 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QHideEvent, QKeyEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import (
+    QAction,
+    QHideEvent,
+    QKeyEvent,
+    QKeySequence,
+    QResizeEvent,
+    QShortcut,
+    QShowEvent,
+)
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QStackedWidget, QVBoxLayout, QWidget
 
 from core.app.changes import Changes
 from core.app.work import Progress
 from core.errors import CollectionError
-from core.model.album import AlbumId, SlotId
+from core.model.album import AlbumId, SlotId, Target, Wish
 from core.planning.aim import Aim
 from core.planning.plan import PinsRefused
 from gui.desk import Desk
@@ -20,6 +28,7 @@ from gui.theme import XL, L, M, S
 from gui.upgrades.budget_card import BudgetCard
 from gui.upgrades.head import UpgradesBar, UpgradesHead
 from gui.upgrades.lines import Choice, Line, Part, chosen_lines, counts, make_lines, told_of
+from gui.upgrades.months_card import MonthsCard
 from gui.upgrades.reading import (
     Asked,
     Further,
@@ -32,6 +41,7 @@ from gui.upgrades.reading import (
 from gui.upgrades.side import FAIR, CostCard, CurveCard, SetCard, foot_text
 from gui.upgrades.solving import Solver
 from gui.upgrades.table import LineTable
+from gui.upgrades.what_if_card import WhatIfCard
 from gui.widgets import (
     Band,
     Card,
@@ -40,6 +50,7 @@ from gui.widgets import (
     Label,
     QuietButton,
     ScrollColumn,
+    Segmented,
     column,
     make_menu,
     row,
@@ -54,6 +65,7 @@ if TYPE_CHECKING:
 LATER_MS, UNPLANNED_MS = 180, 600
 SIDE_PX = 372
 WIDE_SIDE_PX = 470
+NARROW_PX, WIDE_PX, LOW_PX = 1180, 1500, 620
 USUAL_BUDGET = 250
 NO_ALBUM = (
     "No album yet",
@@ -66,6 +78,7 @@ NO_PRICES = (
     "No prices yet: a handful is enough to plan with. Until then only coins you hold already are "
     "shown as upgrades."
 )
+SIDES = ("The plan", "Months", "What if")
 KEYS = "P pins · X forbids · Left, Right: grade · B bought · Enter: the slot"
 
 
@@ -198,19 +211,46 @@ class UpgradesWorkspace(QWidget):
         return foot
 
     def _build_side(self, page: QWidget) -> QWidget:
-        self.side = ScrollColumn(page, (0, 0, S, 0), M)
+        self.side = QWidget(page)
         self.side.setFixedWidth(SIDE_PX)
-        self.curve = CurveCard(self.side.inside)
+        box = column(self.side, spacing=M)
+        self.tabs = Segmented(SIDES, "Beside the table", self.side)
+        self.tabs.chosen.connect(self.show_side)
+        for at, button in enumerate(self.tabs.buttons):
+            button.setToolTip(f"{SIDES[at]} (Alt+{at + 1})")
+        box.addWidget(self.tabs)
+        self.sides = QStackedWidget(self.side)
+        columns = [ScrollColumn(self.sides, (0, 0, S, 0), M) for _ in SIDES]
+        self.curve = CurveCard(columns[0].inside)
         self.curve.budget_chosen.connect(self.take_budget)
-        self.set = SetCard(self.side.inside)
-        self.costs = CostCard(self.side.inside)
+        self.set = SetCard(columns[0].inside)
+        self.costs = CostCard(columns[0].inside)
         self.costs.buy_asked.connect(self.go_to)
-        for card in (self.curve, self.set, self.costs):
-            self.side.box.addWidget(card)
-        self.fair = Label(FAIR, "small", self.side.inside, wraps=True)
-        self.side.box.addWidget(self.fair)
-        self.side.box.addStretch(1)
+        self.months = MonthsCard(self._desk, columns[1].inside)
+        self.what_if = WhatIfCard(self._desk, columns[2].inside)
+        self.what_if.targets_asked.connect(self._keep_targets)
+        self.what_if.skip_asked.connect(self._keep_skips)
+        cards = ((self.curve, self.set, self.costs), (self.months,), (self.what_if,))
+        for place, its in enumerate(cards):
+            for card in its:
+                columns[place].box.addWidget(card, int(card is self.months))
+            if place != 1:
+                columns[place].box.addStretch(1)
+            self.sides.addWidget(columns[place])
+        box.addWidget(self.sides, 1)
+        self.fair = Label(FAIR, "small", self.side, wraps=True)
+        box.addWidget(self.fair)
+        self.tabs.choose(0)
         return self.side
+
+    def show_side(self, place: int) -> None:
+        """The plan, the months or what if, beside the table."""
+        self.tabs.choose(place)
+        self.sides.setCurrentIndex(place)
+        if place == 1:
+            self.months.look()
+        elif place == 2:
+            self.what_if.look()
 
     def _build_keys(self) -> None:
         keys: tuple[tuple[str, Callable[[], object]], ...] = (
@@ -220,6 +260,9 @@ class UpgradesWorkspace(QWidget):
             ("Alt+L", self.head.albums.showMenu),
             ("Alt+S", self.bar.sort.showMenu),
             ("Alt+P", self.show_prices),
+            ("Alt+1", partial(self.show_side, 0)),
+            ("Alt+2", partial(self.show_side, 1)),
+            ("Alt+3", partial(self.show_side, 2)),
             ("Alt+M", lambda: self._open_menu(None)),
             ("Alt+U", self.unpin_all),
         )
@@ -308,6 +351,7 @@ class UpgradesWorkspace(QWidget):
             self.table.go_to(self.table.model_.lines[0].slot)
         self.set.show_set(self.sheet.now, planned.then)
         self._say(" · ".join(foot_text(self.sheet, planned)))
+        self.months.show_sheet(self.sheet, self.asked)
         self.curve.chart.show_budget(planned.asked.budget)
         self._look_further()
 
@@ -351,6 +395,8 @@ class UpgradesWorkspace(QWidget):
         sheet = self.sheet
         if sheet is None:
             return
+        self.months.show_sheet(sheet, self.asked)
+        self.what_if.show_sheet(sheet, self.asked, self.further)
         self.curve.show_further(self.further, sheet.currency, self.asked.budget)
         self.costs.show_costs(sheet, self.further)
         if self.further is not None:
@@ -578,6 +624,33 @@ class UpgradesWorkspace(QWidget):
 
         self._desk.run(operation, done)
 
+    def _keep_targets(self, targets: "list[tuple[Target, list[SlotId]]]") -> None:
+        from core.app.operations import set_target
+
+        self._run_all([set_target(slots, target) for target, slots in targets],
+                      "The key dates ask for less now.")  # fmt: skip
+
+    def _keep_skips(self, slots: list[SlotId]) -> None:
+        from core.app.operations import set_wish
+
+        self._run_all([set_wish(slots, Wish.SKIPPED)], "The optional slots are skipped now.")
+
+    def _run_all(self, operations: "list[Operation]", told: str) -> None:
+        """One after another as one step to undo."""
+        if not operations:
+            return
+
+        def begun(run: int) -> None:
+            for at, operation in enumerate(operations):
+                is_last = at == len(operations) - 1
+                self._desk.run(operation, done if is_last else None, run)
+
+        def done(_changes: Changes) -> None:
+            self.what_if.forget()
+            self.said.emit(f"{told} Undo takes it back.")
+
+        self._desk.ask(lambda collection: collection.start_run(), begun)
+
     def show_prices(self) -> None:
         """Show the list, offers, rates and rules."""
         if self.prices is None:
@@ -607,6 +680,7 @@ class UpgradesWorkspace(QWidget):
 
     def _on_opened(self) -> None:
         self.solver.drop()
+        self.what_if.forget()
         self.asked = Asked(aim=self.budget.aim)
         self.sheet, self.planned, self.further = None, None, None
         self._further_of, self._shown, self._has_budget = (), {}, False
@@ -615,15 +689,22 @@ class UpgradesWorkspace(QWidget):
         if self.isVisible():
             self.read()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.head.title.setVisible(self.width() > NARROW_PX)
+        self.budget.words.setVisible(self.height() > LOW_PX)
+        self.side.setFixedWidth(WIDE_SIDE_PX if self.width() > WIDE_PX else SIDE_PX)
+
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self.side.setFixedWidth(WIDE_SIDE_PX if self.width() > 1500 else SIDE_PX)
         if self._is_stale and self.pages.currentWidget() is not self.prices:
             self.read()
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
         self.solver.drop()
+        self.months.hide_now()
+        self.what_if.hide_now()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.solver.is_working:

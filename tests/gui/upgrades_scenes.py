@@ -1,0 +1,74 @@
+"""The upgrades as they are drawn for the contact sheets."""
+
+from typing import TYPE_CHECKING
+
+from gui.portrait import settle
+from gui.upgrades.price_forms import RateForm, RulesForm
+from gui.upgrades.price_sheet_dialog import PriceSheetDialog
+from gui.upgrades.workspace import UpgradesWorkspace
+
+if TYPE_CHECKING:
+    from gui.app import Program
+    from tests.pictures_screens import Screens
+
+SHEET = (
+    "series,date,mint,grade,price,source\n"
+    "us-cent-lincoln,1914,D,F-12,210,a list kept in the blue biscuit tin behind the stove\n"
+)
+FAULTY = f"{SHEET}us-cent-lincoln,1914,D,F-12x,210,\nus-cent-lincoln,19,D,F-12,0,\n"
+
+
+def _space(program: "Program") -> UpgradesWorkspace:
+    program.window.duties.show_workspace("upgrades")
+    return program.window.duties.make_upgrades()
+
+
+def upgrades(screens: "Screens") -> None:
+    """The table with nothing, without prices, with all; every side; every page of the prices."""
+    for path, name in ((screens.empty, "nothing"), (screens.much, "much")):
+        with screens.window(path) as program:
+            _space(program)
+            screens.save(program, f"upgrades-{name}")
+    with screens.window(screens.demo) as program:
+        space = _space(program)
+        screens.save(program, "upgrades-plan")
+        space.go_to(space.table.model_.lines[6].slot)
+        space.pin()
+        space.go_to(space.table.model_.lines[9].slot)
+        space.forbid()
+        space.budget.aims.choices.actions()[4].trigger()
+        space.solve()
+        space.curve.behind.setChecked(True)
+        screens.save(program, "upgrades-mix-table")
+        space.curve.behind.setChecked(False)
+        space.show_side(1)
+        screens.save(program, "upgrades-months")
+        space.show_side(2)
+        space.what_if.keys.setChecked(True)
+        space.what_if.varieties.setChecked(True)
+        settle(400)
+        screens.save(program, "upgrades-what-if")
+        space.show_side(0)
+        space.bar.filter.setText("nothing like this")
+        screens.save(program, "upgrades-none-found")
+        space.bar.filter.clear()
+        space.show_prices()
+        page = space.prices
+        assert page is not None
+        page.line.field.setText("1914-d f12 @ 210")
+        screens.save(program, "upgrades-prices")
+        page.choose_tab(1)
+        page.line.field.setText("09 s @ 40")
+        screens.save(program, "upgrades-offers")
+        page.choose_tab(2)
+        screens.save(program, "upgrades-rules")
+        assert page.sheet is not None
+        book = page.sheet.book
+        for made, name in (
+            (PriceSheetDialog(program.window, program.desk, FAULTY), "sheet-faulty"),
+            (PriceSheetDialog(program.window, program.desk, SHEET), "sheet"),
+            (RulesForm(program.window, book.rules, book.today), "rules-form"),
+            (RateForm(program.window, book.rules.base), "rate-form"),
+        ):
+            screens.save(program, f"dialog-upgrades-{name}", made)
+            made.deleteLater()
