@@ -488,7 +488,9 @@ def _spares_held(index: LookUpIndex, series: Series, mask: int) -> int:
     """How many spares are as this coin, or are one of what it may be."""
     spares = index.spares(series.id)
     return sum(
-        c.quantity for c in spares.begun_in(mask) if not series.may_be(c.description) & ~mask
+        sum(coin.quantity for coin in kind)
+        for kind in spares.kinds_begun_in(mask)
+        if kind and not series.may_be(kind[0].description) & ~mask
     )
 
 
