@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from core.arrange.text_room import USUAL_CELL, label_room
 from core.model.state import SlotState
 
 # The bytes of `core.glyph.codes`, which this package may not import; a test holds the two together.
@@ -86,13 +87,16 @@ class LeafPlan:
     """The whole album. Made by `PlanBuilder`; only `set_cell` changes it afterwards.
 
     `row_first` has one entry more than there are rows, so that row r is the cells from
-    `row_first[r]` to `row_first[r + 1]`.
+    `row_first[r]` to `row_first[r + 1]`. `label_cell` is how wide a place with labels is, in units
+    of a leaf, and `label_lines` how many lines a label may take.
     """
 
     name: str
     has_two_lines: bool
     has_row_heads: bool = False
     max_columns: int = 0
+    label_cell: int = USUAL_CELL
+    label_lines: int = 1
     leaves: list[PlanLeaf] = field(default_factory=list)
     row_first: "array[int]" = field(default_factory=lambda: array("I", [0]))
     row_indent: "array[int]" = field(default_factory=lambda: array("H"))
@@ -302,7 +306,12 @@ class PlanBuilder:
 
     def build(self) -> LeafPlan:
         """The plan of all leaves added; the builder is done with."""
-        return self._plan
+        plan = self._plan
+        if plan.has_two_lines:
+            captions = set(plan.captions)
+            used = {n for cell, n in enumerate(plan.l1) if cell not in captions}
+            plan.label_cell, plan.label_lines = label_room({plan.lines[n] for n in used})
+        return plan
 
 
 def empty_plan(name: str = "") -> LeafPlan:

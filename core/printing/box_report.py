@@ -158,7 +158,7 @@ def _blocks(
     report: BoxReport, width: float, most_high: float, measure: Measure, most: int | None = None
 ) -> list[Block]:
     blocks = [_header(report, width, measure), *_facts(report.facts, width, measure)]
-    blocks += [gap(14), *_albums(report, width, most_high, measure)]
+    blocks += [gap(14), *_albums(report, width, most_high)]
     if report.tallies:
         blocks += [gap(16), *_tallies(report, width)]
     if report.records:
@@ -240,7 +240,7 @@ def _lines(text: str, width: float, measure: Measure) -> list[Block]:
 # ---- albums
 
 
-def _albums(report: BoxReport, width: float, most_high: float, measure: Measure) -> Iterator[Block]:
+def _albums(report: BoxReport, width: float, most_high: float) -> Iterator[Block]:
     yield _section("In the albums")
     if not report.albums:
         yield _line("Nothing changed in the albums.")
@@ -253,7 +253,7 @@ def _albums(report: BoxReport, width: float, most_high: float, measure: Measure)
         for line in album.lines:
             yield _slot_row(line, width, head)
         yield gap(10)
-        for pair in _pairs(album, width, most_high, measure):
+        for pair in _pairs(album, width, most_high):
             yield pair
             yield gap(8)
 
@@ -267,7 +267,7 @@ def _album_head(album: AlbumChange, width: float) -> Block:
     return Block(20.0, draw, keeps_next=True)
 
 
-def _pairs(album: AlbumChange, width: float, most_high: float, measure: Measure) -> Iterator[Block]:
+def _pairs(album: AlbumChange, width: float, most_high: float) -> Iterator[Block]:
     """The leaves in which something changed, before and after; high ones cut between rows.
 
     A single leaf has its labels; of several, two pairs stand beside each other where there is room.
@@ -278,7 +278,7 @@ def _pairs(album: AlbumChange, width: float, most_high: float, measure: Measure)
     if not leaves:
         return
     high = most_high - CAPTION
-    across, sizes, scale = _look(plan, leaves, width, high, measure)
+    across, sizes, scale = _look(plan, leaves, width, high)
     room = (width - PAIR_GAP * (across - 1)) / across
     half = (room - BETWEEN) / 2
     parts = [
@@ -293,7 +293,7 @@ def _pairs(album: AlbumChange, width: float, most_high: float, measure: Measure)
 
 
 def _look(
-    plan: LeafPlan, leaves: Sequence[LeafPart], width: float, high: float, measure: Measure
+    plan: LeafPlan, leaves: Sequence[LeafPart], width: float, high: float
 ) -> tuple[int, LeafSizes, float]:
     """How many pairs beside each other, in which look and scale.
 
@@ -301,7 +301,7 @@ def _look(
     """
     ways = LONE_WAYS if len(leaves) == 1 else WAYS
     for look, across, least in ways:
-        sizes = look(plan, measure)
+        sizes = look(plan)
         half = ((width - PAIR_GAP * (across - 1)) / across - BETWEEN) / 2
         fits = (
             min(half / part.width(sizes), high / part.height(sizes), MOST_SCALE) for part in leaves
@@ -309,7 +309,7 @@ def _look(
         scale = min(fits)
         if scale >= least:
             return across, sizes, scale
-    return 1, without_labels(plan, measure), 0.42
+    return 1, without_labels(plan), 0.42
 
 
 def _beside(pairs: Sequence[Block], step: float) -> Block:

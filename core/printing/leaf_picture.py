@@ -67,7 +67,7 @@ def album_page(
     Without a ground, what lies around the cards is left clear. Raises IndexError for a leaf that is
     not there.
     """
-    sizes = labelled(plan, measure)
+    sizes = labelled(plan)
     part = whole_leaf(plan, leaf) if leaf is not None else None
     flow = Flow(plan, sizes.flow, 0, best_columns(plan, sizes))
     if part is not None:

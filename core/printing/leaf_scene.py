@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 
 from core.arrange.flow import Flow
 from core.arrange.plan import SPACER_CODE, STATE_BITS, LeafPlan, PlanLeaf
+from core.arrange.text_room import LABEL_INSET, in_lines, one_line
 from core.printing.leaf_sizes import (
     CORNER,
     EDGE,
+    HEAD_GAP,
     HEAD_SHARE,
     HEAD_STYLE,
     LABEL_STYLE,
@@ -23,6 +25,7 @@ from core.printing.leaf_sizes import (
     TITLE_STYLE,
     WIDE_HEAD_SHARE,
     LeafSizes,
+    heads_in_lines,
 )
 from core.printing.placed import Ink, Sheet, Style, frame, rounded, short
 
@@ -31,9 +34,9 @@ MIDDLE = 0.388
 (1.069) is more than its descent (0.293)."""
 TEXT_HEIGHT = 1.362
 RING_INSET, RING_WEIGHT, RING_CORNER = 1.5, 2.0, 8.0
+_HEAD_INKS: tuple[Ink, Ink] = "ink", "mute"
 LEAST_RING = 1.1
 """The ring around a changed slot is never thinner than this, in units of the page."""
-_HEAD_GAP = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +159,7 @@ def _draw_row_head(
 ) -> None:
     """The date of a row and what differs, about the height of its glyphs."""
     k = pen.scale
-    room = (sizes.row_head_w - _HEAD_GAP / 2) * k
+    room = (sizes.row_head_w - HEAD_GAP / 2) * k
     left = at[0] - sizes.row_head_w * k, at[1]
     _draw_two_heads(pen, sizes, (plan.row_head[row], plan.row_sub[row]), left, room)
 
@@ -164,33 +167,23 @@ def _draw_row_head(
 def _draw_two_heads(
     pen: Pen, sizes: LeafSizes, texts: tuple[str, str], at: tuple[float, float], room: float
 ) -> None:
-    """A head and the quieter line below it, from the top left corner of their row."""
-    k, sheet = pen.scale, pen.sheet
-    head, sub = pen.style(ROW_STYLE), pen.style(ROW_SUB_STYLE)
-    x, middle = at[0], at[1] + sizes.centre_y * k
-    first, second = (
-        short(text, style, room, sheet.measure)
-        for text, style in zip(texts, (head, sub), strict=True)
-    )
-    both = (head.size + sub.size) * TEXT_HEIGHT
-    if not second or both > sizes.flow.cell_h * k:
-        pen.sheet.text(x, middle + MIDDLE * head.size, first, head)
-    elif not first:
-        pen.sheet.text(x, middle + MIDDLE * sub.size, second, sub, "mute")
-    else:
-        top = max(at[1], middle - both / 2)
-        half = head.size * TEXT_HEIGHT / 2
-        pen.sheet.text(x, top + half + MIDDLE * head.size, first, head)
-        low = top + 2 * half + sub.size * TEXT_HEIGHT / 2
-        pen.sheet.text(x, low + MIDDLE * sub.size, second, sub, "mute")
+    """A head and the quieter lines below it, from the top left corner of their row."""
+    k, head, sub = pen.scale, pen.style(ROW_STYLE), pen.style(ROW_SUB_STYLE)
+    heights = head.size * TEXT_HEIGHT, sub.size * TEXT_HEIGHT
+    lines = heads_in_lines(texts, (head.size, sub.size), heights, room, sizes.flow.cell_h * k)
+    both = len(lines[0]) * heights[0] + len(lines[1]) * heights[1]
+    top = at[1] + max(0.0, sizes.centre_y * k - both / 2)
+    for part, style, high, ink in zip(lines, (head, sub), heights, _HEAD_INKS, strict=True):
+        for text in part:
+            base = top + high / 2 + MIDDLE * style.size
+            pen.sheet.short_text(at[0], base, text, style, room + HEAD_GAP / 2 * k, ink)
+            top += high
 
 
 def _draw_row(
     pen: Pen, plan: LeafPlan, sizes: LeafSizes, part: LeafPart, row: int, at: tuple[float, float]
 ) -> None:
     k, sheet, flow = pen.scale, pen.sheet, sizes.flow
-    style = pen.style(LABEL_STYLE)
-    inks: tuple[Ink, Ink] = ("ink", "mute") if plan.has_two_lines else ("mute", "mute")
     for place in part.places:
         cell = plan.cell_at(row, place)
         if cell < 0:
@@ -199,7 +192,7 @@ def _draw_row(
         if plan.codes[cell] & STATE_BITS == SPACER_CODE:
             if plan.names[cell] and sizes.lines:
                 on_part = 2 * (part.places.stop - place) - plan.row_indent[row]
-                room = min(plan.caption_room(cell), max(2, on_part)) * flow.cell_w / 2 - _HEAD_GAP
+                room = min(plan.caption_room(cell), max(2, on_part)) * flow.cell_w / 2 - HEAD_GAP
                 words = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
                 _draw_two_heads(pen, sizes, words, (left, at[1]), room * k)
             continue
@@ -207,12 +200,26 @@ def _draw_row(
         if cell in pen.changed:
             _draw_ring(pen, (left, at[1], flow.cell_w * k, flow.cell_h * k))
         sheet.glyph(plan.codes[cell], centre, at[1] + sizes.centre_y * k, sizes.diameter * k)
-        numbers = (plan.l1[cell], plan.l2[cell])[: sizes.lines]
-        for line, (number, ink) in enumerate(zip(numbers, inks, strict=False)):
-            if number:
-                text = short(plan.lines[number], style, (flow.cell_w - 2) * k, sheet.measure)
-                middle = at[1] + (sizes.label_y + (line + 0.5) * LINE) * k
-                sheet.text_about(centre, middle + MIDDLE * style.size, text, style, ink)
+        _draw_labels(pen, plan, sizes, cell, (centre, at[1]))
+
+
+def _draw_labels(
+    pen: Pen, plan: LeafPlan, sizes: LeafSizes, cell: int, at: tuple[float, float]
+) -> None:
+    """The lines under a glyph, `at` the middle of its cell's top: a label, and what it holds."""
+    if not sizes.lines:
+        return
+    k, style = pen.scale, pen.style(LABEL_STYLE)
+    room = (sizes.flow.cell_w - 2 * LABEL_INSET) / LABEL_STYLE.size
+    first = in_lines(plan.lines[plan.l1[cell]], room, max(1, sizes.lines - 1))
+    lines: list[tuple[str, Ink]] = [(t, "ink" if plan.has_two_lines else "mute") for t in first]
+    if sizes.lines > 1:
+        lines.append((one_line(plan.lines[plan.l2[cell]], room), "mute"))
+    for number, (text, ink) in enumerate(lines):
+        if text:
+            middle = at[1] + (sizes.label_y + (number + 0.5) * LINE) * k
+            drawn = short(text, style, (sizes.flow.cell_w - 2) * k, pen.sheet.measure)
+            pen.sheet.text_about(at[0], middle + MIDDLE * style.size, drawn, style, ink)
 
 
 def _draw_ring(pen: Pen, cell: tuple[float, float, float, float]) -> None:

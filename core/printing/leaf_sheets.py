@@ -81,7 +81,7 @@ def lay_out_leaves(
     `footer` stands at the foot of each page; cells that are `changed` are ringed. Raises IndexError
     for a leaf that is not there.
     """
-    sizes = labelled(plan, measure)
+    sizes = labelled(plan)
     numbers = [leaf] if leaf is not None else range(len(plan.leaves))
     whole = [whole_leaf(plan, number) for number in numbers]
     rooms = [_room(heading, paper, measure, is_wide) for is_wide in (False, True)]

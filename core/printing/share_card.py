@@ -28,7 +28,7 @@ _LINE, _GLYPH, _KEY_GLYPH = 38.0, 24.0, 24.0
 _BAR = 18.0
 _MOST_SCALE, _MOST_COLUMNS = 1.5, 60
 # Sizes from the fullest to the barest, each with the least scale at which its text can be read.
-_LOOKS: tuple[tuple[Callable[[LeafPlan, Measure], LeafSizes], float], ...] = (
+_LOOKS: tuple[tuple[Callable[[LeafPlan], LeafSizes], float], ...] = (
     (labelled, 0.8),
     (without_labels, 0.62),
     (glyphs_alone, 0.0),
@@ -104,17 +104,15 @@ def _draw_small(sheet: Sheet, plan: LeafPlan, changed: Collection[int], box: Box
     if not plan.leaves:
         sheet.text(x, y + 30, "This album has no slots.", TARGET, "mute")
         return
-    sizes, flow, scale = _fitted(plan, sheet.measure, width, height)
+    sizes, flow, scale = _fitted(plan, width, height)
     margin = sizes.flow.margin * scale
     draw_album(Pen(sheet, scale, changed), plan, sizes, flow, x - margin, y - margin)
 
 
-def _fitted(
-    plan: LeafPlan, measure: Measure, width: float, height: float
-) -> tuple[LeafSizes, Flow, float]:
+def _fitted(plan: LeafPlan, width: float, height: float) -> tuple[LeafSizes, Flow, float]:
     """The fullest look that can be read, with so many leaves beside each other as make it large."""
     for look, least in _LOOKS:
-        sizes = look(plan, measure)
+        sizes = look(plan)
         tries = [
             Flow(plan, sizes.flow, 0, count)
             for count in range(1, min(len(plan.leaves), _MOST_COLUMNS) + 1)

@@ -77,6 +77,7 @@ def changed_cells(old: LeafPlan, new: LeafPlan) -> list[int] | None:
         or old.leaves != new.leaves
         or old.name != new.name
         or old.has_two_lines != new.has_two_lines
+        or (old.label_cell, old.label_lines) != (new.label_cell, new.label_lines)
         or old.captions != new.captions
     ):
         return None

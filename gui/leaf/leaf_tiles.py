@@ -1,6 +1,6 @@
 """Pixmaps made when first drawn and kept within a bound; and the two ways to make one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from time import perf_counter
 from typing import Generic, TypeVar
 
@@ -78,6 +78,12 @@ class Pen:
             painter.end()
         return pixmap
 
+    def lines(self, texts: Sequence[str], width: int) -> QPixmap:
+        """Lines below each other in a given width."""
+        if len(texts) == 1:
+            return self.line(texts[0], width)
+        return stacked([self.line(text, width) for text in texts])
+
     def free_line(self, text: str, limit: int) -> QPixmap:
         """A line as wide as it is, at most `limit` pixels."""
         if not text:
@@ -86,6 +92,16 @@ class Pen:
         return self.line(text, max(8, min(limit, width)), AT_LEFT)
 
 
-def text_width(font: QFont, text: str) -> int:
-    """Pixels a line of text takes."""
-    return QFontMetrics(font).horizontalAdvance(text)
+def stacked(parts: Sequence[QPixmap]) -> QPixmap:
+    """Pixmaps below each other, from the left."""
+    if not parts:
+        return clear_pixmap(1, 1)
+    whole = clear_pixmap(max(part.width() for part in parts), sum(part.height() for part in parts))
+    painter, y = QPainter(whole), 0
+    try:
+        for part in parts:
+            painter.drawPixmap(0, y, part)
+            y += part.height()
+    finally:
+        painter.end()
+    return whole

@@ -320,6 +320,8 @@ class LeafPainter:
         ]
         parts = [(top, top + scale.glyph_h, drawn)]
         top = y + scale.label_y
+        if scale.label_lines > 1:
+            return [*parts, *self._long_label_parts(range(first, end), lefts, top)]
         for tiles, numbers in zip(
             (scale.labels_1, scale.labels_2)[: scale.lines], (cells.l1, cells.l2), strict=False
         ):
@@ -331,6 +333,22 @@ class LeafPainter:
             parts.append((top, top + scale.line_h, drawn))
             top += scale.line_h
         return parts
+
+    def _long_label_parts(self, here: range, lefts: range, top: int) -> list[Part]:
+        """Labels of one line or two, and what each slot holds right below its own."""
+        scale, line_h = self.scale, self.scale.line_h
+        labels, held = self.cells.l1[here.start : here.stop], self.cells.l2[here.start : here.stop]
+        first = [
+            (left, top, scale.labels_1[number])
+            for left, number in zip(lefts, labels, strict=False)
+            if number
+        ]
+        second = [
+            (left, top + max(line_h, scale.labels_1[label].height()), scale.labels_2[number])
+            for left, label, number in zip(lefts, labels, held, strict=False)
+            if number
+        ]
+        return [(top, top + scale.lines * line_h, first + second)] if first or second else []
 
     def _caption_parts(self, cells: range, x: int, y: int) -> list[Part]:
         """The slots between captions, and where labels are drawn the captions."""
@@ -346,29 +364,18 @@ class LeafPainter:
 
     def _caption(self, cell: int, x: int, y: int) -> list[Placed]:
         """The head of a row beside another, as heads are drawn left of a leaf."""
-        plan, tiles = self.plan, self.scale.captions
-        text, below = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
-        room = plan.caption_room(cell)
-        head, sub = tiles["row", text, room], tiles["row_sub", below, room]
-        return self._heads((head, text), (sub, below), x, y)
+        plan = self.plan
+        texts = plan.lines[plan.l1[cell]], plan.lines[plan.l2[cell]]
+        return self._head(texts, self.scale.caption_room(plan.caption_room(cell)), x, y)
 
     def _row_head(self, row: int, x: int, y: int) -> list[Placed]:
-        texts, text, below = self.scale.texts, self.plan.row_head[row], self.plan.row_sub[row]
-        x -= self.scale.row_head_w
-        return self._heads((texts["row", text], text), (texts["row_sub", below], below), x, y)
+        texts = self.plan.row_head[row], self.plan.row_sub[row]
+        return self._head(texts, self.scale.head_room, x - self.scale.row_head_w, y)
 
-    def _heads(
-        self, head: tuple[QPixmap, str], sub: tuple[QPixmap, str], x: int, y: int
-    ) -> list[Placed]:
-        """A head and the line below it, each with its text, about the height of the glyphs."""
-        middle, cell_h = y + self.scale.centre_y, self.scale.cell_h
-        high, low = head[0].height(), sub[0].height()
-        if not sub[1] or high + low > cell_h:
-            return [(x, middle - high // 2, head[0])]
-        if not head[1]:
-            return [(x, middle - low // 2, sub[0])]
-        top = max(y, middle - (high + low) // 2)
-        return [(x, top, head[0]), (x, top + high, sub[0])]
+    def _head(self, texts: tuple[str, str], room: int, x: int, y: int) -> list[Placed]:
+        """A head and what stands under it, about the height of the glyphs."""
+        tile = self.scale.heads[(*texts, room)]
+        return [(x, y + max(0, self.scale.centre_y - tile.height() // 2), tile)]
 
     def _keep(self, row: int, parts: list[Part]) -> None:
         tiles = sum(len(drawn) for _, _, drawn in parts)

@@ -2,39 +2,41 @@
 
 from dataclasses import fields
 from enum import IntEnum
+from math import ceil
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPixmap
 
 from core.arrange.flow import Sizes
 from core.arrange.plan import NOT_STRUCK_CODE, SPACER_CODE, STATE_BITS, LeafPlan
+from core.arrange.text_room import LABEL_INSET, in_lines, one_line
 from core.glyph.blocks import block
 from core.glyph.palette import Palette, state_colour
 from core.glyph.shapes import largest_diameter, reach
 from core.printing.leaf_sizes import (
-    CELL_ONE_LINE,
-    CELL_TWO_LINES,
     FOCUS_AND_MORE,
     GAP,
     GLYPH_ONE_LINE,
     GLYPH_SHARE,
     GLYPH_TWO_LINES,
+    HEAD_GAP,
     HEAD_SHARE,
     HEADS,
     LABEL_GAP,
     MARGIN,
     MARK_CLEAR,
     PAD,
-    ROW_HEAD,
-    ROW_HEAD_MOST,
     TEXT,
     TITLE,
     WIDE_HEAD_SHARE,
+    cell_size,
     glyph_place,
+    heads_in_lines,
     line_height,
+    row_head_width,
 )
 from gui.leaf.leaf_cells import DIM_BIT
-from gui.leaf.leaf_tiles import Pen, Tiles, clear_pixmap, text_width
+from gui.leaf.leaf_tiles import Pen, Tiles, clear_pixmap, stacked
 from gui.paint import paint_glyph
 
 TEXT_LEAST = 9
@@ -79,7 +81,7 @@ class Scale:
     # --- sizes
 
     def _size_cell(self) -> None:
-        base_w, base_h = CELL_TWO_LINES if self.plan.has_two_lines else CELL_ONE_LINE
+        base_w, base_h = cell_size(self.plan)
         self.cell_w = max(4, 2 * round(base_w * self._k / 2))
         self.cell_h = max(4, round(base_h * self._k))
         side = min(self.cell_w, self.cell_h) / self.ratio
@@ -97,8 +99,12 @@ class Scale:
         self.line_h = line_height(text_px)
         self.lines = 0
         if self.level is Level.LABELS:
-            both_fit = self.cell_h >= 2 * self.line_h + 20 * self.ratio
-            self.lines = 2 if self.plan.has_two_lines and both_fit else 1
+            wanted = self.plan.label_lines + 1 if self.plan.has_two_lines else 1
+            high = self.cell_h - 20 * self.ratio
+            tries = (n for n in (wanted, 2) if n <= wanted and n * self.line_h <= high)
+            self.lines = next(tries, 1)
+        self.label_lines = max(1, self.lines - 1)
+        self._label_em = (self.cell_w - 2 * self._px(LABEL_INSET)) / round(text_px)
 
     def _size_glyph(self) -> None:
         labels = self.lines * self.line_h
@@ -121,7 +127,7 @@ class Scale:
     def _diameter(self, room: int, taken: int) -> int:
         """The ring's, where labels leave so much room and `taken` of it is to stay empty."""
         if self.level is Level.LABELS:
-            usual = round((GLYPH_TWO_LINES if self.lines == 2 else GLYPH_ONE_LINE) * self._k)
+            usual = round((GLYPH_TWO_LINES if self.lines > 1 else GLYPH_ONE_LINE) * self._k)
             with_marks = int((room - taken) * 2 / (1 + reach(usual)))
             least = min(room - self._px(6), CORNER_MARKS_FROM)
             return max(8, min(usual, max(with_marks, least)))
@@ -152,11 +158,14 @@ class Scale:
 
     def _row_head_width(self) -> int:
         """Room for the longest head and what stands under one."""
-        widest = self._px(ROW_HEAD)
-        for kind, texts in (("row", self.plan.row_head), ("row_sub", self.plan.row_sub)):
-            longest = max(texts, key=len, default="")
-            widest = max(widest, text_width(self._kind_font(kind), longest) + self._px(8))
-        return min(widest, self._px(ROW_HEAD_MOST))
+        return ceil(row_head_width(self.plan, self._head_sizes(), self._k))
+
+    def _head_sizes(self) -> tuple[float, float]:
+        """Sizes of the texts of a head and of what stands under one."""
+        head, sub = (
+            max(TEXT_LEAST * self.ratio, _TEXT_PX[k] * self._k) for k in ("row", "row_sub")
+        )
+        return head, sub
 
     def _px(self, length: float) -> int:
         return max(1, round(length * self._k))
@@ -184,7 +193,7 @@ class Scale:
         self.labels_1 = Tiles(self._label_1, LABEL_BYTES)
         self.labels_2 = Tiles(self._label_2, LABEL_BYTES)
         self.texts = Tiles(self._text, TEXT_BYTES)
-        self.captions = Tiles(self._caption, TEXT_BYTES)
+        self.heads = Tiles(self._head, TEXT_BYTES)
         self.marks = Tiles(self._mark, MARK_BYTES)
 
     def set_deadline(self, deadline: float | None) -> None:
@@ -198,10 +207,11 @@ class Scale:
         return self.labels_1.is_late or self.labels_2.is_late
 
     def _label_1(self, number: int) -> QPixmap:
-        return self._pen_1.line(self.plan.lines[number], self.cell_w)
+        lines = in_lines(self.plan.lines[number], self._label_em, self.label_lines)
+        return self._pen_1.lines(lines, self.cell_w)
 
     def _label_2(self, number: int) -> QPixmap:
-        return self._pen_2.line(self.plan.lines[number], self.cell_w)
+        return self._pen_2.line(one_line(self.plan.lines[number], self._label_em), self.cell_w)
 
     def _text_pen(self, kind: str) -> Pen:
         pen = self._text_pens.get(kind)
@@ -210,10 +220,28 @@ class Scale:
             pen = self._text_pens[kind] = Pen(self._kind_font(kind), colour)
         return pen
 
-    def _caption(self, key: tuple[str, str, int]) -> QPixmap:
-        """Captions by (kind of row head, text, room in half cells)."""
-        kind, text, room = key
-        return self._text_pen(kind).free_line(text, room * self.cell_w // 2 - self._px(8))
+    def caption_room(self, half_cells: int) -> int:
+        """The room of a caption over so many half cells."""
+        return half_cells * self.cell_w // 2 - self._px(HEAD_GAP)
+
+    @property
+    def head_room(self) -> int:
+        """The room of a head left of its row."""
+        return self.row_head_w - self._px(HEAD_GAP) // 2
+
+    def _head(self, key: tuple[str, str, int]) -> QPixmap:
+        """A head and what stands under it, by both texts and their room; as high as they are."""
+        head, sub, room = key
+        pens = self._text_pen("row"), self._text_pen("row_sub")
+        heights = pens[0].height, pens[1].height
+        lines = heads_in_lines((head, sub), self._head_sizes(), heights, room, self.cell_h)
+        return stacked(
+            [
+                pen.free_line(text, room + self._px(HEAD_GAP) // 2)
+                for pen, part in zip(pens, lines, strict=True)
+                for text in part
+            ]
+        )
 
     def _text(self, key: tuple[str, str]) -> QPixmap:
         """Heads and titles by (kind, text)."""
@@ -221,8 +249,7 @@ class Scale:
         pen = self._text_pen(kind)
         if kind in {"head", "wide_head"}:
             return pen.free_line(text, round(self.cell_w * _HEAD_SHARE[kind]))
-        is_row = kind in {"row", "row_sub"}
-        return pen.free_line(text, self.row_head_w if is_row else self.sizes.leaf_w - 2 * self.pad)
+        return pen.free_line(text, self.sizes.leaf_w - 2 * self.pad)
 
     def _glyph(self, code: int) -> QPixmap:
         pixmap = clear_pixmap(self.glyph_w, self.glyph_h)
