@@ -44,6 +44,7 @@ from core.model.plan_album import AlbumPlan
 from core.model.state import Mark, SlotState
 from core.printing.checklist import Paper
 from core.printing.pdf import checklist_pdf, write_pdf
+from scenarios.buying import Buyer, Chosen
 from scenarios.designing import DesignAct, Drawing, drawn_rows
 from scenarios.sitting import Seen, Table, TableAct, do_and_be_killed
 
@@ -144,6 +145,21 @@ class Hands(Protocol):
     def checklist(self, which: str, paper: str, to: Path) -> None:
         """Print a list of the open album to a PDF file."""
 
+    def prices(self) -> int:
+        """How many prices there are."""
+
+    def take_prices(self, sheet: Path) -> None:
+        """Import a sheet of prices."""
+
+    def plan(self, budget: str, pins: Sequence[str] = ()) -> Chosen:
+        """The best purchases for the open album that close gaps; `pins` are slots to buy for."""
+
+    def want_list(self, budget: str, pins: Sequence[str], pay: str, paper: str, to: Path) -> None:
+        """Print what such a plan buys to a PDF file."""
+
+    def buy(self, label: str) -> None:
+        """What the plan made last buys for a slot is bought."""
+
     def save_copy(self, to: Path) -> None:
         """Save a copy of the collection."""
 
@@ -200,6 +216,7 @@ class HeadlessHands:
         self._album: AlbumId | None = albums[0].id if albums else None
         self._drawing: Drawing | None = None
         self._table: Table | None = None
+        self._buyer: tuple[AlbumId, Buyer] | None = None
 
     def _today(self) -> date:
         return self._day or self._clock()
@@ -426,6 +443,28 @@ class HeadlessHands:
     def checklist(self, which: str, paper: str, to: Path) -> None:
         listing = self.collection.checklist(self._view.album.id, ListName(which))
         write_pdf(to, checklist_pdf(listing, Paper(paper)))
+
+    @property
+    def _buying(self) -> Buyer:
+        album = self._view.album.id
+        if self._buyer is None or self._buyer[0] != album:
+            self._buyer = album, Buyer(self.collection, album)
+        return self._buyer[1]
+
+    def prices(self) -> int:
+        return len(self.collection.price_book().prices)
+
+    def take_prices(self, sheet: Path) -> None:
+        self._buying.take_prices(sheet)
+
+    def plan(self, budget: str, pins: Sequence[str] = ()) -> Chosen:
+        return self._buying.plan(budget, pins)
+
+    def want_list(self, budget: str, pins: Sequence[str], pay: str, paper: str, to: Path) -> None:
+        self._buying.want_list(budget, pins, pay, paper, to)
+
+    def buy(self, label: str) -> None:
+        self._buying.buy(label)
 
     def save_copy(self, to: Path) -> None:
         self.collection.copy_to(to)

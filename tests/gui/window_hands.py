@@ -31,9 +31,11 @@ from gui.leaf.leaf_cells import DIM_BIT
 from gui.leaf.view import LeafView
 from gui.restore import RestoreDialog
 from gui.widgets import FactRow, Label
+from scenarios.buying import Chosen
 from scenarios.designing import DesignAct, drawn_rows
 from scenarios.hands import in_words
 from scenarios.sitting import Seen, TableAct
+from tests.gui import buying_hands
 from tests.gui.strokes import Fingers
 from tests.gui.table_hands import as_killed, in_figures, seen_at_table
 from tests.gui.window_material import OpenWindow, close_window, open_window
@@ -484,6 +486,21 @@ class WindowHands:
             patch.setattr(preview, "choose_new_file", lambda *_args: to)
             self._command("checklist")
         assert to.is_file()
+
+    def prices(self) -> int:
+        return buying_hands.price_count(self._opened)
+
+    def take_prices(self, sheet: Path) -> None:
+        buying_hands.take_prices(self._opened, sheet, self._patch)
+
+    def plan(self, budget: str, pins: Sequence[str] = ()) -> Chosen:
+        return buying_hands.plan(self._opened, budget, pins)
+
+    def want_list(self, budget: str, pins: Sequence[str], pay: str, paper: str, to: Path) -> None:
+        buying_hands.want_list(self._opened, self._path, (budget, pins, pay, paper), to)
+
+    def buy(self, label: str) -> None:
+        buying_hands.buy(self._opened, label)
 
     def save_copy(self, to: Path) -> None:
         with self._patch.context() as patch:
