@@ -3,6 +3,7 @@
 import sys
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from core.app.box_report import ReportKind, box_report, report_file
@@ -13,9 +14,14 @@ from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.picture_order import Kind, PictureOrder, RealOrder
 from core.app.pictures import draw, drawn_of
 from core.app.table_sheets import SheetKind, sheet_pdf
+from core.app.upgrades import plan_input
+from core.app.want_list import Pay, PayKind, want_lines, want_pdf, want_sheet
+from core.planning.aim import GAPS
+from core.planning.plan import plan
 from core.printing.checklist import Checklist, ListColumn, Look, Paper
 from core.printing.pdf import checklist_pdf
 from core.printing.png import page_count, pdf_page_png
+from core.printing.want_list import WantPaper, WantPart, WantRow, WantSheet
 from tests.paper_cases import CASES
 from tests.search_material import cents_box
 
@@ -34,7 +40,7 @@ def main(folder: Path, dots_per_inch: float = 100, most_pages: int = 3) -> None:
         for paper in Paper:
             data = checklist_pdf(listing, paper, look)
             _write(folder, f"{name}-{paper}", data, dots_per_inch, most_pages)
-    for name, data in (*_real_sizes(), *_boxes()):
+    for name, data in (*_real_sizes(), *_boxes(), *_want_lists()):
         _write(folder, name, data, dots_per_inch, most_pages)
 
 
@@ -81,6 +87,47 @@ def _boxes() -> Iterator[tuple[str, bytes]]:
                 done = box_report(collection, box, private=True)
                 yield f"box{before}-done-{paper}", report_file(done, ReportKind.PDF, paper)
             collection.close()
+
+
+def _want_lists() -> Iterator[tuple[str, bytes]]:
+    """The demo's open slots, a plan with a pinned coin, long names, and a list of nothing."""
+    with tempfile.TemporaryDirectory() as scratch:
+        file = Path(scratch) / "demo.slotleaf"
+        write_demo(file)
+        with Collection.open(file, read_only=True) as collection:
+            found = plan_input(collection)
+            dear = max(found.given.purchases, key=lambda one: one.cost or 0)
+            pinned = plan_input(collection, pinned=[dear.id])
+            made = plan(pinned.given, 25_000, GAPS)
+            lines = want_lines(found)
+            cases = {
+                "open-shown": want_sheet(collection, found, lines, Pay(PayKind.SHOWN)),
+                "open-hidden": want_sheet(collection, found, lines, Pay()),
+                "plan-coded": want_sheet(
+                    collection, pinned, want_lines(pinned, made),
+                    Pay(PayKind.CODED, "BLACKHORSE"), made, 25_000,
+                ),
+                "nothing": want_sheet(collection, found, (), Pay()),
+            }  # fmt: skip
+        cases["long"] = _long_wants(cases["open-shown"])
+        for name, sheet in cases.items():
+            for paper in WantPaper:
+                yield f"wants-{name}-{paper}", want_pdf(sheet, paper, collection.today)
+
+
+def _long_wants(sheet: WantSheet) -> WantSheet:
+    """Names, grades and amounts as long as they come."""
+    row = WantRow(
+        sheet.parts[0].rows[0].code,
+        "1955 doubled die obverse, the strongest of those known, cent",
+        "MS-65 RD full steps or better",
+        "problems accepted",
+        "now VG-8 details (cleaned long ago), VF-20 on order, spare XF-40 at hand",
+        "1234567890.00",
+    )
+    name = "Every date and mint that the lighthouse keeper's grandmother ever wrote down"
+    part = WantPart("Key dates", name, (row, replace(row, pay=""), row))
+    return replace(sheet, title=name, parts=(part, *sheet.parts), footer=name)
 
 
 def _lists() -> Iterator[tuple[str, Checklist, Look]]:

@@ -288,7 +288,7 @@ def _notes(
     coded_text = "The most to pay is written in letters." if pay.kind is PayKind.CODED else ""
     told = (ESTIMATES, book.invented_text, book.old_text, book.without_rate_text)
     others = (f"{text}." for text in told if text)
-    return tuple(filter(None, (f"{said}.", planned, coded_text, *others)))
+    return tuple(filter(None, (f"{said}." if many else "", planned, coded_text, *others)))
 
 
 def _parts(

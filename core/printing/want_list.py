@@ -158,7 +158,6 @@ _ABOVE, _BELOW = 4.0, 5.0
 _WRITING = 18.0
 """Room over a line that is written on."""
 _PRICE_SHARE = 0.36
-_MOST_LABEL_LINES = 2
 NO_PRICE = "no price"
 """Stands where amounts are, for a coin without one."""
 
@@ -227,6 +226,7 @@ def _blocks(
             yield _row(row, sheet.pay_head, look, width, head, measure, wrap)
         before = part.title
     if not sheet.parts:
+        yield gap(6.0)
         yield _notes((sheet.empty_text,), look, width, wrap, look.fact)
 
 
@@ -291,8 +291,6 @@ def _row(
     pay, pay_style = (row.pay, look.label) if row.pay or not pay_head else (NO_PRICE, look.small)
     cut = room - (measure(pay, pay_style) + 10.0 if pay else 0.0)
     label = wrap(row.label, look.label, cut)
-    if len(label) > _MOST_LABEL_LINES:
-        label = (label[0], " ".join(label[1:]))
     asked = f"{row.least}, {row.problems}"
     diameter = 0.86 * look.fact.size
     to_held = REACH * diameter + 3.0
@@ -313,7 +311,7 @@ def _row(
         base = y + _ABOVE + 0.86 * look.label.size
         sheet.boxes.append(PlacedBox(x, base - _BOX + 1.2, _BOX, 0.8))
         for at, line in enumerate(label):
-            sheet.short_text(left, base + at * step, line, look.label, cut)
+            sheet.text(left, base + at * step, line, look.label)
         sheet.text_to(right, base, pay, pay_style, "ink" if row.pay else "mute")
         base += step * (len(label) - 1) + 0.14 * look.label.size
         for line in lines:
