@@ -91,6 +91,7 @@ class Reading(QWidget):
 
     closer_asked = Signal(object)
     """The Answer to look closer at."""
+    compare_asked = Signal()
 
     def __init__(self, parent: QWidget | None = None, is_narrow: bool = False) -> None:
         super().__init__(parent)
@@ -122,6 +123,10 @@ class Reading(QWidget):
         self._button.setToolTip("Where to look and what to see (Ctrl+Down)")
         self._button.clicked.connect(self._on_closer)
         closer.addWidget(self._button)
+        self._compare = QuietButton("Compare", self, "small_field")
+        self._compare.setToolTip("Settle by its markers which it is (F4)")
+        self._compare.clicked.connect(self.compare_asked)
+        closer.addWidget(self._compare)
         words.addLayout(closer)
         words.addStretch(1)
         outer.addLayout(words, 1)
@@ -138,8 +143,11 @@ class Reading(QWidget):
         assert self._answer is not None
         return self._answer
 
-    def show_answer(self, answer: Answer, key: str = "") -> None:
-        """Show another one; `key` is the digit that means it, where the line asks."""
+    def show_answer(self, answer: Answer, key: str = "", may_compare: bool = False) -> None:
+        """Show another one; `key` is the digit that means it, where the line asks.
+
+        `may_compare`: it is of the coin on the line, and of no other reading.
+        """
         self._answer = answer
         self._change.setVisible(answer.before not in _ALONE)
         self._change.show_change(answer)
@@ -159,6 +167,7 @@ class Reading(QWidget):
             label.setVisible(bool(text))
         is_open = any(line.is_open for line in answer.closer)
         self._button.setVisible(is_open and not self._is_narrow)
+        self._compare.setVisible(is_open and not self._is_narrow and may_compare)
         self.setAccessibleName(spoken_answer(answer))
         self.show()
 
@@ -182,6 +191,8 @@ class AnswerCard(Card):
     """The answers to the line: one, two side by side, or what it is told instead."""
 
     closer_asked = Signal(object)
+    compare_asked = Signal()
+    """Compare the coin on the line."""
 
     def __init__(self, parent: QWidget | None = None, empty: tuple[str, str] = ("", "")) -> None:
         """`empty` is what stands here while the line is empty: a title and a sentence."""
@@ -208,6 +219,7 @@ class AnswerCard(Card):
         self.box.addWidget(self._told, 1)
         for one in (self._wide, *self._narrow):
             one.closer_asked.connect(self.closer_asked)
+            one.compare_asked.connect(self.compare_asked)
         self.show_empty()
 
     def _build_told(self) -> QWidget:
@@ -250,7 +262,7 @@ class AnswerCard(Card):
     def show_kept(self, answers: Sequence[Answer], top: str) -> None:
         """A coin was kept: its answer stays, and what became of it stands above."""
         self._clear(top)
-        self._show_readings(answers)
+        self._show_readings(answers, is_kept=True)
 
     def show_told(self, title: str, sentence: str = "", top: str = "") -> None:
         """Tell something that is no answer."""
@@ -278,7 +290,11 @@ class AnswerCard(Card):
         self.top.setVisible(bool(top))
 
     def _show_readings(
-        self, answers: Sequence[Answer], has_keys: bool = False, is_asked: bool = False
+        self,
+        answers: Sequence[Answer],
+        has_keys: bool = False,
+        is_asked: bool = False,
+        is_kept: bool = False,
     ) -> None:
         shown = answers[:MOST_READINGS]
         is_one = len(shown) == 1
@@ -290,7 +306,7 @@ class AnswerCard(Card):
         for place, hair in enumerate(self._between):
             hair.setVisible(place + 1 < len(shown))
         if is_one:
-            self._wide.show_answer(shown[0])
+            self._wide.show_answer(shown[0], may_compare=not is_kept)
         else:
             self._wide.hide()
         self._beside.setVisible(not is_one)

@@ -14,6 +14,7 @@ ACTIONS = (
     ("edit", "Edit the box…", "Ctrl+E"),
     ("roll", "This roll: short, long, skipped…", "Alt+R"),
     ("tally", "Tally the coin on the line…", "Ctrl+T"),
+    ("compare", "Compare what the coin may be…", "F4"),
     ("claims", "Fully logged dates…", "Alt+L"),
     ("dates", "By date…", "Alt+D"),
     ("tallies", "Tallies…", "Alt+T"),

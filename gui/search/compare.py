@@ -26,7 +26,7 @@ from core.app.compare import (
 from core.app.views import MarkerLine
 from core.lookup.line import OwnCodes
 from core.model.coin import Coin
-from core.model.issue import Evidence, Series, VarietyId
+from core.model.issue import Evidence, Face, Facet, Series, VarietyId
 from gui.leaf.spot_disc import Spot, SpotBadge, SpotDisc, paint_spot
 from gui.theme import XL, XS, L, M, S, current_palette, set_style
 from gui.widgets import (
@@ -45,7 +45,7 @@ from gui.widgets import (
 
 MOST_COLUMNS = 5
 """Candidates shown beside one another; a coin that may be more needs its date first."""
-WORDS_PX, COLUMN_PX, TICK_PX = 300, 118, 224
+WORDS_PX, COLUMN_PX, TICK_PX = 300, 118, 256
 MOST_HIGH_PX, DISC_PX = 740, 300
 TICKS = (Tick.SEEN, Tick.NOT_SEEN, Tick.CANNOT_TELL)
 _STRONGEST = (Evidence.DECIDES, Evidence.SUPPORTS, Evidence.EXCLUDES)
@@ -81,12 +81,31 @@ def subjects_of(
     codes: OwnCodes | None = None,
 ) -> tuple[Subject, ...]:
     """What can be compared on a coin, what was named first; () where nothing tells apart."""
-    found = [("Varieties", comparison(series, coin, chosen, "", is_one_of, codes))]
+    varieties = _dated(series, comparison(series, coin, chosen, "", is_one_of, codes))
+    found = [("Varieties", varieties)]
     found += [
         (facet[:1].upper() + facet[1:], comparison(series, coin, facet=facet))
         for facet in open_choices(series, coin)
     ]
     return tuple(_narrow(title, one) for title, one in found if one.candidates and one.rows)
+
+
+def _dated(series: Series, compared: Comparison) -> Comparison:
+    """Varieties of more than one date or letter bear it in their names."""
+    told = []
+    for one in compared.candidates:
+        variety = series.variety(one.variety) if one.variety else None
+        applies = dict(variety.applies) if variety else {}
+        dates, mints = (applies.get(facet, ()) for facet in (Facet.DATE, Facet.MINT))
+        letters = [] if len(mints) > 1 else [m for m in mints if m != "P"]
+        told.append("-".join([*dates[:1], *letters]))
+    if len(set(told)) < 2:
+        return compared
+    named = [
+        replace(one, name=f"{date} {one.name}".strip())
+        for one, date in zip(compared.candidates, told, strict=True)
+    ]
+    return replace(compared, candidates=tuple(named))
 
 
 def _narrow(title: str, compared: Comparison) -> Subject:
@@ -117,12 +136,15 @@ def _rank(marker: MarkerRow) -> int:
 def settled(
     series: Series, coin: Coin, subjects: Sequence[Subject], ticks: Mapping[str, Tick]
 ) -> Coin:
-    """The coin after all that was ticked, every tick in its note."""
-    note, rows = coin.note, tuple(row for one in subjects for row in one.compared.rows)
+    """The coin after all that was ticked, every tick in its note, those of other rows too."""
+    note, rows = coin.note, [row for one in subjects for row in one.compared.rows]
+    shown = {row.key for row in rows}
+    for place, _, see in (key.partition(": ") for key in ticks if key not in shown):
+        rows.append(MarkerRow(place, see, Face.OBVERSE, 0, 0, ()))
     for one in subjects:
         if any(row.key in ticks for row in one.compared.rows):
             coin = settled_coin(series, coin, one.compared, ticks)
-    kept = with_ticks(note, Comparison((), rows), ticks)
+    kept = with_ticks(note, Comparison((), tuple(rows)), ticks)
     return replace(coin, note=kept)
 
 
@@ -201,7 +223,7 @@ class TickRow(QWidget):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the row itself has the keys
             button.setAutoDefault(False)
             button.clicked.connect(lambda _on=False, one=one: self._press(one))
-            inner.addWidget(button, 1)
+            inner.addWidget(button, len(str(one)))  # bold when it is ticked
             self.buttons.append(button)
         box.addWidget(frame, 0, Qt.AlignmentFlag.AlignVCenter)
         self._speak()
@@ -293,10 +315,10 @@ class _Head(QWidget):
     def show_standing(self, standing: Standing, reason: str) -> None:
         """Show how the candidate stands, and why."""
         is_fallen = standing is Standing.FALLEN
+        set_style(self.name, "look", "said" if is_fallen else "strong_small")
         font = self.name.font()
         font.setStrikeOut(is_fallen)
         self.name.setFont(font)
-        self.name.setEnabled(not is_fallen)
         self.standing.setText(str(standing) if standing is not Standing.OPEN else "open")
         set_style(self.standing, "look", "accent" if standing is Standing.IS_IT else "said")
         self.setToolTip(reason)
@@ -440,6 +462,8 @@ class CompareDialog(QDialog):
             words.addWidget(Label(more, "small", self, wraps=True))
         self.choice = Segmented([one.title for one in self._subjects], "What to compare", self)
         self.choice.chosen.connect(self.choose)
+        for button in self.choice.buttons:  # the chosen one is written bold
+            button.setMinimumWidth(button.sizeHint().width() + L)
         self.choice.setVisible(len(self._subjects) > 1)
         words.addWidget(self.choice, 0, Qt.AlignmentFlag.AlignLeft)
         words.addStretch(1)

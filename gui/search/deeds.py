@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from core.app.look_up import Answer, Looked, UseRule
 from core.app.search_views import BoxView, CampaignView, FindLine, SeenLine
 from core.app.views import AlbumSummary
-from core.lookup.line import read_line
+from core.lookup.line import OwnCodes, read_line
 from core.model.issue import Series
 from core.model.search import Campaign, CampaignId, Search, SearchId, Tally
 from core.search.packaging import packagings
@@ -356,6 +356,32 @@ class Deeds(QObject):
         self._desk.run(
             order, lambda _changes: self.said.emit(f"{row.label} is taken back. Undo brings it in.")
         )
+
+    def compare(self, line: FindLine) -> None:
+        """Tick the markers of a coin that was kept, from the ticks it has."""
+        if not self._may_change():
+            return
+        series = line.coin.description.series
+
+        def question(collection: "Collection") -> tuple[Series, OwnCodes]:
+            return collection.series(series), collection.look_up_index().codes
+
+        self._desk.ask(question, lambda found: self._compare(line, *found))
+
+    def _compare(self, line: FindLine, series: Series, codes: OwnCodes) -> None:
+        from core.app.search_orders import edit_find
+        from gui.search.compare import CompareDialog, subjects_of
+
+        told = [variety for variety, _ in line.coin.varieties]  # those that fell stand there too
+        subjects = subjects_of(series, line.coin, told, codes=codes)
+        if not subjects:
+            self.said.emit(f"Nothing is known that tells {line.label} apart.")
+            return
+        done = CompareDialog.ask(
+            self._over, line.label, series, line.coin, subjects, "Save", may_count=False
+        )
+        if done is not None:
+            self._desk.run(edit_find(line.find, done.coin))
 
     def look_closer(self, answer: Answer) -> None:
         """Show the markers of a coin."""

@@ -79,6 +79,9 @@ class LineField(QLineEdit):
             if is_step:
                 event.ignore()
                 return False
+            if event.key() == Qt.Key.Key_F4:  # it waits its turn here, behind what was typed
+                event.accept()
+                return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -88,6 +88,7 @@ class LookingUp(QObject):
         field.reading_asked.connect(self._on_reading)
         field.undo_asked.connect(self._undo)
         field.cleared.connect(self.forget)
+        card.compare_asked.connect(self.compare)
 
     def _undo(self) -> None:
         self._desk.undo()

@@ -400,6 +400,16 @@ class SearchesWorkspace(QWidget):
             self.deeds.look_closer(shown)
             self.to_line()
 
+    def compare(self) -> None:
+        """Settle which variety a coin kept is, where one stands on its line; else the one typed."""
+        chosen = self.entries.chosen if self.entries.hasFocus() else None
+        if chosen is None:
+            self.sitting.compare()
+        elif isinstance(chosen.line, FindLine):
+            self.deeds.compare(chosen.line)
+        else:
+            self.said.emit("Only a coin that was kept can be compared again.")
+
     def show_page(self, number: int = 0) -> None:
         """Show a campaign's figures: by its id, or the one of the box in hand."""
         if self._dashboard is None:
@@ -453,7 +463,9 @@ class SearchesWorkspace(QWidget):
         if name == "page":
             self.show_page(int(table.box.campaign.id))
             return
-        if name == "finish":
+        if name == "compare":
+            self.compare()
+        elif name == "finish":
             self.finish()
         elif name in ("closer", "sheet", "report"):
             self._show_paper(name, table.box.box)

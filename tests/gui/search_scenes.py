@@ -1,6 +1,6 @@
 """The sorting table and its forms as they are drawn for the contact sheets."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog
 
 from core.app.collection import Collection, make_collection
+from core.app.compare import Tick
 from core.app.look_up import UseRule
 from core.app.operations import add_album, stock_slots
 from core.app.search_orders import (
@@ -24,10 +25,12 @@ from core.app.search_orders import (
     skip_roll,
 )
 from core.app.search_sets import add_container
+from core.lookup.line import read_line
 from core.model.album import Target
 from core.model.arrangement import Arrangement
 from core.model.grade import parse_grade
-from core.model.issue import SeriesId
+from core.model.issue import Description, Series, SeriesId
+from core.model.label import coin_name
 from core.model.plan_album import AlbumPlan
 from core.model.search import (
     Box,
@@ -191,6 +194,25 @@ def searches(screens: "Screens") -> None:
         bar.leave()
 
 
+def _compare(
+    over: SearchesWorkspace, known: Sequence[Series], text: str, ticks: int = 0
+) -> QDialog:
+    """A coin compared, its first markers ticked; without a text one that may be anything."""
+    from gui.search.compare import CompareDialog, subjects_of
+
+    entry = read_line(text or "1972", known).entries[0]
+    series = next(one for one in known if one.id == entry.series)
+    coin = replace(entry.coin, varieties=() if not text else entry.coin.varieties)
+    if not text:
+        coin = replace(coin, description=Description(series.id))
+    subjects = subjects_of(series, coin, entry.one_of, bool(entry.one_of))
+    name = coin_name(series, replace(coin, varieties=())) if text else "a coin with a worn date"
+    dialog = CompareDialog(over, name, series, coin, subjects)
+    for row, tick in zip(dialog.table.rows[:ticks], ("-", "+", "?"), strict=False):
+        row.ticked.emit({"-": Tick.NOT_SEEN, "+": Tick.SEEN}.get(tick, Tick.CANNOT_TELL))
+    return dialog
+
+
 def search_forms(screens: "Screens") -> None:
     """The forms of the table."""
     from gui.search.box_form import Beside, BoxForm
@@ -229,6 +251,10 @@ def search_forms(screens: "Screens") -> None:
             "weigh": lambda: WeighForm(table, view.box.id, shown.series),
             "jars": lambda: JarForm(table, shown.containers, "US 1c"),
             "closer": lambda: CloserDialog(table, answer),
+            "compare": lambda: _compare(table, shown.series, "72 ddo bent", ticks=2),
+            "compare-one": lambda: _compare(table, shown.series, "46s"),
+            "compare-dates": lambda: _compare(table, shown.series, "1970s", ticks=1),
+            "compare-many": lambda: _compare(table, shown.series, "", ticks=3),
         }
         for name, make in made.items():
             dialog = make()
