@@ -58,12 +58,16 @@ SPACER: Final = Cell()
 
 @dataclass(frozen=True, slots=True)
 class RowLayout:
-    """One row: its head, what differs (a second, quieter line), indent in half cells, cells."""
+    """One row: its head, what differs (a second, quieter line), indent in half cells, cells.
+
+    `group` is what it has in common with the rows about it, told once by `told_once`.
+    """
 
     head: str
     differs: str
     indent: int
     cells: tuple[Cell, ...]
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)

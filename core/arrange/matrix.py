@@ -1,7 +1,7 @@
 """Years by mints, and a row a design: a column a mint. Pure."""
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from core.arrange.breaks import (
@@ -57,9 +57,13 @@ def matrix(
     rule = arrangement.leaf_break
     titles = Titles(Break.NONE if rule is Break.MINT else rule)
     leaves = []
-    are_short = all(is_short_head(r.head, r.differs) for c in chunks for b in c for r in b.rows)
-    for chunk in chunks:
-        runs = _split(chunk, arrangement.rows_per_leaf)
+    split = [
+        [told_once(run) for run in _split(chunk, arrangement.rows_per_leaf)] for chunk in chunks
+    ]
+    are_short = all(
+        is_short_head(row.head, row.differs) for runs in split for run in runs for row in run
+    )
+    for runs in split:
         width = max((len(row.cells) for rows in runs for row in rows), default=0)
         for at in range(0, len(runs), arrangement.blocks):
             beside = runs[at : at + arrangement.blocks]
@@ -99,6 +103,7 @@ class _Matrix:
         self._columns, self._was_struck = columns, was_struck
         self._place = {column.mint: at for at, column in enumerate(columns)}
         self._is_by_design = arrangement.kind is ArrangementKind.BY_DESIGN
+        self._heads_dates = self._is_by_design and _have_several_dates(slots)
 
     def blocks(self, turn: Sequence[int]) -> Iterator[_Block]:
         """The rows of all dates, and where leaves begin and free rows stand."""
@@ -133,18 +138,22 @@ class _Matrix:
                 fresh: list[Cell | None] = [None] * len(columns)
                 fresh[at] = Cell(index, name=slot.label)
                 rows.append((slot.differs, fresh))
-        head = design_of(slots[group[0]]) if self._is_by_design else date
-        return [self._row(date, head, differs, cells) for differs, cells in rows]
+        design = design_of(slots[group[0]])
+        return [self._row(date, design, differs, cells) for differs, cells in rows]
 
-    def _row(self, date: str, head: str, differs: str, cells: Sequence[Cell | None]) -> RowLayout:
-        sub = f"{date} {differs}".rstrip() if self._is_by_design else differs
-        if self._shape.is_closed:
-            return RowLayout(head, sub, 0, tuple(cell for cell in cells if cell is not None))
+    def _row(self, date: str, design: str, differs: str, cells: Sequence[Cell | None]) -> RowLayout:
+        head, sub, group = date, differs, ""
+        if self._heads_dates:
+            group = design
+        elif self._is_by_design:
+            head, sub = design, f"{date} {differs}".rstrip()
         filled = tuple(
             cell or _empty(date, column, self._was_struck)
             for cell, column in zip(cells, self._columns, strict=True)
         )
-        return RowLayout(head, sub, 0, filled)
+        if self._shape.is_closed:
+            filled = tuple(cell for cell in cells if cell is not None)
+        return RowLayout(head, sub, 0, filled, group)
 
     def _cut_by_hand(self, block: _Block) -> Iterator[_Block]:
         """The block cut before each row with a slot that was set apart by hand."""
@@ -160,6 +169,24 @@ class _Matrix:
             now.is_apart |= is_apart
             now.rows.append(row)
         yield now
+
+
+def _have_several_dates(slots: Sequence[GridSlot]) -> bool:
+    """Whether a design is of more dates than one, so that rows are told apart by their dates."""
+    dates: dict[str, str] = {}
+    return any(dates.setdefault(s.design, s.date) != s.date for s in slots if s.design)
+
+
+def told_once(rows: Sequence[RowLayout]) -> list[RowLayout]:
+    """Rows that name what they have in common in the first of them alone, before what differs."""
+    out: list[RowLayout] = []
+    before = ""
+    for row in rows:
+        is_first = bool(row.group) and row.group != before
+        words = " · ".join(filter(None, (row.group, row.differs)))
+        out.append(replace(row, differs=words) if is_first else row)
+        before = row.group or before
+    return out
 
 
 def _watch(rule: Break, *, sees_dates: bool) -> Callable[[GridSlot], bool]:

@@ -210,15 +210,21 @@ def test_rows_of_a_matrix_stand_in_the_order_stated_under_their_own_heads(
     met = [date for date, _ in groupby(date for found in dates for date in found)]
     assert met == [date for date, _ in groupby(slots[at].date for at in order)]
     leaves = laid(slots, shape)
+    dated = {(slot.title, slot.date) for slot in slots}
+    is_spread = len(dated) > len({title for title, _ in dated})
     for leaf in leaves:
+        before = ""
         for row in leaf.rows:
             here = [(at, slots[c.slot]) for at, c in enumerate(row.cells) if c.slot is not None]
             for at, slot in here:
                 assert not leaf.heads or leaf.heads[at] == (slot.mint or "any mint")
                 head, sub = slot.date, slot.differs
-                if shape.kind is K.BY_DESIGN:
+                if shape.kind is K.BY_DESIGN and not is_spread:
                     head, sub = slot.title, f"{slot.date} {slot.differs}".strip()
+                elif shape.kind is K.BY_DESIGN and slot.title != before:
+                    sub = " · ".join(filter(None, (slot.title, slot.differs)))
                 assert (row.head, row.differs) == (head, sub)
+            before = here[0][1].title if here else before
             if shape.is_closed and here:
                 assert len(row.cells) == len(here)
 

@@ -282,9 +282,20 @@ def test_blocks_are_headed_by_decade_or_by_the_title_of_their_design() -> None:
     by_type = an_album_view(nickels(), slots, arrangement="by-type").plan
     titles = {design.title for design in nickels().designs}
     assert {head for head in by_type.row_head if head} <= titles
-    by_design = an_album_view(nickels(), slots, arrangement="by-design").plan
-    assert set(by_design.row_head) <= titles
-    assert by_design.row_sub[0] == "1938"
+
+
+def test_rows_of_designs_are_headed_by_dates_where_a_design_has_several() -> None:
+    """The design is told in its first row of each leaf."""
+    slots = planned(nickels(), years=(1970, 2005))
+    by_date = an_album_view(nickels(), slots, arrangement="by-design").plan
+    assert by_date.row_head == ["1970", "1980", "2004", "2004", "2005", "2005"]
+    assert by_date.row_sub[:4] == ["Monticello", "", "Peace medal", "Keelboat"]
+    cut = an_album_view(nickels(), slots, arrangement="by-design:1").plan
+    assert cut.row_sub[:2] == ["Monticello", "Monticello"]
+    slots = planned(nickels(), years=(2004, 2004))
+    by_title = an_album_view(nickels(), slots, arrangement="by-design").plan
+    assert by_title.row_head == ["Peace medal", "Keelboat"]
+    assert by_title.row_sub == ["2004", "2004"]
 
 
 def test_breaks_and_orders_go_by_the_years_of_the_series() -> None:

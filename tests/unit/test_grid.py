@@ -245,8 +245,8 @@ DRAWN: dict[str, tuple[list[GridSlot], str, list[str]]] = {
         "by-design:2; blocks=2",
         [
             "# Leaf 1: 1938–1941", "P (no letter)  .  .  P (no letter)",
-            "The wheat 1938 | 38p [The acorn 1940] . 40p",
-            "The wheat 1939 | 39p [The acorn 1941] . 41p",
+            "1938 The wheat | 38p . [1940 The acorn] 40p",
+            "1939 | 39p . [1941] 41p",
         ],
     ),
     "running": (
