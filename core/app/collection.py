@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Self
 from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
-from core.app.renewed import renewed, shows_any
 from core.app.series_shelf import SeriesShelf
 from core.app.spares import SpareIndex, best_of_series
 from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
@@ -289,6 +288,8 @@ class Collection:
 
     def _renew(self, view: AlbumView, changes: Changes, still_there: Sequence[Coin]) -> None:
         """Bring a kept view up to date, or drop it where more than spares changed."""
+        from core.app.renewed import renewed, shows_any
+
         is_current = all(self._shelf.get(one.id) is one for one in view.all_series)
         before = changes.coins - frozenset(changes.made_coins)
         if changes.is_shelf or not is_current or shows_any(view, before):
