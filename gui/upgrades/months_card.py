@@ -68,6 +68,7 @@ class MonthsCard(Card):
         self.box.addWidget(self.told)
         self.table = PlainTable("Month by month", self)
         self.table.setMinimumHeight(300)
+        self.table.horizontalHeader().setResizeContentsPrecision(40)
         self.box.addWidget(self.table, 1)
 
     def show_sheet(self, sheet: Sheet, asked: Asked) -> None:

@@ -46,6 +46,8 @@ if TYPE_CHECKING:
 
 READ_AFTER_MS, TABS_PX = 150, 408
 SHEETS = "Sheets (*.csv *.tsv *.txt);;All files (*)"
+ROWS_MEASURED = 40
+"""Columns are as wide as so many rows ask: to measure every row of a long list takes its time."""
 TABS = ("Prices", "Offers", "Rates and rules")
 EMPTY = (
     ("No prices yet", "A handful is enough to plan with. Type one on the line above, paste rows "
@@ -81,6 +83,7 @@ class PricesPage(QWidget):
         self.empties[0].acted.connect(self.import_sheet)
         for table in self.tables:
             table.setProperty("kind", "lines")
+            table.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
             self.pages.addWidget(table)
         for empty in self.empties:
             self.pages.addWidget(empty)

@@ -55,6 +55,7 @@ class CurveCard(Card):
         self.box.addWidget(self.chart)
         self.table = PlainTable("What each amount buys", self)
         self.table.setFixedHeight(268)
+        self.table.horizontalHeader().setResizeContentsPrecision(40)
         self.table.hide()
         self.box.addWidget(self.table)
         self.behind.toggled.connect(self._on_behind)

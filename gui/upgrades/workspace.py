@@ -102,6 +102,7 @@ class UpgradesWorkspace(QWidget):
         self._planned_of: Sheet | None = None
         self._further_of: tuple[object, ...] = ()
         self._shown: dict[int, int] = {}
+        self._lines: tuple[Line, ...] = ()
         self._job: Job | None = None
         self._is_stale = True
         self._has_budget = False
@@ -154,7 +155,7 @@ class UpgradesWorkspace(QWidget):
         self.budget.left.connect(self.to_table)
         left.addWidget(self.budget)
         self.bar = UpgradesBar(self.head.tools, page)
-        self.bar.changed.connect(self._show_lines)
+        self.bar.changed.connect(self._show_kept)
         left.addWidget(self.bar)
         card = Card(page, "card", (S, S, S, S), S)
         self.list_pages = QStackedWidget(card)
@@ -329,10 +330,14 @@ class UpgradesWorkspace(QWidget):
         sheet, asked = self.sheet, self.asked
         if sheet is None or not sheet.found.rows:
             return
-        self.solver.ask(
-            lambda progress: make_plan(sheet, asked, progress),
-            self._on_planned, self._on_refused, "Planning",
-        )  # fmt: skip
+        shown = dict(self._shown)
+
+        def work(progress: Progress) -> tuple[Planned, tuple[Line, ...]]:
+            planned = make_plan(sheet, asked, progress)
+            marked = asked.pinned, asked.forbidden
+            return planned, make_lines(sheet.found, planned.plan, *marked, shown)
+
+        self.solver.ask(work, self._on_planned, self._on_refused, "Planning")
 
     def _show_unplanned(self) -> None:
         """The plan takes its time: show the slots without it meanwhile."""
@@ -340,13 +345,14 @@ class UpgradesWorkspace(QWidget):
             self.planned = None
             self._show_lines()
 
-    def _on_planned(self, planned: Planned) -> None:
+    def _on_planned(self, answer: tuple[Planned, tuple[Line, ...]]) -> None:
+        planned, lines = answer
         if planned.asked is not self.asked or self.sheet is None:
             return
         is_first = self.planned is None and self.table.current is None
         self._unplanned.stop()
-        self.planned, self._planned_of = planned, self.sheet
-        self._show_lines()
+        self.planned, self._planned_of, self._lines = planned, self.sheet, lines
+        self._show_kept()
         if is_first and self.table.model_.lines:
             self.table.go_to(self.table.model_.lines[0].slot)
         self.set.show_set(self.sheet.now, planned.then)
@@ -429,7 +435,15 @@ class UpgradesWorkspace(QWidget):
         if sheet is None:
             return
         made = self.planned.plan if self.planned else None
-        lines = make_lines(sheet.found, made, self.asked.pinned, self.asked.forbidden, self._shown)
+        marked = self.asked.pinned, self.asked.forbidden
+        self._lines = make_lines(sheet.found, made, *marked, self._shown)
+        self._show_kept()
+
+    def _show_kept(self) -> None:
+        """Show those of the lines that were chosen, in the order chosen."""
+        sheet, lines = self.sheet, self._lines
+        if sheet is None:
+            return
         self.bar.show_counts(counts(lines))
         bar = self.bar
         kept = chosen_lines(lines, bar.part, bar.order, bar.filter.text(), bar.priced.isChecked())
@@ -683,6 +697,7 @@ class UpgradesWorkspace(QWidget):
         self.what_if.forget()
         self.asked = Asked(aim=self.budget.aim)
         self.sheet, self.planned, self.further = None, None, None
+        self._lines = ()
         self._further_of, self._shown, self._has_budget = (), {}, False
         self._is_stale = True
         self.pages.setCurrentWidget(self.main)
