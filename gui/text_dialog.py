@@ -67,8 +67,9 @@ class TextDialog(SmallDialog):
 
     def _on_changed(self) -> None:
         fault = self._fault_of(self.texts) if self._fault_of is not None else ""
-        self.fault.setText(fault)
-        self.fault.setVisible(bool(fault))
+        told = fault if any(self.texts) else ""  # an empty box is no fault yet
+        self.fault.setText(told)
+        self.fault.setVisible(bool(told))
         self.give_button.setEnabled(all(self.texts) and not fault)
 
     @classmethod

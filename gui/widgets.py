@@ -101,7 +101,12 @@ class Label(QLabel):
 
 
 class ElidedLabel(Label):
-    """One line that ends in … where it does not fit; a tip then shows it whole."""
+    """One line that ends in … where it does not fit; a tip then shows it whole.
+
+    `keeps_end` cuts it in its middle instead.
+    """
+
+    keeps_end = False
 
     def __init__(self, text: str = "", style: str = "body", parent: QWidget | None = None) -> None:
         super().__init__("", style, parent)
@@ -137,9 +142,8 @@ class ElidedLabel(Label):
             self._fit()
 
     def _fit(self) -> None:
-        shown = self.fontMetrics().elidedText(
-            self._whole, Qt.TextElideMode.ElideRight, max(0, self.width())
-        )
+        mode = Qt.TextElideMode.ElideMiddle if self.keeps_end else Qt.TextElideMode.ElideRight
+        shown = self.fontMetrics().elidedText(self._whole, mode, max(0, self.width()))
         if shown != self.text():
             self.setText(shown)
         tip = ""

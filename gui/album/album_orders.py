@@ -107,7 +107,6 @@ class AlbumOrders(QObject):
             self.said.emit(f"{view.album.name} has one slot alone; there is nothing to split.")
             return
         here = view.by_id.get(SlotId(self._centre.leaf.current_slot()))
-        begin = here.slot.label if here is not None else ""
 
         def fault(texts: list[str]) -> str:
             try:
@@ -116,6 +115,9 @@ class AlbumOrders(QObject):
                 return str(error)
             return ""
 
+        begin = here.slot.label if here is not None else ""
+        if fault([begin]):  # the first slot begins no second volume
+            begin = ""
         texts = TextDialog.ask(
             self._host,
             "Split into volumes",

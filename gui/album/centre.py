@@ -236,6 +236,7 @@ class AlbumCentre(QWidget):
         return told_plan(view.plan, self.words)
 
     def _show_words(self, view: AlbumView) -> None:
+        self.title.keeps_end = bool(view.album.volumes)  # the years of a volume
         self.title.show_text(view.album.name)
         line = view.headline
         self.headline.setText(line.text)

@@ -342,7 +342,7 @@ class Shelf(QWidget):
         self.list.folded.connect(self._on_folded)
         self.list.rested_on.connect(self.album_chosen)
         self._current: AlbumId | None = None
-        self._heading = ""
+        self._heading = self._run = ""
 
     def show_albums(self, albums: Sequence[Album]) -> None:
         """The albums' names."""
@@ -357,13 +357,13 @@ class Shelf(QWidget):
         is_other, self._current = album != self._current, album
         self.model.opened = album
         self._heading = "" if is_other else self._heading
-        if is_other and album is not None and self._folds_away(album):
+        if is_other and self._unfolds():
             return
         self._on_reset()
 
-    def _folds_away(self, album: AlbumId) -> bool:
-        """Unfold the run of an album that is opened; whether it was folded."""
-        row = self.model.row_of(album)
+    def _unfolds(self) -> bool:
+        """Unfold the run of the album that is open; whether it was folded."""
+        row = -1 if self._current is None else self.model.row_of(self._current)
         is_folded = row >= 0 and self.model.rows[row].is_heading
         if is_folded:
             self.model.fold(self.model.rows[row].title, False)
@@ -382,6 +382,10 @@ class Shelf(QWidget):
         return self._heading
 
     def _on_reset(self) -> None:
+        run = next((a.volumes for a in self.model.albums if a.id == self._current), "")
+        is_new, self._run = run != self._run, run
+        if is_new and self._unfolds():  # the open album has become a volume
+            return
         titles = [row.title if row.is_heading else "" for row in self.model.rows]
         if self._heading in titles and self._heading:
             self._stand_on(titles.index(self._heading))

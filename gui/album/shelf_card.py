@@ -170,7 +170,8 @@ class CardPainter(QStyledItemDelegate):
         bold.setPixelSize(14)
         bold.setBold(True)
         room = inner.width() - (CHEVRON_PX + S if row.is_heading else 0)
-        name = QFontMetrics(bold).elidedText(row.title, Qt.TextElideMode.ElideRight, int(room))
+        side = Qt.TextElideMode.ElideMiddle if row.is_volume else Qt.TextElideMode.ElideRight
+        name = QFontMetrics(bold).elidedText(row.title, side, int(room))
         painter.setFont(bold)
         painter.setPen(QColor(colours.ink))
         top = QRectF(inner.left(), inner.top(), room, 22)

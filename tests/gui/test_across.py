@@ -244,15 +244,19 @@ def test_an_album_is_split_and_joined_in_the_window(
     told: list[str] = []
     window.albums.whole.said.connect(told.append)
     open_album(window, "Dimes, the best of each")
-    window.go_to("1950")
     asked: list[object] = []
 
     def ask(_parent: object, _title: str, fields: list[tuple[str, str]], *_rest: object,
-            fault: object) -> list[str]:  # fmt: skip
+            fault: object) -> list[str] | None:  # fmt: skip
         asked.extend([fields[0][1], fault(["1800"]), fault(["1950"])])  # type: ignore[operator]  # it is one
-        return [fields[0][1]]
+        return [fields[0][1]] if fields[0][1] else None
 
     monkeypatch.setattr("gui.text_dialog.TextDialog.ask", ask)
+    window.go_to("1946")
+    window.duties.actions["split_volumes"].trigger()
+    assert asked[0] == ""  # no volume begins with the first slot
+    asked.clear()
+    window.go_to("1950")
     window.duties.actions["split_volumes"].trigger()
     assert asked == [
         "1950", "Dimes, the best of each has no slot or date “1800”; write one that it has.", "",
@@ -261,6 +265,8 @@ def test_an_album_is_split_and_joined_in_the_window(
         "Dimes, the best of each, volume 1 (1946–1949)",
         "Dimes, the best of each, volume 2 (1950–1964)",
     ]
+    rows = window.albums.shelf.model.rows
+    assert [row.title for row in rows[-2:]] == ["Volume 1 (1946–1949)", "Volume 2 (1950–1964)"]
     window.duties.actions["join_volumes"].trigger()
     assert names(window)[-1] == "Dimes, the best of each"
     assert window.view.album.name == "Dimes, the best of each"
