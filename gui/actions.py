@@ -51,6 +51,8 @@ COMMANDS = (
     Command("searches", "Searches", ("Ctrl+3",), WINDOW),
     Command("upgrades", "Upgrades", ("Ctrl+4",), WINDOW,
             tip="What to buy or swap next, slot by slot, within a budget."),
+    Command("want_list", "Want list…", ("Ctrl+Shift+W",), WINDOW,
+            tip="The plan, or every open slot, to carry to a show: on paper or for a phone."),
     Command("look_up", "Look up the coin in hand", ("Ctrl+K",), WINDOW,
             tip="Fills a gap, upgrade, spare, no use: from anywhere, while you hold it."),
     Command("menu", "Menu", ("F10",), WINDOW),

@@ -84,7 +84,8 @@ class Duties(QObject):
         for name in ("import_coins", "export_coins"):
             menu.addAction(actions[name])
         menu.addSeparator()
-        menu.addAction(actions["series"])
+        for name in ("want_list", "series"):
+            menu.addAction(actions[name])
         menu.addSeparator()
         for name in ("history", "restore"):
             menu.addAction(actions[name])
@@ -116,6 +117,7 @@ class Duties(QObject):
             "coins": lambda: self.show_workspace("coins"),
             "searches": lambda: self.show_workspace("searches"),
             "upgrades": lambda: self.show_workspace("upgrades"),
+            "want_list": self._print_wants,
             "look_up": self.look_up.go,
             "import_coins": self._import_coins,
             "export_coins": self._export_coins,
@@ -232,6 +234,19 @@ class Duties(QObject):
             self.pages.addWidget(self._upgrades)
         return self._upgrades
 
+    def _print_wants(self) -> None:
+        """The want list of what the upgrades workspace looks at, which is shown behind it."""
+        from gui.upgrades.want_list_dialog import WantListDialog, wanted_of
+
+        self.show_workspace("upgrades")
+        wanted = wanted_of(self.make_upgrades())
+        if wanted is None:
+            self.notices.show_told("No slots are read yet; a want list needs an album with slots.")
+            return
+        path = WantListDialog.ask(self._window, self.desk, wanted)
+        if path is not None:
+            self.notices.show_told(f"The want list is in {path}.")
+
     def show_slot(self, album: int, slot: int) -> None:
         """Go to a slot of an album, by their ids."""
         self.show_workspace("albums")
@@ -308,7 +323,7 @@ class Duties(QObject):
             button.setToolTip(f"{text} ({key})")
             button.setAccessibleName(text)
         needing = ("save_copy", "export_coins", "series", "history", "restore", "albums", "coins",
-                   "searches", "upgrades", "look_up")  # fmt: skip
+                   "searches", "upgrades", "want_list", "look_up")  # fmt: skip
         for command in needing:
             self.actions[command].setEnabled(desk.is_open)
         self.actions["rename_collection"].setEnabled(desk.is_open and not desk.is_read_only)

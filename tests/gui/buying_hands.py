@@ -1,4 +1,4 @@
-"""Prices and plans at the window: the upgrades workspace by its keys, the want list by command."""
+"""Prices and plans at the window: the upgrades workspace by its keys, the dialogs of it."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -8,13 +8,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDialog
 
-from gui.upgrades import prices_page
+from core.printing.want_list import WantPaper
+from gui.upgrades import prices_page, want_list_dialog
 from gui.upgrades.lines import Choice, Line, Part
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.prices_page import PricesPage
+from gui.upgrades.want_list_dialog import PAPERS, WantListDialog
 from gui.upgrades.workspace import UpgradesWorkspace
 from scenarios.buying import Chosen
-from tests.cli_material import slotleaf
 from tests.gui.window_material import OpenWindow
 
 Key = Qt.Key
@@ -99,19 +100,29 @@ def plan(opened: OpenWindow, budget: str, pins: Sequence[str]) -> Chosen:
 
 
 def want_list(
-    opened: OpenWindow, file: Path, given: tuple[str, Sequence[str], str, str], to: Path
+    opened: OpenWindow,
+    given: tuple[str, Sequence[str], str, str],
+    to: Path,
+    patch: pytest.MonkeyPatch,
 ) -> None:
-    """By the command, from the file that the window has open: budget, pins, pay and paper."""
+    """Through its dialog: budget, pins, pay and paper."""
     budget, pins, pay, paper = given
-    space = _at_album(opened)
-    view = opened.albums.centre.view
-    assert view is not None
-    numbers = [line.step.buy.id for line in (_stand(space, pin) for pin in pins) if line.step]
-    assert len(numbers) == len(pins)
-    words = [word for number in numbers for word in ("--pin", str(number))]
-    said = slotleaf("wants", file, "-o", to, "--album", view.album.name, "--budget", budget,
-                    "--pay", pay, "--paper", paper, *words)  # fmt: skip
-    assert said.code == 0, said.err
+    plan(opened, budget, pins)
+
+    def choose(dialog: WantListDialog) -> int:
+        assert dialog.which.buttons[0].isChecked()
+        dialog.paper.buttons[PAPERS.index(WantPaper(paper))].click()
+        kind, _, word = pay.partition(":")
+        dialog.pay.buttons[("hidden", "shown", "coded").index(kind)].click()
+        QTest.keyClicks(dialog.word, word)
+        dialog.foot.give.click()
+        return int(QDialog.DialogCode.Accepted)
+
+    with patch.context() as only:
+        only.setattr(want_list_dialog, "choose_new_file", lambda *_: to)
+        only.setattr(WantListDialog, "exec", choose)
+        opened.duties.actions["want_list"].trigger()
+    assert str(to) in opened.duties.notices.text
 
 
 def buy(opened: OpenWindow, label: str) -> None:

@@ -497,7 +497,7 @@ class WindowHands:
         return buying_hands.plan(self._opened, budget, pins)
 
     def want_list(self, budget: str, pins: Sequence[str], pay: str, paper: str, to: Path) -> None:
-        buying_hands.want_list(self._opened, self._path, (budget, pins, pay, paper), to)
+        buying_hands.want_list(self._opened, (budget, pins, pay, paper), to, self._patch)
 
     def buy(self, label: str) -> None:
         buying_hands.buy(self._opened, label)
