@@ -25,7 +25,7 @@ from core.model.album import Slot, SlotId, Target
 from core.model.coin import Coin
 from core.model.grade import code_of
 from core.model.issue import SeriesId
-from core.model.label import describe
+from core.model.label import describe, join_and
 from core.model.money import money_text
 from core.model.plan_across import short_names
 from core.model.prices import require_amount
@@ -100,7 +100,7 @@ def code_word(text: str) -> str:
         )
     if twice:
         raise BadEntry(
-            f"“{word}” has {' and '.join(twice)} more than once, which could be either of two "
+            f"“{word}” has {join_and(twice)} more than once, which could be either of two "
             "digits. Choose a word of ten different letters."
         )
     return word

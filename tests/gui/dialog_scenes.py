@@ -41,7 +41,7 @@ from gui.leaf.view import LeafView
 from gui.pictures.dialog import PicturesDialog
 from gui.theme import current_palette
 from tests.builders import a_coin
-from tests.gui import exchange_scenes, finish_scenes, series_scenes
+from tests.gui import exchange_scenes, finish_scenes, series_scenes, want_scenes
 from tests.gui.desk_material import NICKELS, a_desk, an_album, collection_of, with_coins
 
 
@@ -643,4 +643,5 @@ SCENES: dict[str, Callable[[Path], QWidget]] = {
     **exchange_scenes.SCENES,
     **finish_scenes.SCENES,
     **series_scenes.SCENES,
+    **want_scenes.SCENES,
 }

@@ -139,7 +139,7 @@ def test_letters_stand_for_digits_and_lead_back_to_them() -> None:
         ("blackhorsey", "11 letters"),
         ("straßenbau", "11 letters"),
         ("blackhorsl", "L more than once"),
-        ("Bookkeeper", "E and K and O more than once"),
+        ("Bookkeeper", "E, K and O more than once"),
     ],
 )
 def test_a_word_that_does_not_tell_ten_digits_apart_is_refused(word: str, said: str) -> None:
