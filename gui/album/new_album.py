@@ -311,7 +311,9 @@ class NewAlbumDialog(QDialog):
         if not is_across and self._series is not None:
             self.fields.show_series(self._series)
             self.fields.show_shape(Arrangement())
-        (self.across.search if is_across else self.search).setFocus()
+        asks_year = place == A_YEAR and not self.across.year.text()
+        first = self.across.year if asks_year else self.across.search
+        (first if is_across else self.search).setFocus()
         self._has_own_shape = False
         if is_across:
             self._on_across_changed()
@@ -361,12 +363,16 @@ class NewAlbumDialog(QDialog):
         self._trouble.setText("")
         choice = self._read()
         name = self.fields.name
-        if choice is not None:
-            suggested = free_name(self._suggested(choice), self._known.names)
-            name.setPlaceholderText(suggested)
+        if choice is not None or self._is_across:
+            suggested = "" if choice is None else self._suggested(choice)
+            suggested = free_name(suggested, self._known.names) if suggested else ""
+            waits_for_year = self.of.choice() == A_YEAR and not suggested
+            name.setPlaceholderText("The year …" if waits_for_year else suggested)
             if not self._has_own_name:
                 name.setText(suggested)
         has_name = self.fields.check_name(self._known.names)
+        if choice is None and not name.text():
+            self.fields.name_field.show_fault("")  # it is named after what is chosen
         self.make.setEnabled(choice is not None and has_name)
         self.preview.name.show_text(name.text())
         if choice is not None:

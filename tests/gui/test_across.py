@@ -97,6 +97,10 @@ def test_a_year_set_names_who_struck_none_and_is_made_as_an_overview(
     qtbot: QtBot, desk: Desk
 ) -> None:
     dialog = new_dialog(qtbot, desk, 2)
+    for place in (1, 2):
+        qtbot.mouseClick(dialog.of.buttons[place], Qt.MouseButton.LeftButton)
+    assert dialog.focusWidget() is dialog.across.year
+    assert (dialog.fields.name.text(), dialog.fields.name_field.fault) == ("", "")
     assert not dialog.make.isEnabled()
     dialog.across.year.setText("1940")
     assert dialog.across.year_field._words.text() == "None that year: Roosevelt dimes."
