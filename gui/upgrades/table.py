@@ -54,7 +54,7 @@ class At(IntEnum):
 
 HEADS = ("", "slot", "holds", "target", "buy", "gain", "cost", "frees", "net")
 _WIDE = {
-    At.TICK: 34, At.HOLDS: 84, At.TARGET: 86, At.BUY: 124, At.GAIN: 104, At.COST: 92,
+    At.TICK: 34, At.HOLDS: 84, At.TARGET: 78, At.BUY: 124, At.GAIN: 96, At.COST: 92,
     At.FREES: 72, At.NET: 84,
 }  # fmt: skip
 _MONEY = (At.COST, At.FREES, At.NET)
