@@ -136,6 +136,9 @@ class Hands(Protocol):
     def add_coins(self, entries: Sequence[str], series: str) -> None:
         """Enter finds as spares."""
 
+    def paste_coins(self, entries: Sequence[str], series: str) -> None:
+        """Paste lines that were copied elsewhere: spares, all in one entry."""
+
     def fill_proposal(self) -> tuple[list[str], list[str]]:
         """What Fill would move in the open album, and what it leaves to the eye; slot labels."""
 
@@ -379,6 +382,9 @@ class HeadlessHands:
     def add_coins(self, entries: Sequence[str], series: str) -> None:
         known = [self.collection.series(SeriesId(series))]
         self._run(add_coins([parse_entry(entry, known).coin for entry in entries]))
+
+    def paste_coins(self, entries: Sequence[str], series: str) -> None:
+        self.add_coins(entries, series)
 
     # ---- designing ----------------------------------------------------------------------------
 

@@ -31,8 +31,6 @@ from scenarios.sitting import (
 ALBUM, SERIES = "Cents for the lobby", "us-cent-lincoln"
 WANTED, HAVE, BOXES_BEFORE, COINS_BEFORE = 140, 88, 31, 77_500
 ROLLS, PER_ROLL = 50, 50
-STOCKING = [*"1983", "\r", *"vg8", *[" "] * HAVE, "\x1b"]
-"""From 1983 on, all in VG-8: 1959 to 1982 stay gaps."""
 MOST_KEYS, MOST_PLAIN = 320, 4
 
 DIE_1 = ("date: the same very strong clockwise spread", Tick.NOT_SEEN)
@@ -250,7 +248,9 @@ class Sitting:
 def walk(hands: Hands, told: Told) -> None:
     told(1)
     hands.new_album(ALBUM, SERIES, 1959, 2023, "")
-    hands.stock(STOCKING)
+    hung = hands.labels()[-HAVE:]  # 1983 to 2023; 1959 to 1982 are gaps
+    hands.paste_coins([f"{label} vg8" for label in hung], SERIES)
+    hands.fill()
     assert hands.headline().startswith(f"have {HAVE} of {WANTED}")
 
     table = Sitting(hands)

@@ -32,7 +32,7 @@ from gui.leaf.view import LeafView
 from gui.restore import RestoreDialog
 from gui.widgets import FactRow, Label
 from scenarios.buying import Chosen
-from scenarios.designing import DesignAct, drawn_rows
+from scenarios.designing import DesignAct, drawn_rows, keys
 from scenarios.hands import in_words
 from scenarios.sitting import Seen, TableAct
 from tests.gui import buying_hands
@@ -394,6 +394,16 @@ class WindowHands:
             self._type(coins.entry.field, entry)
             QTest.keyClick(coins.entry.field, Key.Key_Return)
             assert coins.entry.field.text() == "", coins.entry.reading
+        self._opened.duties.show_workspace("albums")
+
+    def paste_coins(self, entries: Sequence[str], series: str) -> None:
+        self._opened.duties.show_workspace("coins")
+        coins = self._opened.duties.pages.currentWidget()
+        assert isinstance(coins, CoinsWorkspace)
+        coins.entry.prefer(SeriesId(series))
+        coins.entry.field.setFocus()
+        QApplication.clipboard().setText("\n".join(entries))
+        Fingers(self._opened).give(keys("Ctrl+Shift+V", "Ctrl+Return"))
         self._opened.duties.show_workspace("albums")
 
     # ---- designing ----------------------------------------------------------------------------
