@@ -209,6 +209,8 @@ class _PressButton(QPushButton):
             super().keyPressEvent(event)
         elif self.menu() is not None:
             self.showMenu()
+        elif self.isChecked() and self.group() is not None:
+            event.ignore()  # chosen already: Enter is the window's, as it is beside any field
         else:
             self.click()
 
@@ -405,6 +407,7 @@ class Segmented(QFrame):
         for place, name in enumerate(names):
             button = QuietButton(name, self, "segment")
             button.setCheckable(True)
+            button.setAutoDefault(False)  # Enter on the chosen one gives the form
             button.setAccessibleName(f"{label}: {name}")
             button.installEventFilter(self)
             self._group.addButton(button, place)
@@ -429,7 +432,20 @@ class Segmented(QFrame):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() in _MAY_LEAD_TAB:
             self._lead_tab()
+        elif isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            return self._press(event.key()) or super().eventFilter(watched, event)
         return super().eventFilter(watched, event)
+
+    def _press(self, key: int) -> bool:
+        """Home and End choose the first and the last; whether the key was one of them."""
+        if key not in (Qt.Key.Key_Home, Qt.Key.Key_End):
+            return False
+        usable = [b for b in self.buttons if b.isEnabled() and not b.isHidden()]
+        if usable:
+            end = usable[0 if key == Qt.Key.Key_Home else -1]
+            end.setFocus(Qt.FocusReason.TabFocusReason)
+            end.click()
+        return True
 
     def _lead_tab(self) -> None:
         """Let Tab come to the chosen one, or else the first; the arrow keys go on from there.

@@ -81,7 +81,8 @@ def rate_tip(rate: Rate) -> str:
     if rate.low is None or rate.high is None:
         return "no box opened yet"
     boxes = f"{rate.boxes:.1f}".removesuffix(".0")
-    return f"{rate.count:,} in {boxes} boxes, 95 %: {rate.low:.1f} to {rate.high:.1f} a box"
+    word = "box" if boxes == "1" else "boxes"
+    return f"{rate.count:,} in {boxes} {word}, 95 %: {rate.low:.1f} to {rate.high:.1f} a box"
 
 
 def per_slot_text(one: PerSlot) -> tuple[str, str]:
@@ -95,9 +96,13 @@ def per_slot_text(one: PerSlot) -> tuple[str, str]:
             return money_text(round(value), one.unit)
 
     if one.value is None:
-        return name, f"more than {show(one.low)}; none filled yet, of {one.of_boxes} boxes"
+        return name, f"more than {show(one.low)}; none filled yet, of {_boxes(one.of_boxes)}"
     high = "" if one.high is None else f" to {show(one.high)}"
-    return name, f"{show(one.value)}   95 %: {show(one.low)}{high}, of {one.of_boxes} boxes"
+    return name, f"{show(one.value)}   95 %: {show(one.low)}{high}, of {_boxes(one.of_boxes)}"
+
+
+def _boxes(count: int) -> str:
+    return "1 box" if count == 1 else f"{count:,} boxes"
 
 
 def _hours(value: float) -> str:

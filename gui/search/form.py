@@ -5,7 +5,15 @@ from itertools import pairwise
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QShowEvent
-from PySide6.QtWidgets import QAbstractSpinBox, QDialog, QGridLayout, QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import (
+    QAbstractSpinBox,
+    QDialog,
+    QGridLayout,
+    QLineEdit,
+    QSpinBox,
+    QStyleOptionButton,
+    QWidget,
+)
 
 from core.errors import BadEntry, CollectionError
 from gui.album.album_fields import AlbumFoot
@@ -160,6 +168,18 @@ class Choice(MenuButton):
             action.triggered.connect(lambda _on=False, value=value: self.choose(value))
             self.choices.addAction(action)
         self._show()
+
+    def initStyleOption(self, option: QStyleOptionButton) -> None:
+        """Drawn as a button without a menu: Qt leaves no room at the edge of one that has."""
+        super().initStyleOption(option)
+        option.features &= ~QStyleOptionButton.ButtonFeature.HasMenu
+
+    def _stand(self) -> None:
+        """Opened by a key, the list stands on the value that is chosen."""
+        lines = self.choices.actions()
+        place = next((at for at, (value, _) in enumerate(self._words) if value == self.value), 0)
+        if lines and self.choices.activeAction() is None:
+            self.choices.setActiveAction(lines[place])
 
     def choose(self, value: object) -> None:
         """Take another value."""

@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from gui.widgets import Segmented
+from gui.widgets import PrimaryButton, Segmented
 
 TAB, BACK = Qt.Key.Key_Tab, Qt.Key.Key_Backtab
 RIGHT, LEFT = Qt.Key.Key_Right, Qt.Key.Key_Left
@@ -39,6 +39,27 @@ def test_tab_comes_to_the_chosen_one_and_to_it_alone(qapp: QApplication) -> None
     choice.buttons[0].setEnabled(False)
     before.setFocus()
     assert [press(TAB), press(TAB)] == ["b", ""], "none is chosen: the first that can be"
+    window.close()
+
+
+def test_home_and_end_choose_and_enter_on_the_chosen_one_gives_the_form(qapp: QApplication) -> None:
+    window = QDialog()
+    box = QVBoxLayout(window)
+    choice, give = Segmented(["a", "b", "c"], "Letter"), PrimaryButton("Save")
+    give.setDefault(True)
+    given: list[int] = []
+    give.clicked.connect(lambda: given.append(choice.choice()))
+    box.addWidget(choice)
+    box.addWidget(give)
+    choice.choose(1)
+    window.show()
+    window.activateWindow()
+    qapp.processEvents()
+    choice.buttons[1].setFocus()
+    press = presser()
+    assert [press(key) for key in (Qt.Key.Key_End, Qt.Key.Key_Return)] == ["c", "c"]
+    assert [press(key) for key in (Qt.Key.Key_Home, Qt.Key.Key_Enter)] == ["a", "a"]
+    assert given == [2, 0]
     window.close()
 
 
