@@ -76,7 +76,7 @@ def test_the_chosen_coins_are_written_and_what_cannot_be_is_told(
     assert dialog.foot.trouble.text()
     assert dialog.foot.give.isEnabled()
     here[0] = tmp_path / "wants.pdf"
-    counts = []
+    counts: list[int] = []
     for place in (0, 1):
         dialog.which.buttons[place].click()
         dialog.save()

@@ -214,6 +214,23 @@ def test_a_plan_lists_what_it_buys_pinned_first_at_the_grade_and_price_of_the_pl
     assert "4 coins sought; 16.93 USD for all." in text
 
 
+def test_an_offer_of_a_damaged_coin_is_sought_with_its_problem_and_without_where(
+    jar: Collection,
+) -> None:
+    coin = read_coin(jar, "1943-S f12 cleaned")
+    offer = Offer(
+        OfferId(0), coin.description, 90, "USD", date(2026, 11, 1), coin.grade, coin.problems,
+        where="Cousin Cuthbert",
+    )  # fmt: skip
+    number = jar.run(add_offer(offer)).made_prices[0]
+    found = plan_input(jar, pinned=[-number])
+    (line,) = want_lines(found, plan(found.given, 90, GAPS))
+    assert (line.least, line.takes_problems, line.most) == ("F-12 or better", True, 90)
+    text = text_of(jar, found, (line,), SHOWN)
+    assert "1943-S 0.90\nF-12 or better, problems accepted" in text
+    assert "Cuthbert" not in text
+
+
 # ---- on paper
 
 
