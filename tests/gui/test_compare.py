@@ -166,3 +166,15 @@ def test_ticks_of_markers_that_are_not_shown_are_kept() -> None:
     note = settled(series, one, subjects_of(series, one), ticks).note
     assert note.startswith("worn. Compared: ")
     assert ticks_of(note) == ticks
+
+
+def test_the_look_up_line_in_the_bar_compares_too(table: AtTable) -> None:
+    look = give(
+        table, *keys("Ctrl+K"), *typed("72 ddo"), *keys("F4"), *typed("-+"), *keys("Return")
+    )
+    assert look.outcomes[-1] == "It is doubled die obverse, die 2."
+    assert table.window.desk.undo_label == "add a coin"
+    bar = table.window.duties.look_up
+    assert bar.field.text() == ""
+    assert table.kept == []  # it is no find of the box
+    give(table, *keys("Escape"))
