@@ -264,8 +264,10 @@ class _Reading:
     def _id(self, line: int, row: Row, name: str) -> str:
         known = self._known[name]
         if known and row[name] not in known:
-            told = f"{', '.join(k or '(empty)' for k in known)}, or add a [[{name}]] there"
-            text = f"{name} {_short(row[name])!r} is not in series.toml; use {told}"
+            named = ", ".join(filter(None, known))
+            ways = [f"use {named}" if named else "", "leave it empty" if "" in known else ""]
+            told = ", ".join((*filter(None, ways), f"or add a [[{name}]] there"))
+            text = f"{name} {_short(row[name])!r} is not in series.toml; {told}"
             self._faults.add(line, text, name)
         return row[name]
 

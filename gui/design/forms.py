@@ -219,10 +219,14 @@ class _FormLines(QStyledItemDelegate):
         painter.save()
         try:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            if is_chosen or option.state & QStyle.StateFlag.State_MouseOver:
-                painter.setPen(Qt.PenStyle.NoPen)
+            is_passed = False
+            if isinstance(forms := self.parent(), FormList):
+                is_passed = is_chosen and forms.is_passing
+                is_chosen = forms.is_chosen(index.row())
+            if is_chosen or is_passed or option.state & QStyle.StateFlag.State_MouseOver:
+                painter.setPen(QPen(QColor(colours.mute), 1) if is_passed else Qt.PenStyle.NoPen)
                 painter.setBrush(QColor(colours.select if is_chosen else colours.hover))
-                painter.drawRoundedRect(rect.adjusted(2, 1, -2, -1), 6, 6)
+                painter.drawRoundedRect(QRectF(rect).adjusted(2.5, 1.5, -2.5, -1.5), 6, 6)
             picture = QRectF(rect.left() + S, rect.top(), PICTURE_W, rect.height())
             kind = FORMS[index.row()].kind
             paint_form(painter, kind, picture, colours.accent if is_chosen else colours.ink)
@@ -240,6 +244,7 @@ class FormList(QListWidget):
     """All forms one below the other; `chosen` tells an ArrangementKind.
 
     The arrow keys pass by those of `asking`, which ask something first: Enter or Space takes them.
+    While they ask, what the album has stays the one chosen.
     """
 
     chosen = Signal(object)
@@ -262,6 +267,15 @@ class FormList(QListWidget):
         self.setFixedHeight(LINE_PX * len(FORMS) + 2 * 4)
         self.currentRowChanged.connect(self._on_row)
         self.itemClicked.connect(lambda _item: self._take_passed())
+
+    @property
+    def is_passing(self) -> bool:
+        """Whether the keys stand on a form that they have not taken."""
+        return self._passed
+
+    def is_chosen(self, place: int) -> bool:
+        """Whether the form at a place is the one taken."""
+        return FORMS[place].kind is self._shown if self._passed else place == self.currentRow()
 
     def choose(self, kind: ArrangementKind) -> None:
         """Show a form without telling anyone; keys that are passing by stand where they are."""
@@ -298,12 +312,19 @@ class FormList(QListWidget):
         is_passed = self._is_by_keys and kind in self.asking
         self._pass(kind if is_passed else None)
         if not is_passed:
-            self.chosen.emit(kind)
+            self._take(kind)
 
     def _take_passed(self) -> None:
         if self._passed:
             self._pass(None)
-            self.chosen.emit(FORMS[self.currentRow()].kind)
+            self._take(FORMS[self.currentRow()].kind)
+
+    def _take(self, kind: ArrangementKind) -> None:
+        """Tell that a form is taken; one that asks first is not the album's meanwhile."""
+        asks = kind in self.asking
+        self.chosen.emit(kind)
+        if asks and kind in self.asking:
+            self.choose(self._shown)
 
     def _pass(self, kind: ArrangementKind | None) -> None:
         if self._passed or kind is not None:

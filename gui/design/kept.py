@@ -71,12 +71,11 @@ class KeptShapes(QObject):
             f"{shape.text}. One of the same name gives way.",
         )
         if texts:
-            self._keep(texts[0], shape)
+            self._keep(texts[0], shape, f"The arrangement is kept as {texts[0]}.")
 
-    def _keep(self, name: str, shape: Arrangement) -> None:
+    def _keep(self, name: str, shape: Arrangement, said: str) -> None:
         from core.app.design import keep_arrangement
 
-        said = f"The arrangement is kept as {name}."
         self._desk.run(keep_arrangement(name, shape), lambda _changes: self._told(said))
 
     def _told(self, words: str) -> None:
@@ -123,7 +122,7 @@ class KeptShapes(QObject):
             )
 
     def take_in(self) -> None:
-        """Read a shape from a file, keep it, and give it to the album."""
+        """Read a shape from a file and keep it; the album takes it by Use."""
         from core.app.arrangement_files import read_arrangement
         from gui.file_choice import choose_file
 
@@ -133,8 +132,7 @@ class KeptShapes(QObject):
 
         def arrived(found: tuple[str, Arrangement]) -> None:
             name, shape = found
-            self._keep(name, shape)
-            self.use(SavedArrangement(0, name, shape))
+            self._keep(name, shape, f"Kept as {name}; Use gives it to the album.")
 
         self._desk.ask(
             lambda _collection: read_arrangement(path), arrived, doing="Reading the arrangement"

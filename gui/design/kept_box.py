@@ -64,4 +64,3 @@ class KeptBox(FormField):
             if not kept and button.hasFocus():
                 self.keep.setFocus(Qt.FocusReason.OtherFocusReason)  # the keys stay in the panel
             button.setEnabled(bool(kept))
-        self.show_hint(HINT if not kept else "")

@@ -28,7 +28,16 @@ from gui.design.map_steps import (
     spacer_taken,
 )
 from gui.design.marks import DesignMarks, Gap, marks_of
-from gui.design.moves import NOT_HERE, gap_beside, in_hand, lead_changed, moved, ordered
+from gui.design.moves import (
+    NOT_HERE,
+    came_back,
+    gap_beside,
+    in_hand,
+    lead_changed,
+    moved,
+    ordered,
+    stays_beside,
+)
 from gui.design.order_line import OrderLine
 from gui.design.other_shape import OtherSlots, formed, other_slots
 from gui.design.shape_panel import Change, ShapePanel
@@ -81,6 +90,7 @@ class DesignMode(QObject):
         self._order: Shown | None = None
         self._kept: tuple[SlotId, ...] = ()
         self._added_after: SlotId | None = None
+        self._gone: set[SlotId] = set()
         self._agree: Callable[[], object] | None = None
         self._since_digit = QElapsedTimer()
         self.orders = OrderLine(desk, self)
@@ -96,7 +106,7 @@ class DesignMode(QObject):
         self.band.kept.connect(self._drop_question)
         self.marks = DesignMarks()
         self.drag = SlotDrag(leaf, self._take, self._hold, self._let_go)
-        panel.changed.connect(self._on_shape_changed)
+        panel.changed.connect(lambda part, change: self.reshape(change, part))
         panel.form_chosen.connect(self.choose_form)
         panel.present_map_asked.connect(self._take_present_map)
         panel.close_asked.connect(self.end)
@@ -115,6 +125,7 @@ class DesignMode(QObject):
     def start(self, view: AlbumView) -> None:
         """Begin on the album that the leaf shows."""
         self.is_on = True
+        self._gone.clear()
         self.orders.begin(view)
         self._leaf.set_mode_handler(self._on_key)
         self._leaf.set_overlay(self.marks)
@@ -148,7 +159,7 @@ class DesignMode(QObject):
         """The album as it is drawn now."""
         if not self.is_on:
             return
-        self.view, self._order = view, None
+        before, self.view, self._order = self.view, view, None
         self.drag.drop()
         self._drop_question()
         self.marks.by_cell = marks_of(view, view.plan)
@@ -157,6 +168,7 @@ class DesignMode(QObject):
             self._leaf.select_slots(int(slot) for slot in self._kept)
             self._kept = ()
         self._stand_on_added(view)
+        self._go_to(came_back(before, view, self._gone))
         self.orders.adopt(view)
         self._tell()
 
@@ -465,22 +477,11 @@ class DesignMode(QObject):
             from core.app.design import take_out_slots
 
             here = [slot for slot in slots if slot in view.by_id]
-            self._stand_beside(here)
+            self._go_to(stays_beside(self.order_now().order, here))
+            self._gone.update(here)
             return take_out_slots(view.album.id, here, agreed) if here else None
 
         self.orders.order(ask)
-
-    def _stand_beside(self, going: Sequence[SlotId]) -> None:
-        """Stand on a slot that stays, so that the keys go on where they were."""
-        order, gone = self.order_now().order, set(going)
-        places = [at for at, slot in enumerate(order) if slot in gone]
-        if not places:
-            return
-        after = (slot for slot in order[places[-1] + 1 :] if slot not in gone)
-        before = (slot for slot in reversed(order[: places[0]]) if slot not in gone)
-        stays = next(after, None) or next(before, None)
-        if stays is not None:
-            self._leaf.go_to_slot(int(stays))
 
     def add(self, extra: "ExtraSlot", after: SlotId) -> None:
         """Add a slot after another one, and stand on it."""
@@ -494,6 +495,10 @@ class DesignMode(QObject):
             return add_slot(view.album.id, extra, after)
 
         self.orders.order(ask)
+
+    def _go_to(self, slot: SlotId | None) -> None:
+        if slot is not None:
+            self._leaf.go_to_slot(int(slot))
 
     def _stand_on_added(self, view: AlbumView) -> None:
         after, self._added_after = self._added_after, None
@@ -537,9 +542,6 @@ class DesignMode(QObject):
         self._show_shape()  # a form that was not taken is not shown
 
     # ---- the shape ----------------------------------------------------------------------------
-
-    def _on_shape_changed(self, part: str, change: Change) -> None:
-        self.reshape(change, part)
 
     def reshape(self, change: Change, part: str = "") -> None:
         """Change the album's arrangement."""

@@ -3,7 +3,7 @@
 An order that cannot be given is the reason why, in words.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -165,3 +165,21 @@ def _next_slot(plan: LeafPlan, cell: int) -> SlotId | None:
         if (slot := _slot_in(plan, other)) is not None:
             return slot
     return None
+
+
+def stays_beside(order: Sequence[SlotId], going: Sequence[SlotId]) -> SlotId | None:
+    """The slot that stays where others go, after them or else before, so that the keys go on."""
+    gone = set(going)
+    places = [at for at, slot in enumerate(order) if slot in gone]
+    if not places:
+        return None
+    after = (slot for slot in order[places[-1] + 1 :] if slot not in gone)
+    before = (slot for slot in reversed(order[: places[0]]) if slot not in gone)
+    return next(after, None) or next(before, None)
+
+
+def came_back(before: AlbumView | None, view: AlbumView, gone: Collection[SlotId]) -> SlotId | None:
+    """The first of the slots taken out that is there again, as by undo."""
+    old = before.by_id if before is not None else {}
+    back = [slot for slot in gone if slot in view.by_id and slot not in old]
+    return min(back, key=view.places.__getitem__, default=None)

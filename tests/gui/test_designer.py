@@ -389,6 +389,9 @@ def test_taking_a_slot_out_asks_first_where_a_coin_would_fall_out(hands: Hands) 
     hands.undo()
     slot = hands.opened.slot("1943-D")
     assert hands.opened.view.by_id[slot.id].coin is not None
+    assert hands.leaf.current_slot() == int(slot.id)
+    hands.undo()
+    assert hands.leaf.current_slot() == int(hands.opened.slot("1943-S").id)
 
 
 def test_a_slot_is_labelled_and_called_as_usual_again(
@@ -493,6 +496,7 @@ def test_dates_only_names_the_coins_that_fall_out_first(hands: Hands) -> None:
     assert band.is_asking
     assert "1943-D" in band.words.whole_text
     assert len(hands.opened.view.slots) == count
+    assert panel.form.currentRow() == 1
     hands.leaf.setFocus()
     hands.press(Key.Key_Escape)
     assert panel.form.currentRow() == 1  # not taken, not shown
@@ -509,8 +513,10 @@ def test_a_kept_arrangement_is_used_for_another_album(
     hands: Hands, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setattr(TextDialog, "ask", lambda *_args, **_kept: ["Four by three"])
-    kept = hands.panel.kept
+    kept, name = hands.panel.kept, hands.opened.view.album.name
+    height = kept.sizeHint().height()
     kept.keep.click()
+    assert kept.sizeHint().height() == height  # nothing moves under the pointer
     assert [a.text().split("\t")[0] for a in kept.use.choices.actions()] == ["Four by three"]
     path = tmp_path / "shape.arrangement.toml"
     monkeypatch.setattr(file_choice, "choose_new_file", lambda *_args: path)
@@ -526,7 +532,12 @@ def test_a_kept_arrangement_is_used_for_another_album(
     assert hands.shape.text == "running:4x3"
     hands.undo()
     monkeypatch.setattr(file_choice, "choose_file", lambda *_args: path)
+    told: list[str] = []
+    hands.opened.albums.design.said.connect(told.append)
     hands.panel.kept.import_.click()
+    assert told == [f"Kept as {name}; Use gives it to the album."]
+    assert hands.shape.kind is ArrangementKind.YEARS_BY_MINTS
+    hands.panel.kept.use.choices.actions()[-1].trigger()
     assert hands.shape.text == "running:4x3"
     forget = hands.panel.kept.forget
     while actions := forget.choices.actions():
