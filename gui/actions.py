@@ -91,6 +91,8 @@ COMMANDS = (
     Command("show_spares", "Show where a spare waits", ("W",), LEAF),
     Command("show_since", "Show changed since a day…", ("H",), LEAF),
     Command("show_origin", "Show found against bought", ("U",), LEAF),
+    Command("show_gain", "Show gain for the money", ("I",), LEAF,
+            tip="More squares: more grade points for the money, by your own prices."),
     Command("as_of", "As of a day…", ("Y",), LEAF,
             tip="Go through the album's history, day by day."),
     Command("fill", "Fill", ("F",), LEAF, is_change=True,

@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from gui.album.show_line import ShowLine
     from gui.album.show_words import SlotWords
 
+TOLD = ("show_since", "show_origin", "show_gain")
+"""What words under the slots can tell, by command."""
 HINT = "arrow keys move · type a date to jump · Enter opens the slot · Ctrl + wheel zooms"
 DESIGN_HINT = (
     "drag a slot to move it · Shift + R L D M T selects alike · type a date to jump · "
@@ -107,9 +109,7 @@ class AlbumCentre(QWidget):
             action.triggered.connect(lambda _on=False, shown=shown: self.choose_shown(shown))
             self._show_actions.append((action, shown))
         self.show_button.choices.addSeparator()
-        self._told_actions = {
-            command: self._told_action(command) for command in ("show_since", "show_origin")
-        }
+        self._told_actions = {command: self._told_action(command) for command in TOLD}
         first.addWidget(self.show_button)
         self.arrange_button = MenuButton("Arrange", "", self)
         self.arrange_button.choices.aboutToShow.connect(self._fill_arrange_menu)

@@ -42,7 +42,15 @@ class FoundBought:
     command: ClassVar[str] = "show_origin"
 
 
-Telling = Since | FoundBought
+@dataclass(frozen=True, slots=True)
+class ForMoney:
+    """Show what a purchase gains for its money."""
+
+    words: ClassVar[str] = "gain for the money"
+    command: ClassVar[str] = "show_gain"
+
+
+Telling = Since | FoundBought | ForMoney
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +65,8 @@ class SlotWords:
 
 def slot_words(telling: Telling, past: AlbumPast, view: AlbumView, day: date) -> SlotWords:
     """What is told of an album as it stood at the end of `day`."""
+    if isinstance(telling, ForMoney):
+        return SlotWords(telling, {}, "Gain for the money: prices are of today, this day is past.")
     if isinstance(telling, FoundBought):
         return found_bought(view)
     return since_words(telling.day, changes_between(past, telling.day, day), day)

@@ -17,6 +17,7 @@ from gui.desk import Desk
 from gui.work import Failed
 
 if TYPE_CHECKING:
+    from core.app.changes import Changes
     from core.app.collection import Collection
     from core.app.views import SlotCard
     from gui.album.show_words import Telling
@@ -51,10 +52,12 @@ class ThroughTime(QObject):
         self._album, self._read, self._make_room, self._failed = album, read, make_room, failed
         self.mode: TimeMode | None = None
         centre.words_dropped.connect(self._on_words_dropped)
+        desk.changed.connect(self._on_changed)
         commands: dict[str, Callable[[], object]] = {
             "as_of": self.toggle,
             "show_since": self.ask_since,
             "show_origin": self.show_origin,
+            "show_gain": self.show_gain,
         }
         for name, handler in commands.items():
             actions.bind(name, handler)
@@ -155,6 +158,18 @@ class ThroughTime(QObject):
         from gui.album.show_words import FoundBought
 
         self.tell(FoundBought())
+
+    def show_gain(self) -> None:
+        """Show what a purchase gains for its money."""
+        from gui.album.show_words import ForMoney
+
+        self.tell(ForMoney())
+
+    def _on_changed(self, changes: "Changes") -> None:
+        """Other prices are other words."""
+        telling = self.mode.telling if self.mode is not None else None
+        if changes.is_prices and telling is not None and telling.command == "show_gain":
+            self._read()
 
     def tell(self, telling: "Telling") -> None:
         """Show these words under the slots."""

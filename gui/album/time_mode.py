@@ -119,7 +119,9 @@ class TimeMode(QObject):
 
         def work(collection: "Collection") -> _Read:
             past, today = collection.album_past(album), collection.today
-            return _Read(past, today, standing(past, _within(past, day, today), today, telling))
+            return _Read(
+                past, today, standing(collection, past, _within(past, day, today), today, telling)
+            )
 
         self._job = self._desk.ask(
             work, lambda read: self._on_read(number, read), self._failed, "Reading the past"
@@ -149,7 +151,7 @@ class TimeMode(QObject):
             return
         self._wanted = None
         today = self.band.slider.last
-        work: Callable[[Collection], Standing] = lambda _c: standing(past, day, today, telling)  # noqa: E731 - named for its type
+        work: Callable[[Collection], Standing] = lambda c: standing(c, past, day, today, telling)  # noqa: E731 - named for its type
         self._job = self._desk.ask(
             work, lambda stood: self._on_stood(number, stood), self._failed, "Reading the past"
         )
@@ -190,12 +192,22 @@ class TimeMode(QObject):
         return lambda collection: card_on(collection, past, slot, day)
 
 
-def standing(past: "AlbumPast", day: date, today: date, telling: "Telling | None") -> Standing:
+def standing(
+    collection: "Collection",
+    past: "AlbumPast",
+    day: date,
+    today: date,
+    telling: "Telling | None",
+) -> Standing:
     """An album as of a day, with what changed that day and the words asked for."""
-    from gui.album.show_words import day_story, slot_words
+    from gui.album.show_words import ForMoney, day_story, slot_words
 
     view = past.present if day >= today else past.view_on(day)
     words = slot_words(telling, past, view, day) if telling is not None else None
+    if isinstance(telling, ForMoney) and day >= today:
+        from gui.album.show_gain import gain_words
+
+        words = gain_words(collection, view)
     return Standing(day, view, day_story(past, day), words)
 
 

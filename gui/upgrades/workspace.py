@@ -206,8 +206,8 @@ class UpgradesWorkspace(QWidget):
         self.more.setToolTip("Pin, forbid, another grade (Alt+M)")
         self.more.clicked.connect(lambda: self._open_menu(None))
         self.print_button = QuietButton("Want list…", card)
-        self.print_button.setToolTip("What is sought, on paper (Ctrl+P)")
-        self.print_button.clicked.connect(self.print_wants)
+        self.print_button.setToolTip("What is sought, on paper (Ctrl+Shift+W)")
+        self.print_button.clicked.connect(lambda: self.command_asked.emit("want_list"))
         for widget in (self.working, self.cancel, self.bought, self.more, self.print_button):
             foot.addWidget(widget)
         self.working.hide()
@@ -264,7 +264,6 @@ class UpgradesWorkspace(QWidget):
             ("Alt+L", self.head.albums.showMenu),
             ("Alt+S", self.bar.sort.showMenu),
             ("Alt+P", self.show_prices),
-            ("Ctrl+P", self.print_wants),
             ("Alt+1", partial(self.show_side, 0)),
             ("Alt+2", partial(self.show_side, 1)),
             ("Alt+3", partial(self.show_side, 2)),
@@ -668,17 +667,6 @@ class UpgradesWorkspace(QWidget):
             self.said.emit(f"{told} Undo takes it back.")
 
         self._desk.ask(lambda collection: collection.start_run(), begun)
-
-    def print_wants(self) -> None:
-        """Show the want list as it will be printed."""
-        from gui.upgrades.want_list_dialog import WantListDialog, wanted_of
-
-        wanted = wanted_of(self)
-        if wanted is not None:
-            path = WantListDialog.ask(self, self._desk, wanted)
-            if path is not None:
-                self.said.emit(f"The want list is in {path}.")
-        self.to_table()
 
     def show_prices(self) -> None:
         """Show the list, offers, rates and rules."""
