@@ -32,6 +32,7 @@ from gui.leaf.leaf_zoom import (
     CLOSER,
     LEAST_CLOSER,
     LEAST_READING,
+    LEAST_WIDE,
     MOST_READING,
     best_zoom,
     whole_pixels,
@@ -418,7 +419,12 @@ class LeafCanvas(QTableView):
             is_high_enough = max(flow.band_h) + 2 * flow.sizes.margin <= height
             return is_high_enough and flow.used_width <= width
 
+        def is_wide_enough(zoom: float) -> bool:
+            return self._flow_at(zoom).used_width <= width
+
         zoom = best_zoom(is_in_view, LEAST_READING, MOST_READING)
+        if not is_wide_enough(zoom):  # no leaf runs off the right if that can be helped
+            zoom = best_zoom(is_wide_enough, LEAST_WIDE, zoom)
         more = self._flow_at(zoom).columns + 1
         least = min(zoom, max(LEAST_CLOSER, CLOSER * zoom))
         closer = best_zoom(lambda z: self._flow_at(z).columns >= more, least, zoom)

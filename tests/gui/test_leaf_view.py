@@ -27,7 +27,7 @@ from core.arrange.plan import (
 )
 from core.glyph.codes import GlyphCode
 from core.glyph.palette import DARK, LIGHT
-from gui.leaf.leaf_zoom import LEAST_READING
+from gui.leaf.leaf_zoom import LEAST_READING, LEAST_WIDE
 from gui.leaf.view import LeafView
 from tests.gui.leaf_material import beside, matrix, running
 
@@ -604,6 +604,10 @@ def test_an_album_opens_at_a_zoom_that_shows_a_wide_leaf_whole(view: LeafView) -
     view.fit_reading()
     assert view.horizontalScrollBar().maximum() == 0
     assert view.zoom() >= LEAST_READING
+    view.show_plan(running(400, counts=(18,), rows_a_leaf=5), LIGHT)  # wider than reads best
+    view.fit_reading()
+    assert view.horizontalScrollBar().maximum() == 0
+    assert LEAST_WIDE < view.zoom() < LEAST_READING
 
 
 def test_captions_are_passed_over_by_keys_and_mouse_and_stay_under_a_filter(
