@@ -2,17 +2,33 @@
 
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from core.app.collection import Collection
 from core.app.demo import ensure_demo
+from core.app.operations import add_album, let_go
+from core.app.price_orders import set_prices
+from core.app.work import Progress
+from core.lookup.parse import parse_entry
 from core.model.album import Wish
+from core.model.arrangement import Arrangement
+from core.model.plan_album import AlbumPlan
+from core.model.prices import Price, PriceId
 from gui.upgrades.months_card import month_text
 from gui.upgrades.workspace import UpgradesWorkspace
-from tests.gui.window_material import OpenWindow, close_window, open_window
+from gui.work import Job
+from tests.gui.window_material import (
+    NICKELS,
+    OpenWindow,
+    close_window,
+    open_window,
+    small_collection,
+)
 
 
 @pytest.fixture(scope="module")
@@ -126,3 +142,65 @@ def test_optional_slots_and_varieties_are_supposed_without_a_change(
     assert more == space.what_if.supposed.added > 0
     assert "for varieties" in space.what_if.told.text()
     assert window.desk.undo_label == begun
+
+
+def test_a_coin_that_is_freed_and_fills_another_slot_is_told_on_both_lines(
+    qapp: QApplication, tmp_path: Path
+) -> None:
+    path = small_collection(tmp_path / "drawer.slotleaf")
+    with Collection.open(path) as collection:
+        more = AlbumPlan(years=(1943, 1943))
+        collection.run(add_album("Just 1943", NICKELS, more, Arrangement()))
+        series = collection.series(NICKELS)
+        spare = next(c for c in collection.spares_of(NICKELS) if c.points == 20)
+        collection.run(let_go([spare.id]))
+        coin = parse_entry("1943-D vf20", [series]).coin
+        price = Price(PriceId(0), coin.description, 20, 250, "USD", collection.today)
+        collection.run(set_prices([price]))
+    opened = open_window(qapp, tmp_path, path)
+    try:
+        opened.duties.show_workspace("upgrades")
+        space = opened.duties.make_upgrades()
+        assert space.planned is not None
+        assert [m.from_slot is None for m in space.planned.plan.moves] == [True, False]
+        war, just = (
+            next(
+                line
+                for line in space.table.model_.lines
+                if line.row.slot.label == "1943-D" and line.row.album_name == name
+            )
+            for name in ("War nickels", "Just 1943")
+        )
+        assert (war.buys, war.goes) == ("VF-20", "1943-D, Just 1943")
+        assert (just.buys, just.cost) == ("VG-8 from 1943-D", 0)
+        space.go_to(war.slot)
+        assert "the freed VG-8 goes to 1943-D, Just 1943" in space.line_told.text()
+        space.go_to(just.slot)
+        said: list[str] = []
+        space.said.connect(said.append)
+        space.buy()
+        assert "sits in 1943-D still" in said[0]
+    finally:
+        close_window(opened)
+
+
+def test_a_plan_under_way_is_told_and_stopped_by_esc(space: UpgradesWorkspace) -> None:
+    runner = space._desk.runner
+    held = Job(Progress())
+
+    def hold(*_: object) -> Job:
+        return held
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(runner, "submit_drawing", hold)
+        space.solve()
+        assert space.solver.is_working
+        space.solver._show()
+        assert space.working.isVisible()
+        assert space.cancel.isVisible()
+        QTest.keyClick(space, Qt.Key.Key_Escape)
+    assert held.is_cancelled
+    assert not space.working.isVisible()
+    assert space.foot.text().startswith("Stopped")
+    space.solve()
+    assert "proven best" in space.foot.text()
