@@ -12,6 +12,7 @@ from gui.widgets import ElidedLabel, Label, row
 HINT = "Enter keeps · Shift+Enter counts · Space next roll"
 _KEYPAD = Qt.KeyboardModifier.KeypadModifier
 _SHIFT = Qt.KeyboardModifier.ShiftModifier
+_CONTROL = Qt.KeyboardModifier.ControlModifier
 _ENTERS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 FIRST_COUNTER_KEY = 5
 """Counters are on F5, F6, F7 …"""
@@ -76,7 +77,8 @@ class LineField(QLineEdit):
             if self._is_held and event.matches(QKeySequence.StandardKey.Undo):
                 event.accept()
                 return True
-            if is_step:
+            is_edit = event.key() == Qt.Key.Key_E and event.modifiers() == _CONTROL
+            if is_step or is_edit:  # Ctrl+E would go to the line's end on some systems
                 event.ignore()
                 return False
             if event.key() == Qt.Key.Key_F4:  # it waits its turn here, behind what was typed
