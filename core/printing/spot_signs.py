@@ -64,16 +64,17 @@ def _stroke(x: float, y: float, out: float, half: float) -> Contour:
 
 def on_disc(x: float, y: float, radius: float, spot: float) -> Point:
     """A place on a disc of radius 1 as one on this disc, so that the spot stays on it."""
-    across, down = x * radius, y * radius
-    far = max(1.0, hypot(across, down) / (radius - spot))
-    return across / far, down / far
+    return _within(x * radius, y * radius, radius - spot)
 
 
-def apart(places: Mapping[int, Point], least: float) -> dict[int, Point]:
-    """The same places, moved from one another until each two are `least` apart, or nearly so."""
+def apart(places: Mapping[int, Point], least: float, inner: float) -> dict[int, Point]:
+    """The same places, moved from one another until each two are `least` apart, or nearly so.
+
+    They are counted from the middle of the disc; none comes to lie beyond `inner`.
+    """
     found = dict(places)
     numbers = list(found)
-    for _turn in range(12):
+    for _turn in range(24):
         has_moved = False
         for at, one in enumerate(numbers):
             for other in numbers[at + 1 :]:
@@ -83,9 +84,14 @@ def apart(places: Mapping[int, Point], least: float) -> dict[int, Point]:
                     continue
                 way = ((x2 - x1) / far, (y2 - y1) / far) if far > 0.01 else (1.0, 0.0)
                 by = (least - far) / 2 + 0.02
-                found[one] = x1 - way[0] * by, y1 - way[1] * by
-                found[other] = x2 + way[0] * by, y2 + way[1] * by
+                found[one] = _within(x1 - way[0] * by, y1 - way[1] * by, inner)
+                found[other] = _within(x2 + way[0] * by, y2 + way[1] * by, inner)
                 has_moved = True
         if not has_moved:
             break
     return found
+
+
+def _within(x: float, y: float, inner: float) -> Point:
+    far = max(1.0, hypot(x, y) / inner)
+    return x / far, y / far

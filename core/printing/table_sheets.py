@@ -20,6 +20,8 @@ SMALL, TINY = Style(Font.REGULAR, 8.2), Style(Font.REGULAR, 7.2)
 SECTION, NAME = Style(Font.BOLD, 12.0), Style(Font.BOLD, 9.8)
 PLAIN, STRONG = Style(Font.REGULAR, 8.6), Style(Font.BOLD, 8.6)
 DISC, SPOT, LOW = 30.0, 5.4, 11.4
+BETWEEN_SPOTS, FROM_RIM = 2.6, 1.5
+"""What stays free between two spots of a disc, and between a spot and the rim."""
 """Radius of a disc and of a spot, and from baseline to baseline, in points."""
 _STRONGEST = (Evidence.DECIDES, Evidence.SUPPORTS, Evidence.EXCLUDES)
 _DISC_GAP = 10.0
@@ -218,10 +220,11 @@ def _draw_face(sheet: Sheet, entry: CloserEntry, face: Face, middle: tuple[float
         if marker.number and marker.face is face:
             by_number.setdefault(marker.number, []).append(marker)
     places = {
-        number: on_disc(markers[0].x, markers[0].y, DISC, SPOT)
+        number: on_disc(markers[0].x, markers[0].y, DISC, SPOT + FROM_RIM)
         for number, markers in sorted(by_number.items())
     }
-    for number, (across, down) in apart(places, 2 * SPOT + 1.0).items():
+    shown = apart(places, 2 * SPOT + BETWEEN_SPOTS, DISC - SPOT - FROM_RIM)
+    for number, (across, down) in shown.items():
         evidence = min((m.evidence for m in by_number[number]), key=_STRONGEST.index)
         draw_spot(sheet, (x + across, y + down), number, evidence)
     sheet.text_about(x, y + DISC + 8.0, str(face), TINY, "mute")

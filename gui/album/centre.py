@@ -224,6 +224,7 @@ class AlbumCentre(QWidget):
             self._filter()
             if is_new:
                 self._follows_window = True
+            if is_new or self.leaf.runs_off():
                 self._fit_reading()
         self._show_words(view)
         self._line_up()

@@ -432,6 +432,11 @@ class LeafCanvas(QTableView):
         self._is_in_hurry = False  # all labels at once: nobody is turning a wheel
         self._bring_leaf_up()
 
+    def runs_off(self) -> bool:
+        """Whether leaves run off the right, or are drawn small so that they do not."""
+        is_small = self.zoom() < LEAST_READING
+        return is_small or self._flow_at(self.zoom()).used_width > self._viewport_px()[0]
+
     def _bring_leaf_up(self) -> None:
         """Scroll up or down until the current leaf's title is in view, if its slot stays so."""
         cell = self.current_cell()

@@ -26,6 +26,7 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from core.app.views import LookCloser, MarkerLine
 from core.glyph.palette import Palette
 from core.model.issue import Evidence, Face
+from core.printing.spot_signs import apart, on_disc
 from gui.theme import XS, L, M, S, current_palette
 
 SPOT_PX = 9.0
@@ -34,6 +35,8 @@ PICKED_PX = 10.5
 MOST_PX, LEAST_PX = 150, 96
 """Diameter of a disc, at most and at least."""
 CAPTION_PX = 20
+APART_PX, RIM_PX = 5, 3
+"""Between two spots, with the stroke of one that excludes; and between a spot and the rim."""
 _AIR_PX = 6
 """Between the discs and the ring of the focus."""
 _STRONGEST = (Evidence.DECIDES, Evidence.SUPPORTS, Evidence.EXCLUDES)
@@ -285,13 +288,18 @@ class SpotDisc(QWidget):
     def places(self) -> dict[int, QPointF]:
         """The middle of every spot, in the widget; spots that would overlap stand side by side."""
         radius = self._diameter(self.width()) / 2
-        inner = radius - SPOT_PX
         found = {}
-        for spot in self.spots:
-            x, y = spot.x * radius, spot.y * radius
-            far = max(1.0, hypot(x, y) / inner)
-            found[spot.number] = self.middle_of(spot.face) + QPointF(x / far, y / far)
-        return _apart(found, 2 * SPOT_PX + 2)
+        for face in self._faces:
+            middle = self.middle_of(face)
+            here = {
+                spot.number: on_disc(spot.x, spot.y, radius, SPOT_PX + RIM_PX)
+                for spot in self.spots
+                if spot.face is face
+            }
+            shown = apart(here, 2 * SPOT_PX + APART_PX, radius - SPOT_PX - RIM_PX)
+            for number, (x, y) in shown.items():
+                found[number] = middle + QPointF(x, y)
+        return found
 
     def spot_at(self, point: QPointF) -> int:
         """The number of the spot under a point, 0 for none."""
@@ -397,27 +405,6 @@ class SpotDisc(QWidget):
                 is_picked=is_picked,
             )
         painter.setOpacity(1.0)
-
-
-def _apart(places: dict[int, QPointF], least: float) -> dict[int, QPointF]:
-    """The same places, moved from one another until each two are `least` apart, or nearly so."""
-    found = {number: QPointF(point) for number, point in places.items()}
-    numbers = list(found)
-    for _turn in range(12):
-        has_moved = False
-        for at, one in enumerate(numbers):
-            for other in numbers[at + 1 :]:
-                line = found[other] - found[one]
-                far = hypot(line.x(), line.y())
-                if far >= least:
-                    continue
-                way = line / far if far > 0.01 else QPointF(1, 0)
-                by = way * ((least - far) / 2 + 0.05)
-                found[one], found[other] = found[one] - by, found[other] + by
-                has_moved = True
-        if not has_moved:
-            break
-    return found
 
 
 def spot_tip(spot: Spot) -> str:

@@ -56,9 +56,11 @@ def test_gaps_are_left_away_at_the_top_and_a_block_too_high_stands_alone() -> No
 def test_spots_stay_on_the_disc_and_off_one_another() -> None:
     assert on_disc(0.0, 2.0, 30.0, 5.0) == (0.0, 25.0)
     assert on_disc(0.5, 0.0, 30.0, 5.0) == (15.0, 0.0)
-    places = apart({1: (0.0, 0.0), 2: (0.0, 0.0), 3: (4.0, 0.0), 4: (90.0, 0.0)}, 11.0)
-    found = [places[n] for n in (1, 2, 3)]
+    crowd = {1: (0.0, 0.0), 2: (0.0, 0.0), 3: (4.0, 0.0), 4: (-40.0, 0.0), 5: (0.0, 48.0)}
+    places = apart({**crowd, 6: (2.0, 49.0)}, 11.0, 50.0)
+    found = list(places.values())
     for at, one in enumerate(found):
+        assert hypot(*one) <= 50.01
         for other in found[at + 1 :]:
             assert hypot(one[0] - other[0], one[1] - other[1]) > 10.5
-    assert places[4] == (90.0, 0.0)
+    assert places[4] == (-40.0, 0.0)
