@@ -6,7 +6,16 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from core.app.demo import ensure_demo
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo, made once; copy it before it is opened."""
+    path = tmp_path_factory.mktemp("demo") / "demo.slotleaf"
+    ensure_demo(path)
+    return path
 
 
 @pytest.fixture

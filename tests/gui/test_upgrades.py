@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from PySide6.QtCore import Qt
@@ -9,7 +10,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection
-from core.app.demo import ensure_demo
 from core.planning.aim import GAPS, KEYS, TARGETS
 from gui.upgrades.lines import Choice, Line, Order, Part
 from gui.upgrades.table import At
@@ -18,11 +18,11 @@ from tests.gui.window_material import OpenWindow, close_window, open_window, sma
 
 
 @pytest.fixture(scope="module")
-def window(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenWindow]:
+def window(
+    qapp: QApplication, demo_file: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[OpenWindow]:
     folder = tmp_path_factory.mktemp("upgrades")
-    path = folder / "demo.slotleaf"
-    ensure_demo(path)
-    opened = open_window(qapp, folder, path)
+    opened = open_window(qapp, folder, Path(copy(demo_file, folder)))
     opened.duties.actions["upgrades"].trigger()
     yield opened
     close_window(opened)

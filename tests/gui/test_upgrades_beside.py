@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from PySide6.QtCore import Qt
@@ -10,7 +11,6 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection
-from core.app.demo import ensure_demo
 from core.app.operations import add_album, let_go
 from core.app.price_orders import set_prices
 from core.app.work import Progress
@@ -32,10 +32,11 @@ from tests.gui.window_material import (
 
 
 @pytest.fixture(scope="module")
-def window(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenWindow]:
+def window(
+    qapp: QApplication, demo_file: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[OpenWindow]:
     folder = tmp_path_factory.mktemp("beside")
-    ensure_demo(folder / "demo.slotleaf")
-    opened = open_window(qapp, folder, folder / "demo.slotleaf")
+    opened = open_window(qapp, folder, Path(copy(demo_file, folder)))
     opened.duties.show_workspace("upgrades")
     space = opened.duties.make_upgrades()
     assert space.sheet is not None
