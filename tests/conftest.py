@@ -48,6 +48,20 @@ settings.register_profile("search", parent=settings.get_profile("slotleaf"), der
 settings.load_profile(os.environ.get("SLOTLEAF_HYPOTHESIS", "slotleaf"))
 
 
+def pytest_configure() -> None:
+    """Commits of this process do not wait for the disk: there are many thousands of small ones.
+
+    Only a power cut would tell the difference. Programs that tests start, such as those that are
+    killed, wait as they always do; `tests/unit/test_store_files.py` holds that they do.
+    """
+    from core.store import engine
+
+    engine._PRAGMAS = tuple(
+        "synchronous=OFF" if pragma.startswith("synchronous") else pragma
+        for pragma in engine._PRAGMAS
+    )
+
+
 @pytest.fixture
 def user_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Fresh, empty user folders for one test; gives the folder that holds them all."""

@@ -13,7 +13,7 @@ BUSY_MS = 5000
 # Pages a writer holds in memory before it must lock readers out (200 MB); else a long import would
 # do so long before its commit.
 _SPILL_PAGES = 50_000
-_PRAGMAS = (
+_PRAGMAS: tuple[str, ...] = (
     "synchronous=EXTRA",
     "foreign_keys=ON",
     "recursive_triggers=ON",

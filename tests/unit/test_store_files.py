@@ -555,3 +555,14 @@ def test_a_collection_opens_after_being_moved_and_renamed(jar: Path, tmp_path: P
     with store.reading() as read:
         assert [row.code for row in read.series_texts()] == [TOKENS]
     store.close()
+
+
+def test_a_program_of_its_own_waits_for_the_disk_at_every_commit(jar: Path):
+    asked = "from sys import argv; from pathlib import Path; from core.store import engine as e\n"
+    asked += (
+        "for made in (e.writing_engine(Path(argv[1])), e.reading_engine(Path(argv[1]), True)):\n"
+    )
+    asked += "    print(made.connect().exec_driver_sql('PRAGMA synchronous').scalar())"
+    program = [sys.executable, "-c", asked, str(jar)]
+    said = subprocess.run(program, cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert said.split() == ["3", "3"]  # EXTRA
