@@ -135,7 +135,7 @@ QPushButton[kind="segment"] {
 }
 QPushButton[kind="segment"]:hover { color: $ink; }
 QPushButton[kind="segment"]:checked {
-    background: $card; color: $ink; border: 1px solid $line; font-weight: 700;
+    background: $select; color: $ink; border: 1px solid $mute; font-weight: 700;
 }
 QPushButton[kind="segment"]:focus { border: 2px solid $accent; padding: 3px 7px; }
 

@@ -5,6 +5,7 @@ definitions "contrast ratio" and "relative luminance"; success criteria 1.4.3 (t
 1.4.11 (graphics that carry meaning 3:1).
 """
 
+import re
 from dataclasses import fields
 from itertools import product
 
@@ -21,6 +22,7 @@ from core.glyph.palette import (
     luminance,
     state_colour,
 )
+from gui.style_sheet import style_sheet
 
 PALETTES = {"light": LIGHT, "dark": DARK, "paper": PAPER}
 STATES = [code for code in GlyphCode if code is not GlyphCode.SPACER]
@@ -111,3 +113,18 @@ def test_a_spacer_has_the_colour_of_the_card() -> None:
 def test_marks_and_levels_do_not_change_a_states_colour() -> None:
     below = {state_colour(LIGHT, code) for code in (2, 3, 4, 2 | 16, 3 | 32, 4 | 64)}
     assert below == {LIGHT.below}
+
+
+@pytest.mark.parametrize("palette", [LIGHT, DARK])
+def test_the_chosen_one_of_a_few_is_told_by_its_edge_in_both_themes(palette: Palette) -> None:
+    """As it stands in the style sheet; success criterion 1.4.11, on both sides of the edge."""
+    found = re.search(r'kind="segment"\]:checked \{([^}]*)\}', style_sheet(palette))
+    assert found
+    fill, ink, edge = (
+        colour
+        for name in ("background", r"[^-]color", "border")
+        for colour in re.findall(rf"{name}: [^;]*?(#[0-9a-fA-F]{{6}})", found[1])
+    )
+    assert contrast(edge, palette.paper) >= 3.0
+    assert contrast(edge, fill) >= 3.0
+    assert contrast(ink, fill) >= 4.5
