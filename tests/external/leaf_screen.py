@@ -18,9 +18,11 @@ from gui.leaf.view import LeafView
 from gui.theme import LIGHT_THEME, apply_theme, load_first_fonts, load_later_fonts
 from tests.gui.leaf_material import beside, running
 
+LONG = ("", "doubled die reverse", "", "boldly doubled mint mark", "small letter")
 ALBUMS: dict[str, Callable[[], LeafPlan]] = {
     "matrix": lambda: beside(range(1938, 1956), seed=7),
     "running": lambda: running(80, rows_a_leaf=5, seed=3),
+    "long": lambda: running(60, counts=(6, 7), rows_a_leaf=5, seed=5, kinds=LONG),
 }
 
 

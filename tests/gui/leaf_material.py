@@ -45,8 +45,12 @@ def running(
     seed: int = 1,
     first: int = 1850,
     span: int = 150,
+    kinds: Sequence[str] = ("",),
 ) -> LeafPlan:
-    """Uneven rows centred on each other, a spacer in the fifth place of every seventh row."""
+    """Uneven rows centred on each other, a spacer in the fifth place of every seventh row.
+
+    `kinds` stand behind the dates, turn by turn.
+    """
     rnd = random.Random(seed)
     builder = PlanBuilder(f"Running {count}", has_two_lines=True)
     marks = ("", "-D", "-S", "-O", "-CC")
@@ -61,7 +65,8 @@ def running(
                 code, grade = _pick(rnd)
                 if rnd.random() < 0.02:
                     code, grade = int(GlyphCode.NOT_STRUCK), ""
-                name = f"{first + (done // 5) % span}{marks[done % 5]}"
+                date = f"{first + (done // 5) % span}{marks[done % 5]}"
+                name = f"{date} {kinds[done % len(kinds)]}".rstrip()
                 done += 1
                 slot = 0 if code == GlyphCode.NOT_STRUCK else 1000 + done
                 cells.append(PlanCell(code, name, name, grade, grade, slot))
