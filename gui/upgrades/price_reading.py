@@ -52,13 +52,11 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
     sought = words.casefold().split()
     names: dict[tuple[Description, VarietyId | None], str] = {}
 
-    def name(description: Description, variety: VarietyId | None) -> str:
-        key = description, variety
+    def name(one: Price | Offer) -> str:
+        key = one.description, one.variety
         if key not in names:
-            series = collection.series(description.series)
-            varieties = () if variety is None else ((variety, Finding.CONFIRMED),)
-            coin = Coin(CoinId(0), description, varieties=varieties)
-            names[key] = f"{coin_name(series, coin)}, {series.title}"
+            title = collection.series(one.description.series).title
+            names[key] = f"{named(collection, one)}, {title}"
         return names[key]
 
     def has_all(cells: Sequence[str]) -> bool:
@@ -67,8 +65,8 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
 
     listed = sorted(book.prices, key=lambda p: (p.day, p.id), reverse=True)
     noted = sorted(book.offers, key=lambda o: (o.seen, o.id), reverse=True)
-    prices = [(p, _price_row(book, p, name(p.description, p.variety))) for p in listed]
-    offers = [(o, _offer_row(book, o, name(o.description, o.variety))) for o in noted]
+    prices = [(p, _price_row(book, p, name(p))) for p in listed]
+    offers = [(o, _offer_row(book, o, name(o))) for o in noted]
     kept = [pair for pair in prices if has_all(pair[1])]
     seen = [pair for pair in offers if has_all(pair[1])]
     return PriceSheet(
@@ -78,6 +76,13 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
         tuple(one for one, _ in seen),
         tuple(cells for _, cells in seen),
     )
+
+
+def named(collection: "Collection", one: Price | Offer) -> str:
+    """What the coin of a price or an offer is called, without its grade."""
+    series = collection.series(one.description.series)
+    varieties = () if one.variety is None else ((one.variety, Finding.CONFIRMED),)
+    return coin_name(series, Coin(CoinId(0), one.description, varieties=varieties))
 
 
 def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:

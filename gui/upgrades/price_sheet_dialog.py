@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
     from core.app.price_sheet import PriceDraft
 
+Read = tuple["PriceDraft", tuple[str, ...]]
+"""What was read, and what the coins of its first rows are called."""
 READ_AFTER_MS = 200
 COLUMNS = "series, date, mint, variety, grade, price, currency, day, source"
 MOST_ROWS = 200
@@ -82,20 +84,24 @@ class PriceSheetDialog(QDialog):
         if self._job is not None:
             self._job.cancel()
 
-        def question(collection: "Collection", progress: Progress) -> "PriceDraft":
+        def question(collection: "Collection", progress: Progress) -> Read:
             from core.app.price_book import read_price_sheet
+            from gui.upgrades.price_reading import named
 
             series = collection.all_series()
             book = collection.price_book()
-            return read_price_sheet(text, series, book, source, progress=progress)
+            draft = read_price_sheet(text, series, book, source, progress=progress)
+            first = draft.rows[:MOST_ROWS]
+            return draft, tuple(named(collection, one.price) for one in first)
 
         job = self._desk.ask_long(question, self._show, doing="Reading the prices")
         self._job = None if job is None or job.is_done else job
 
-    def _show(self, draft: "PriceDraft") -> None:
+    def _show(self, read: "Read") -> None:
         from core.app.price_book import amount_text
         from core.model.grade import code_of
 
+        draft, names = read
         self._job, self.draft = None, draft
         many, faults = len(draft.rows), len(draft.faults)
         if faults:
@@ -109,11 +115,11 @@ class PriceSheetDialog(QDialog):
             rows = [
                 (
                     str(row.line),
-                    " ".join(v for _, values in row.price.description.facets for v in values),
+                    name,
                     code_of(row.price.grade, row.price.is_proof),
                     amount_text(row.price.minor, row.price.currency),
                 )
-                for row in draft.rows[:MOST_ROWS]
+                for row, name in zip(draft.rows, names, strict=False)
             ]
             self.table.show_rows(("Line", "Coin", "Grade", "Price"), rows, texts=2)
             title = f"{many:,} price{'s' * (many != 1)}"

@@ -73,7 +73,12 @@ class CurveCard(Card):
             return
         unit, found = further.aim.unit, further.curve
         steps = [(step.spent, step.figure / unit) for step in found.steps]
-        if len(steps) < 2:
+        has_steps = len(steps) > 1
+        self.chart.setVisible(has_steps and not self.behind.isChecked())
+        self.behind.setEnabled(has_steps)
+        if not has_steps:
+            self.behind.setChecked(False)
+            self.chart.hide()
             self.told.setText("Nothing that has a price is left to buy.")
             self.chart.show_curve((), "", currency)
             self.table.show_rows((), ())
