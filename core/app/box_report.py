@@ -26,7 +26,7 @@ from core.model.album import AlbumId, AlbumKind, Placement, SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
 from core.model.fit import does_better
 from core.model.money import money_text
-from core.model.search import BoxId, Claim
+from core.model.search import BoxId, Claim, Weighing
 from core.printing.box_markdown import report_markdown
 from core.printing.box_report import (
     AlbumChange,
@@ -229,7 +229,13 @@ def _seen(view: BoxView) -> tuple[str, ...]:
 
 def _notes(collection: "Collection", view: BoxView, private: bool) -> tuple[str, ...]:
     claims = [_claim_text(collection, one, private) for one in view.claims]
-    return (*claims, *(one.text for one in view.weighings if one.text))
+    return (*claims, *(_weighed_text(one) for one in view.weighings if one.text))
+
+
+def _weighed_text(one: Weighing) -> str:
+    """412 coins weighed: copper 235 ± 5, shared wear adds ± 20."""
+    counted = f"{one.counted} " if one.result is not None and one.counted else ""
+    return f"{one.coins:,} coin{'' if one.coins == 1 else 's'} weighed: {counted}{one.text}"
 
 
 def _claim_text(collection: "Collection", one: Claim, private: bool) -> str:

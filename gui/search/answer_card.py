@@ -105,12 +105,13 @@ class Reading(QWidget):
             words.addStretch(1)
         head = row(spacing=S)
         self._key = KeyHint("", self)
-        head.addWidget(self._key)
         self.verdict = Label("", "heading" if is_narrow else "verdict", self, wraps=True)
-        head.addWidget(self.verdict, 1)
+        top = Qt.AlignmentFlag.AlignTop if is_narrow else Qt.AlignmentFlag(0)
+        head.addWidget(self._key, 0, top)
+        head.addWidget(self.verdict, 1, top)
+        if is_narrow:  # beside the verdict: below it there is no room in a small window
+            head.addWidget(self._change, 0, top)
         words.addLayout(head)
-        if is_narrow:  # below the verdict, so that the verdicts stand on one line
-            words.addWidget(self._change)
         self._sentence = self._add(words, "sentence")
         self._second = self._add(words, "beside_small")
         words.addSpacing(XS)
@@ -161,7 +162,7 @@ class Reading(QWidget):
             (self._second, answer.second),
             (self._have, have),
             (self._said, answer.said),
-            (self._closer, answer.closer_text),
+            (self._closer, answer.closer_text if answer.closer or not self._is_narrow else ""),
         ):
             label.setText(text)
             label.setVisible(bool(text))

@@ -146,7 +146,7 @@ class LookingUp(QObject):
             return
         self._said = said
         self._offer(said.looked.completions)
-        self._card.show_looked(said.looked, " · ".join(self._news))
+        self._card.show_looked(said.looked, self._told if self._news else "")
         waits, self._waits = self._waits, None
         if waits is not None:
             waits(said.looked)
@@ -154,11 +154,15 @@ class LookingUp(QObject):
 
     def _show_rest(self) -> None:
         """What stands in the card while nothing is typed."""
-        top = " · ".join(filter(None, (self._kept_text, *self._news)))
         if self._kept:
-            self._card.show_kept(self._kept, top)
+            self._card.show_kept(self._kept, self._told)
         else:
-            self._card.show_empty(top)
+            self._card.show_empty(self._told)
+
+    @property
+    def _told(self) -> str:
+        """What was entered last, and what is new about it; news never stand without their coin."""
+        return " · ".join(filter(None, (self._kept_text, *self._news)))
 
     # --- entering
 

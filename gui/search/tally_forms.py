@@ -148,6 +148,7 @@ class TalliesForm(Form):
         is_one = 0 <= at < len(self.tallies)
         self.name.setText(self.tallies[at].name if is_one else "")
         self.rule.setText(self._rules[at] if is_one else "")
+        self.rule.setCursorPosition(0)  # a long rule is read from its beginning
         self.name.setEnabled(is_one)
         self.rule.setEnabled(is_one)
 

@@ -167,7 +167,7 @@ class SearchesWorkspace(QWidget):
         self.list_pages.addWidget(self.entries)
         self.list_pages.addWidget(self.nothing)
         card.box.addWidget(self.list_pages)
-        card.setMinimumHeight(96)
+        card.setMinimumHeight(64)
         return card
 
     def _build_keys(self) -> None:

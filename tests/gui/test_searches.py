@@ -96,6 +96,13 @@ def test_the_numeric_keypad_alone_serves_dates_and_rolls(table: AtTable) -> None
     assert table.box.at_roll == 7
 
 
+def test_a_record_is_told_with_its_coin_while_the_next_is_typed(table: AtTable) -> None:
+    table.keep("38d")
+    table.space.sitting.announce(("oldest this campaign: 1938-D",))
+    table.type("44")
+    assert table.space.card.top.text() == "Kept: 1938-D · oldest this campaign: 1938-D"
+
+
 def test_counters_by_function_key_and_by_name(table: AtTable) -> None:
     table.press(Qt.Key.Key_F5)
     table.type("worn 1962")

@@ -13,15 +13,18 @@ from core.app.box_report import ReportKind, box_report, report_file, slot_steps,
 from core.app.collection import Collection
 from core.app.finish_box import Way, finish_box, finish_proposal, finish_task
 from core.app.operations import place_coin
+from core.app.search_finds import add_weighing
 from core.app.search_orders import add_box, edit_box
 from core.model.album import Placement, SlotId
 from core.model.coin import CoinId
-from core.model.search import BoxId
+from core.model.issue import SeriesId
+from core.model.search import BoxId, Weighing
 from core.printing.checklist import Paper
 from core.printing.png import page_count
 from tests.collection_material import a_box, a_collection, an_album, keep, slot, with_coins
 from tests.search_material import cents_box
 
+LINCOLN = SeriesId("us-cent-lincoln")
 PRIVATE = ("north branch", "machine wrapped", "25.00 USD", "3.00 USD", "the south branch", "quiet")
 
 
@@ -176,6 +179,11 @@ def test_an_empty_box_says_so(tmp_path: Path) -> None:
                      "not finished, at roll 1", "there are 0 so far"):  # fmt: skip
             assert said in text, said
         assert "Records" not in text
+        told = "235 ± 5, shared wear adds ± 20"
+        pile = Weighing(0, box, 412, 1_173_600, LINCOLN, "copper", 235, 5, told)
+        collection.run(add_weighing(pile))
+        text = pdf_text(report_file(box_report(collection, box), ReportKind.PDF))
+        assert f"412 coins weighed: copper {told}" in text
 
 
 def test_time_is_told_in_hours_and_minutes() -> None:
