@@ -103,6 +103,7 @@ class UpgradesWorkspace(QWidget):
         self._further_of: tuple[object, ...] = ()
         self._shown: dict[int, int] = {}
         self._lines: tuple[Line, ...] = ()
+        self._counted: tuple[Line, ...] | None = None
         self._job: Job | None = None
         self._is_stale = True
         self._has_budget = False
@@ -447,7 +448,9 @@ class UpgradesWorkspace(QWidget):
         sheet, lines = self.sheet, self._lines
         if sheet is None:
             return
-        self.bar.show_counts(counts(lines))
+        if self._counted is not lines:
+            self._counted = lines
+            self.bar.show_counts(counts(lines))
         bar = self.bar
         kept = chosen_lines(lines, bar.part, bar.order, bar.filter.text(), bar.priced.isChecked())
         self.table.show_lines(kept, sheet.currency, len({r.album for r in sheet.found.rows}) > 1)
