@@ -24,6 +24,7 @@ from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QTableView, QW
 
 from core.arrange.flow import Box, Flow
 from core.arrange.plan import NO_CELL, LeafPlan, empty_plan
+from core.arrange.text_room import USUAL_CELL
 from core.glyph.palette import LIGHT, Palette
 from gui.leaf.leaf_cells import DrawnCells
 from gui.leaf.leaf_moves import Walk
@@ -33,6 +34,7 @@ from gui.leaf.leaf_zoom import (
     LEAST_CLOSER,
     LEAST_READING,
     LEAST_WIDE,
+    LEAST_WIDEST,
     MOST_READING,
     best_zoom,
     whole_pixels,
@@ -424,7 +426,8 @@ class LeafCanvas(QTableView):
 
         zoom = best_zoom(is_in_view, LEAST_READING, MOST_READING)
         if not is_wide_enough(zoom):  # no leaf runs off the right if that can be helped
-            zoom = best_zoom(is_wide_enough, LEAST_WIDE, zoom)
+            least = LEAST_WIDE * USUAL_CELL / self._plan.label_cell
+            zoom = best_zoom(is_wide_enough, max(LEAST_WIDEST, least), zoom)
         more = self._flow_at(zoom).columns + 1
         least = min(zoom, max(LEAST_CLOSER, CLOSER * zoom))
         closer = best_zoom(lambda z: self._flow_at(z).columns >= more, least, zoom)

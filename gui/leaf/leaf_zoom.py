@@ -5,8 +5,9 @@ from collections.abc import Callable
 LEAST, MOST = 0.06, 4.0
 LEAST_READING, MOST_READING = 0.7, 1.2
 """Between these an album opens: labels are easy to read, leaves not larger than need be."""
-LEAST_WIDE = 0.5
-"""How small an album may open whose leaf is else wider than its window; dates can be read yet."""
+LEAST_WIDE, LEAST_WIDEST = 0.5, 0.4
+"""How small an album may open whose leaf is else wider than its window, with places of the usual
+width and with the widest; dates can be read yet."""
 CLOSER, LEAST_CLOSER = 0.8, 0.78
 """How much smaller an album may open to show a further leaf beside the others,
 and the zoom below which it does not."""

@@ -43,6 +43,8 @@ TEXT_LEAST = 9
 TITLES_FROM_ZOOM = 0.3
 OVERVIEW_BELOW, LABELS_FROM = 8, 32
 CORNER_MARKS_FROM = 16
+LEAST_OVER_TWO, LEAST_OVER_THREE = 20, 28
+"""What labels of two and of three lines leave for the glyph above them, in logical pixels."""
 
 GLYPH_BYTES, LABEL_BYTES, TEXT_BYTES, MARK_BYTES = 8 << 20, 16 << 20, 1 << 20, 8 << 20
 DIM_ALPHA, FAINT_ALPHA = 120, 90
@@ -100,9 +102,12 @@ class Scale:
         self.lines = 0
         if self.level is Level.LABELS:
             wanted = self.plan.label_lines + 1 if self.plan.has_two_lines else 1
-            high = self.cell_h - 20 * self.ratio
-            tries = (n for n in (wanted, 2) if n <= wanted and n * self.line_h <= high)
-            self.lines = next(tries, 1)
+            for lines, glyph in ((3, LEAST_OVER_THREE), (2, LEAST_OVER_TWO), (1, 0)):
+                high = lines * self.line_h + glyph * self.ratio
+                if lines <= wanted and high <= self.cell_h:
+                    self.lines = lines
+                    break
+            self.lines = max(1, self.lines)
         self.label_lines = max(1, self.lines - 1)
         self._label_em = (self.cell_w - 2 * self._px(LABEL_INSET)) / round(text_px)
 
