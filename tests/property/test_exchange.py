@@ -167,7 +167,7 @@ def test_coins_out_and_in_again_into_the_same_albums_are_the_same_collection(
 ) -> None:
     with a_world(has_log=False) as world:
         for step in walk:
-            world.do(step)
+            world.go(step)
         enriched(world, rich, names, labels)
         with twin_of(world) as twin:
             empty = twin.rows_hash()
@@ -233,7 +233,7 @@ def test_one_faulty_cell_is_named_by_its_line_and_lets_nothing_in(
     column, text = wrong
     with a_world() as world:
         for step in walk:
-            world.do(step)
+            world.go(step)
         enriched(world, rich, [], [])
         rows = rows_of(sheet_of(world.collection))
         faulty = 1 + which % (len(rows) - 1)
@@ -250,7 +250,7 @@ def test_two_coins_of_one_number_or_in_one_slot_let_nothing_in(
     with a_world() as world:
         for step in walk:
             if step[0] != "undo":  # so that the coins of the world stay
-                world.do(step)
+                world.go(step)
         rows = rows_of(sheet_of(world.collection))
         first, second = sorted((1 + one % (len(rows) - 1), 1 + other % (len(rows) - 1)))
         if first == second:
