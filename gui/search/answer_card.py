@@ -144,10 +144,13 @@ class Reading(QWidget):
         assert self._answer is not None
         return self._answer
 
-    def show_answer(self, answer: Answer, key: str = "", may_compare: bool = False) -> None:
+    def show_answer(
+        self, answer: Answer, key: str = "", may_compare: bool = False, is_asked: bool = False
+    ) -> None:
         """Show another one; `key` is the digit that means it, where the line asks.
 
-        `may_compare`: it is of the coin on the line, and of no other reading.
+        `may_compare`: it is of the coin on the line, and of no other reading. `is_asked`: a line
+        above asks which it is; what the sentence says too gives it its room.
         """
         self._answer = answer
         self._change.setVisible(answer.before not in _ALONE)
@@ -161,7 +164,7 @@ class Reading(QWidget):
             (self._sentence, answer.sentence),
             (self._second, answer.second),
             (self._have, have),
-            (self._said, answer.said),
+            (self._said, "" if is_asked else answer.said),
             (self._closer, answer.closer_text if answer.closer or not self._is_narrow else ""),
         ):
             label.setText(text)
@@ -303,7 +306,8 @@ class AnswerCard(Card):
             if is_one or place >= len(shown):
                 one.hide()
             else:
-                one.show_answer(shown[place], str(place + 1) if has_keys else "")
+                key = str(place + 1) if has_keys else ""
+                one.show_answer(shown[place], key, is_asked=is_asked)
         for place, hair in enumerate(self._between):
             hair.setVisible(place + 1 < len(shown))
         if is_one:

@@ -312,10 +312,12 @@ class Sitting(LookingUp):
 
     def show_table(self, table: Table) -> None:
         """The table as it stands now: the answer on screen is asked for anew."""
-        before = self.box
+        before, had = self.box, _entered(self._table)
         self._table = table
-        if before is not None and self.box is not None and before.id != self.box.id:
-            self.forget()
+        if before is not None and self.box is not None:
+            is_other = before.id != self.box.id
+            if is_other or _entered(table) < had:  # taken back: it is told as kept no more
+                self.forget()
         if self._field.text().strip():
             self._ask()
         elif not self._kept_text:
@@ -426,3 +428,9 @@ class Sitting(LookingUp):
 
     def _on_refused(self, seconds: int) -> None:
         self._clock.give_back(seconds)
+
+
+def _entered(table: Table | None) -> int:
+    """How many lines were kept or counted in the box of a table."""
+    view = table.box if table else None
+    return len(view.finds) + len(view.sightings) if view else 0

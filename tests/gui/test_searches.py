@@ -145,6 +145,7 @@ def test_ctrl_z_takes_back_the_find_and_its_coin(table: AtTable) -> None:
     QTest.keyClick(table.space.line.field, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert table.kept == []
     assert table.window.desk.undo_label == before
+    assert "1942-D" not in table.space.card.text, "it is told as kept no more"
     table.type("42d")
     assert "Fills a gap" in table.space.card.text  # the coin is no spare any more
 
