@@ -194,6 +194,8 @@ def running(screens: Screens) -> None:
         screens.save(program, "bands")
 
 
+HEADING_PX = 40
+"""Room left above a section that is scrolled to: its heading."""
 ARRANGED = {
     "decade": "by-decade:9x5",
     "type": "by-type:9x6; blocks=2; down",
@@ -490,7 +492,10 @@ def look_closer(screens: Screens) -> None:
             card = workspace.card
             column = card.findChild(ScrollColumn)
             assert column is not None
-            column.verticalScrollBar().setValue(card.look_closer.parentWidget().parentWidget().y())
+            inside = column.widget()
+            assert inside is not None
+            top = card.look_closer.mapTo(inside, QPoint(0, 0)).y()
+            column.verticalScrollBar().setValue(top - HEADING_PX)
             if name == "look-nickel":
                 card.look_closer.disc.setFocus()
             screens.save(program, name)
