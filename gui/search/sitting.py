@@ -77,7 +77,7 @@ class LookingUp(QObject):
         self._said: Said | None = None
         self._job: Job | None = None
         self._waits: Callable[[Looked], None] | None = None
-        self._asks_to_keep = True
+        self._with_reading: Callable[[Answer], None] = lambda _answer: None
         self._kept_text = ""
         self._kept: tuple[Answer, ...] = ()
         self._news: tuple[str, ...] = ()
@@ -189,12 +189,16 @@ class LookingUp(QObject):
             told = f"“{looked.unfinished}” is not read yet: finish the word, or take it out."
             self._card.show_told("", told)
         elif looked.must_ask:
-            self._asks_to_keep = is_kept
-            self._field.choices = min(len(looked.readings), MOST_READINGS)
-            self._field.is_asking = True
-            self._card.ask_which(looked)
+            self._ask_which(looked, lambda answer: self._put_down(answer, is_kept))
         elif looked.meant is not None:
             self._put_down(looked.meant, is_kept)
+
+    def _ask_which(self, looked: Looked, then: Callable[[Answer], None]) -> None:
+        """Do something with the one of several readings whose digit is pressed."""
+        self._with_reading = then
+        self._field.choices = min(len(looked.readings), MOST_READINGS)
+        self._field.is_asking = True
+        self._card.ask_which(looked)
 
     def _on_reading(self, place: int) -> None:
         looked = self.looked
@@ -204,18 +208,25 @@ class LookingUp(QObject):
         if place < 0:
             self._card.show_looked(looked)
         else:
-            self._put_down(looked.readings[place], self._asks_to_keep)
+            self._with_reading(looked.readings[place])
 
     def compare(self) -> None:
         """Settle by its markers which variety the coin on the line is, then keep or count it."""
         self._when_looked(self._compare)
 
     def _compare(self, looked: Looked) -> None:
-        answer = looked.meant
-        if answer is None:
+        told_apart = [one for one in looked.readings if any(line.is_open for line in one.closer)]
+        if len(told_apart) == 1:  # of several readings the one of which there is something to see
+            self._compare_reading(told_apart[0])
+        elif looked.meant is not None:
+            self._compare_reading(looked.meant)
+        elif looked.must_ask:
+            self._ask_which(looked, self._compare_reading)
+        else:
             told = "Write which coin it is first" if looked.readings else "Type a coin first"
             self._card.show_told("", f"{told}; then F4 compares what it may be.")
-            return
+
+    def _compare_reading(self, answer: Answer) -> None:
         series = answer.entry.series
 
         def question(collection: "Collection") -> tuple[Series, OwnCodes]:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 from core.app.search_orders import finish_box
 from core.lookup.parse import parse_entry
 from gui.search.clock import SittingClock, read_time
+from gui.search.compare import CompareDialog
 from gui.search.small_forms import EntryAnswer, EntryForm
 from gui.search.tally_forms import TallyMenu
 from tests.gui.search_material import KEYPAD, AtTable, begin_box, begin_cents, table_window
@@ -119,8 +120,12 @@ def test_counters_by_function_key_and_by_name(table: AtTable) -> None:
 
 
 def test_two_readings_stand_side_by_side_and_enter_asks_where_keeping_differs(
-    qapp: QApplication, tmp_path: Path
+    qapp: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    compared: list[str] = []
+    monkeypatch.setattr(
+        CompareDialog, "ask", lambda _over, name, *_rest, **_: compared.append(name)
+    )
     cents = table_window(qapp, tmp_path, begin_cents(tmp_path / "cents.slotleaf"))
     try:
         cents.keep("09")
@@ -134,6 +139,16 @@ def test_two_readings_stand_side_by_side_and_enter_asks_where_keeping_differs(
         cents.type("1")
         cents.keep("59")  # no album asks for it, nor for 1859: nothing is asked
         assert [label for _, label, _ in cents.kept] == [shown[0], "1959"]
+        cents.type("22d")
+        cents.press(Qt.Key.Key_F4)
+        assert compared == ["1922-D"], "of 2022-D nothing is known that could be compared"
+        cents.press(Qt.Key.Key_Escape)
+        cents.type("09")
+        cents.press(Qt.Key.Key_F4)
+        assert (len(compared), "Which is it?" in cents.space.card.text) == (1, True)
+        cents.type("1")
+        assert "tells 1909 apart" in cents.space.card.text
+        assert len(cents.kept) == 2, "nothing is kept before it was compared"
     finally:
         close_window(cents.window)
 
