@@ -12,6 +12,7 @@ from core.app.look_up import Answer, Looked, UseRule
 from core.app.search_views import BoxView, CampaignView, FindLine, SeenLine
 from core.app.views import AlbumSummary
 from core.lookup.line import OwnCodes, read_line
+from core.model.album import AlbumId
 from core.model.issue import Series
 from core.model.search import Campaign, CampaignId, Search, SearchId, Tally
 from core.search.packaging import packagings
@@ -40,6 +41,8 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 Made = Callable[["Changes"], None]
+GoalCoins = dict[AlbumId, str]
+"""The denomination that the coins of an album are of."""
 NO_SERIES = "No series of this collection may lie in the box. Name one in the search (Alt+S) first."
 
 
@@ -89,15 +92,16 @@ class Deeds(QObject):
             self._desk.ask(_shelf_and_coins, partial(self._on_shelf, then))
 
     def _on_shelf(
-        self, then: Made, found: tuple[tuple[AlbumSummary, ...], tuple[str, ...]]
+        self, then: Made, found: tuple[tuple[AlbumSummary, ...], tuple[str, ...], GoalCoins]
     ) -> None:
         from core.app.search_orders import add_box
 
-        shelf, coins = found
+        shelf, coins, goal_coins = found
         campaign = CampaignForm.ask(self._over, shelf)
         if not isinstance(campaign, Campaign):
             return
-        beside = Beside((), (), campaign.opening_boxes + 1, coins)
+        first = (goal_coins[campaign.album],) if campaign.album in goal_coins else ()
+        beside = Beside((), (), campaign.opening_boxes + 1, (*first, *coins))
         answer = BoxForm.ask(self._over, beside)
         if answer is None:
             return
@@ -110,7 +114,9 @@ class Deeds(QObject):
             self._desk.ask(_shelf_and_coins, partial(self._on_campaign, view))
 
     def _on_campaign(
-        self, view: CampaignView, found: tuple[tuple[AlbumSummary, ...], tuple[str, ...]]
+        self,
+        view: CampaignView,
+        found: tuple[tuple[AlbumSummary, ...], tuple[str, ...], GoalCoins],
     ) -> None:
         from core.app.search_orders import delete_campaign, edit_campaign
 
@@ -397,8 +403,18 @@ class Deeds(QObject):
 
 def _shelf_and_coins(
     collection: "Collection",
-) -> tuple[tuple[AlbumSummary, ...], tuple[str, ...]]:
-    """The albums, and which denominations the collection's series are of, first ones first."""
+) -> tuple[tuple[AlbumSummary, ...], tuple[str, ...], GoalCoins]:
+    """The albums, and which denominations the collection's series are of, first ones first.
+
+    Then of each album the denomination of its (first) series, where it is known.
+    """
     in_use = collection.series_in_use
     held = [one.key for one in packagings() if any(one.holds(series) for series in in_use)]
-    return collection.shelf(), tuple(held)
+    shelf = collection.shelf()
+    goal_coins = {
+        one.album.id: wraps.key
+        for one in shelf
+        for wraps in packagings()[::-1]
+        if wraps.holds(collection.series(one.album.series))
+    }
+    return shelf, tuple(held), goal_coins
