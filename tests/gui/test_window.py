@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from time import monotonic
 
 import pytest
 from PySide6.QtCore import SIGNAL, QPoint, Qt
@@ -450,7 +451,9 @@ def test_a_fault_brings_the_report(opened: OpenWindow, monkeypatch: pytest.Monke
 def test_the_theme_can_be_chosen_and_is_kept(opened: OpenWindow) -> None:
     def choose(name: str) -> None:
         opened.duties.choose_theme(name)
+        until = monotonic() + 60
         while not opened.window.updatesEnabled():  # it takes a few turns
+            assert monotonic() < until
             opened.program.app.processEvents()
 
     choose("dark")
