@@ -618,9 +618,11 @@ class UpgradesWorkspace(QWidget):
         if line.step is None:
             self.said.emit("There is no purchase on this line.")
             return
-        buy, label = line.step.buy, line.row.slot.label
-        told = f"{buy.name} is on order for {label}. Undo takes it back."
-        self._run(purchase(line), told, buy.id)
+        from core.app.want_list import bought
+
+        buy, slot = line.step.buy, line.row.slot
+        told = f"{buy.name} is on order for {slot.slot.label}. Undo takes it back."
+        self._run(bought(buy, slot.slot.id, self.sheet.currency), told, buy.id)
 
     def _put_in(self, line: Line) -> None:
         from core.app.operations import place_coin
@@ -735,15 +737,3 @@ class UpgradesWorkspace(QWidget):
             self.to_table()
         else:
             super().keyPressEvent(event)
-
-
-def purchase(line: Line) -> "Operation":
-    """A coin on order for the slot of a line: an offer is taken, a coin of the list ordered."""
-    from core.app.operations import order_coin
-    from core.app.price_orders import take_offer
-
-    assert line.step is not None
-    buy = line.step.buy
-    if buy.offer is not None:
-        return take_offer(buy.offer.id, SlotId(line.slot))
-    return order_coin(buy.coin, SlotId(line.slot))

@@ -183,6 +183,9 @@ def test_b_puts_a_purchase_on_order_in_one_step_that_undo_takes_back(
     space.go_to(line.slot)
     assert here(space).row.is_ordered
     assert "on order" in space.line_told.text()
+    ordered = here(space).row.slot.ordered
+    assert ordered is not None
+    assert ordered.paid_minor is None, "what the list says is not what was paid"
     window.desk.undo()
     space.go_to(line.slot)
     assert not here(space).row.is_ordered
