@@ -385,9 +385,12 @@ class _Reader:
         return None
 
     def _cut_further(self, at: int) -> int | None:
-        """Cut a word that was written together, and read its pieces instead."""
+        """Cut a word that was written together, and read its pieces instead.
+
+        Each is shorter than the word, so that the cutting ends: `43/42` would give itself again.
+        """
         pieces = self._pieces(at)
-        if pieces is None:
+        if pieces is None or any(len(piece) >= len(self._word(at)) for piece in pieces):
             return None
         self._words[at : at + 1] = pieces
         self._may_name_table = self._may_name_table or may_name_a_table(pieces)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from core.app.album_view import album_view
@@ -54,6 +54,8 @@ LINES = st.one_of(
 
 @settings(max_examples=300)
 @given(LINES)
+@example("1943/37")
+@example("43/42")
 def test_no_line_raises_and_each_is_answered_or_told_why(text: str) -> None:
     line = read_line(text, SOME, OTHERS, CODES, ("wooden",))
     answered = line.entries or line.command or line.unfinished or line.trouble
