@@ -2,7 +2,8 @@
 
 Two columns of rows on A4 and Letter, one on smaller papers, in large print, and where two are too
 narrow for what was chosen. A group's heading stands with at least two of its rows, and no single
-row is carried over to a page or left behind. Index cards have no maps of leaves.
+row is carried over to a page or left behind; a map that leaves no room for two rows on a page is
+cut, and the rows follow its last strip. Index cards have no maps of leaves.
 """
 
 from collections.abc import Sequence
@@ -190,7 +191,8 @@ class _Flow:
         self._y += head.words_height
         for i, band in enumerate(head.bands):
             is_last = i == len(head.bands) - 1
-            below = BAND_GAP + _HEAD_TO_ROWS + least_below if is_last and least_below else 0.0
+            goes_with_rows = is_last and i > 0 and least_below > 0.0  # a first one with its words
+            below = BAND_GAP + _HEAD_TO_ROWS + least_below if goes_with_rows else 0.0
             if band.height + below > self._room:
                 self._next_page()
                 self._continued(head)
@@ -204,7 +206,9 @@ class _Flow:
 
     def _rows(self, rows: list[RowLines], head: "_LeafHead") -> None:
         """Rows in columns, on as many pages as they need."""
-        if rows[0].height > self._room - self._heads:  # a tall map left too little
+        stands_above = head.bands and not head.stands_beside
+        least = self._least_height(rows) if stands_above else self._heads + rows[0].height
+        if least > self._room:  # a tall map left too little
             self._next_page()
             self._continued(head)
         while rows:
