@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from core.app.collection import Collection
 from core.planning.aim import GAPS, KEYS, TARGETS
 from gui.upgrades.lines import Choice, Line, Order, Part
+from gui.upgrades.reading import Asked
 from gui.upgrades.table import At
 from gui.upgrades.workspace import UpgradesWorkspace
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
@@ -33,9 +34,9 @@ def space(window: OpenWindow) -> Iterator[UpgradesWorkspace]:
     """The same workspace for every test, as it was when it was opened."""
     begun = window.desk.undo_label
     space = window.duties.make_upgrades()
-    space.asked = type(space.asked)()
+    space.planning.asked = Asked()
     space._has_budget = False
-    space._shown.clear()
+    space.planning.shown.clear()
     space.budget.show_aim(GAPS)
     space.bar.filter.clear()
     space.bar.priced.setChecked(False)
@@ -199,8 +200,8 @@ def test_an_offer_that_is_bought_is_taken(space: UpgradesWorkspace, window: Open
         if any(step.buy.offer for step in one.row.steps) and not one.is_move
     )
     offer = next(step.buy for step in line.row.steps if step.buy.offer)
-    space._shown[line.slot] = offer.id
-    space._show_lines()
+    space.planning.shown[line.slot] = offer.id
+    space.planning.make_lines()
     space.go_to(line.slot)
     press(space, Qt.Key.Key_B)
     assert space.sheet is not None

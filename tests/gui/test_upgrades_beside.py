@@ -195,8 +195,8 @@ def test_a_plan_under_way_is_told_and_stopped_by_esc(space: UpgradesWorkspace) -
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(runner, "submit_drawing", hold)
         space.solve()
-        assert space.solver.is_working
-        space.solver._show()
+        assert space.planning.solver.is_working
+        space.planning.solver._show()
         assert space.working.isVisible()
         assert space.cancel.isVisible()
         QTest.keyClick(space, Qt.Key.Key_Escape)
