@@ -229,9 +229,13 @@ class Description:
         """Read `key` back."""
         series, _, rest = key.partition(";")
         facets: dict[str, str | Iterable[str]] = {}
+        is_plain = "%" not in key
         for part in filter(None, rest.split(";")):
             name, _, text = part.partition("=")
-            facets[_unescape(name)] = [_unescape(v) for v in text.split("|")]
+            if is_plain:
+                facets[name] = text.split("|") if "|" in text else text
+            else:
+                facets[_unescape(name)] = [_unescape(v) for v in text.split("|")]
         return Description.of(SeriesId(series), facets)
 
 
