@@ -11,18 +11,16 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from core.app.album_view import album_view
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
+from core.app.kept_views import KeptViews
 from core.app.series_shelf import SeriesShelf
-from core.app.spares import SpareIndex, best_of_series
 from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
 from core.app.work import Progress
 from core.errors import Ambiguous, NotFound, ReadOnly, Refused
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId, VarietyId
-from core.store.read import Reader, SpareGroup
 from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
 from core.store.store import Step, Store, create, open_store
 
@@ -53,13 +51,6 @@ def make_collection(path: Path, name: str, made: date | None = None) -> None:
     create(path, name, made)
 
 
-def _kinds(groups: Iterable[SpareGroup]) -> list[Coin]:
-    """One coin a kind of spare, its quantity how many are alike."""
-    return [
-        g.coin if g.coin.quantity == g.count else replace(g.coin, quantity=g.count) for g in groups
-    ]
-
-
 class Collection:
     """An opened collection file."""
 
@@ -68,10 +59,7 @@ class Collection:
         self._today = today
         self._listeners: list[Listener] = []
         self._shelf = SeriesShelf()
-        self._spares: dict[SeriesId, SpareIndex] = {}
-        self._albums: dict[AlbumId, AlbumView] = {}
-        self._look_up: LookUpIndex | None = None
-        self._takers: dict[SeriesId, list[AlbumId]] = {}
+        self._kept = KeptViews(store, self._shelf)
         self._known: Known | None = None  # what Fill keeps from one time to the next
         self._log: SearchLog | None = None
         self._prices: PriceBook | None = None
@@ -258,45 +246,12 @@ class Collection:
             self._log.forget(changes)
         if changes.is_prices or changes.is_shelf:
             self._prices = None
-        if changes.albums or changes.is_shelf:
-            self._takers.clear()
-        if changes.is_codes and self._look_up is not None:
-            self._look_up.codes = self.own_codes()
         with self._store.reading() as reader:
             carried = {series.id for series in self._shelf.in_use}
-            if changes.is_shelf or {d.series for d in changes.descriptions} - carried:
+            is_new = changes.is_shelf or bool({d.series for d in changes.descriptions} - carried)
+            if is_new:
                 self._shelf.refresh(reader)
-                self._look_up = None
-            if changes.is_everything:
-                self._spares.clear()
-                self._albums.clear()
-            places = {a.id: a.shelf for a in reader.albums()} if changes.is_shelf else {}
-            touched = {d.series for d in changes.descriptions}
-            for code in touched & set(self._spares):
-                groups = reader.spare_groups(code, changes.descriptions)
-                mine = [d for d in changes.descriptions if d.series == code]
-                self._spares[code].renew(mine, _kinds(groups))
-            still_there = list(reader.coins(changes.coins).values()) if touched else []
-        for album_id, view in list(self._albums.items()):
-            if album_id in changes.albums:
-                del self._albums[album_id]
-            elif touched & {one.id for one in view.all_series}:
-                self._renew(view, changes, still_there)
-            elif album_id in places and view.album.shelf != places[album_id]:
-                moved = replace(view.album, shelf=places[album_id])
-                self._albums[album_id] = replace(view, album=moved)
-
-    def _renew(self, view: AlbumView, changes: Changes, still_there: Sequence[Coin]) -> None:
-        """Bring a kept view up to date, or drop it where more than spares changed."""
-        from core.app.renewed import renewed, shows_any
-
-        is_current = all(self._shelf.get(one.id) is one for one in view.all_series)
-        before = changes.coins - frozenset(changes.made_coins)
-        if changes.is_shelf or not is_current or shows_any(view, before):
-            del self._albums[view.album.id]
-        else:
-            described = changes.descriptions
-            self._albums[view.album.id] = renewed(view, described, still_there, self._spares)
+            self._kept.forget(reader, changes, is_new)
 
     def keep_up(self) -> bool:
         """Whether another program changed the file since it was asked last; only for looking."""
@@ -367,32 +322,7 @@ class Collection:
     def album_view(self, album_id: AlbumId, with_marks: bool = True) -> AlbumView:
         """An album as drawn; without marks it is there sooner."""
         self.keep_up()
-        kept = self._albums.get(album_id)
-        if kept is not None:
-            return kept
-        with self._store.reading() as reader:
-            album = reader.album(album_id)
-            slots = reader.slots(album_id)
-            coins = reader.coins_in_album(album_id)
-            ordered = reader.reserved_in_album(album_id)
-            series, others = self._series_of(album, slots)
-            known = (series, *others.values())
-            spares = {s.id: self._spare_index(reader, s) for s in known} if with_marks else None
-            if album.kind is AlbumKind.OVERVIEW:
-                held = [coin for one in known for coin in reader.held_coins(one.id)]
-                coins = best_of_series(known, held, slots)
-        view = album_view(album, series, slots, coins, ordered, spares, others)
-        if with_marks:
-            self._albums[album_id] = view
-        return view
-
-    def _series_of(
-        self, album: Album, slots: Sequence[Slot]
-    ) -> tuple[Series, dict[SeriesId, Series]]:
-        """An album's first series, and those of its other slots as they come."""
-        codes = dict.fromkeys(slot.accepts.series for slot in slots)
-        first = self._shelf.get(album.series)
-        return first, {code: self._shelf.get(code) for code in codes if code != album.series}
+        return self._kept.view(album_id, with_marks)
 
     def saved_arrangements(self) -> "list[SavedArrangement]":
         """The arrangements kept under a name, by name."""
@@ -436,13 +366,6 @@ class Collection:
                 return days_of(stay for code in codes for stay in reader.stays_of_series(code))
             return days_of(reader.stays_in_album(album_id))
 
-    def _spare_index(self, reader: Reader, series: Series) -> SpareIndex:
-        index = self._spares.get(series.id)
-        if index is None:
-            groups = reader.spare_groups(series.id)
-            index = self._spares[series.id] = SpareIndex(series, _kinds(groups))
-        return index
-
     def slot_card(self, slot_id: SlotId) -> SlotCard:
         """Everything the card says of a slot."""
         from core.app.slot_card import slot_card
@@ -453,7 +376,7 @@ class Collection:
             placements = reader.placements_of_slot(slot_id)
             coins = reader.coins([p.coin for p in placements])
             codes = reader.own_codes()
-            spares = self._spare_index(reader, self._shelf.get(slot.accepts.series))
+            spares = self._kept.whole_spares(reader, self._shelf.get(slot.accepts.series))
         view = self.album_view(slot.album)
         card = slot_card(view, slot_id, spares, placements, coins, codes)
         coin = view.by_id[slot_id].coin
@@ -543,34 +466,8 @@ class Collection:
 
     def look_up_index(self) -> "LookUpIndex":
         """What look-up asks, kept as long as the series are the same."""
-        from core.app.look_up_index import LookUpIndex
-
         self.keep_up()
-        if self._look_up is None:
-            carried = tuple(self._shelf.in_use)
-            here = {series.id for series in carried}
-            others = [series for series in self.all_series() if series.id not in here]
-            self._look_up = LookUpIndex(
-                self._views_of, self._spares_by_id, carried, others, self.own_codes()
-            )
-            self._look_up.warm_up()
-        return self._look_up
-
-    def _views_of(self, series_id: SeriesId) -> list[AlbumView]:
-        """The albums that take coins of a series, in shelf order."""
-        taking = self._takers.get(series_id)
-        if taking is None:
-            with self._store.reading() as reader:
-                here = reader.albums_of_series(series_id)
-                taking = [album.id for album in reader.albums() if album.id in here]
-            self._takers[series_id] = taking
-        return [self.album_view(album_id) for album_id in taking]
-
-    def _spares_by_id(self, series_id: SeriesId) -> SpareIndex:
-        if series_id in self._spares:
-            return self._spares[series_id]
-        with self._store.reading() as reader:
-            return self._spare_index(reader, self._shelf.get(series_id))
+        return self._kept.look_up_index()
 
     def coin(self, coin_id: CoinId) -> Coin:
         """A coin by its number."""

@@ -34,7 +34,7 @@ from core.model.fit import (
 from core.model.grade import WORDS
 from core.model.issue import Facet, Series, SeriesId, VarietyId
 from core.model.label import coin_name, join_and
-from core.model.state import Mark, SlotState
+from core.model.state import SlotState
 
 
 class Verdict(StrEnum):
@@ -61,11 +61,11 @@ class Answer:
     """What one reading of the line is worth.
 
     `before` and `after` are glyph bytes of the slot, `before_text` and `after_text` what stands
-    under them; `have_before` and `have_after` count the album. `sentence` says where and what is
-    there, `second` the target and the spares. `closer` are varieties and signs still open, the
-    likely ones first; `more_albums` others in which the coin would be of use; `said` what was
-    assumed in reading. `settle` are the varieties that Compare can tell apart. `spare` is the one
-    held that waits for the slot, where it decides the answer.
+    under them; `have_before` and `have_after` count the album, but for spares that wait. `sentence`
+    says where and what is there, `second` the target and the spares. `closer` are varieties and
+    signs still open, the likely ones first; `more_albums` others in which the coin would be of use;
+    `said` what was assumed in reading. `settle` are the varieties that Compare can tell apart.
+    `spare` is the one held that waits for the slot, where it decides the answer.
     """
 
     verdict: Verdict
@@ -484,25 +484,15 @@ def _nowhere(index: LookUpIndex, series: Series, name: str, rule: UseRule) -> tu
     return Verdict.NO_USE, f"{name} has no slot in {told}."
 
 
-def _spares_held(index: LookUpIndex, series: Series, mask: int) -> int:
-    """How many spares are as this coin, or are one of what it may be."""
-    spares = index.spares(series.id)
-    return sum(
-        sum(coin.quantity for coin in kind)
-        for kind in spares.kinds_begun_in(mask)
-        if kind and not series.may_be(kind[0].description) & ~mask
-    )
-
-
 def _told(
     index: LookUpIndex, series: Series, entry: Entry, best: _Place, more: int, blank: Answer,
     rule: UseRule,
 ) -> Answer:  # fmt: skip
     """The answer for the best place."""
-    view, shown, coin = best.view, best.shown, replace(entry.coin, quantity=1)
-    slot, verdict = shown.slot, best.verdict
+    view, shown = best.view, index.marked(best.view, best.shown)
+    coin, slot, verdict = replace(entry.coin, quantity=1), shown.slot, best.verdict
     mask = series.may_be(coin.description)
-    held = _spares_held(index, series, mask)
+    held = index.spares(series.id).held(mask)
     is_welcome = rule.hole_fillers or not coin.problems
     if verdict is Verdict.NO_USE and is_welcome and held < rule.spares_of_each:
         verdict = Verdict.SPARE
@@ -517,6 +507,7 @@ def _told(
     if entry.quantity > 1:
         left = entry.quantity - (verdict in (Verdict.FILLS, Verdict.UPGRADE))
         seconds.append(f"{left} of the {entry.quantity} would be spares.")
+    have = replace(view.headline, spares_waiting=0)
     sought = _sought(index, series, best)
     return replace(
         blank,
@@ -530,8 +521,8 @@ def _told(
         after=after.code,
         before_text=shown.held_text,
         after_text=after.held_text,
-        have_before=view.headline,
-        have_after=headline_after(view.headline, shown, after),
+        have_before=have,
+        have_after=headline_after(have, shown, after),
         closer=tuple(look_closer(series, mask, coin, sought, index.codes))
         if sought
         else blank.closer,
@@ -585,15 +576,17 @@ def _spares_text(held: int) -> str:
 
 
 def headline_after(before: Headline, shown: SlotView, after: SlotView) -> Headline:
-    """The album's counts when one of its slots is as `after` instead of as `shown`."""
+    """The album's counts when one of its slots is as `after` instead of as `shown`.
+
+    Spares that wait are not counted: an album as look-up knows it has no marks.
+    """
     if after is shown:
         return before
     states = Counter(before.states)
     states[shown.state] -= 1
     states[after.state] += 1
-    have, target, waiting = before.have, before.at_target, before.spares_waiting
+    have, target = before.have, before.at_target
     if shown.counts:
         have += (after.coin is not None) - (shown.coin is not None)
         target += (after.state is SlotState.FILLED) - (shown.state is SlotState.FILLED)
-        waiting += (Mark.SPARE_WAITING in after.marks) - (Mark.SPARE_WAITING in shown.marks)
-    return Headline(have, before.wanted, target, +states, waiting)
+    return Headline(have, before.wanted, target, +states)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import is_
 
+from core.app.album_view import slot_view
 from core.app.spares import SpareIndex
 from core.app.spoken_for import SpokenFor, spoken_for
 from core.app.views import AlbumView, SlotView
@@ -25,9 +26,10 @@ ByIssue = Mapping[SeriesId, Mapping[int, Sequence[int]]]
 class LookUpIndex:
     """What look-up asks, kept from key to key; slots are found by the issues they accept.
 
-    `views` gives the albums, as drawn and in shelf order, that take coins of a series; `spares`
-    its spares; `series` are those of the collection, `others` what else a line may name; `codes`
-    are own reference codes of varieties.
+    `views` gives the albums, in shelf order, that take coins of a series, with their marks or
+    without: `marked` adds those of one slot. `spares` gives the series' spares; `series` are those
+    of the collection, `others` what else a line may name; `codes` are own reference codes of
+    varieties.
     """
 
     views: Callable[[SeriesId], Sequence[AlbumView]]
@@ -53,6 +55,12 @@ class LookUpIndex:
             found |= dict.fromkeys(here.get(low.bit_length() - 1, ()))
             mask ^= low
         yield from map(view.slots.__getitem__, found)
+
+    def marked(self, view: AlbumView, shown: SlotView) -> SlotView:
+        """A slot of an album with its marks."""
+        series = view.series_of(shown.slot)
+        spares, shape = self.spares(series.id), view.album.arrangement
+        return slot_view(series, shown.slot, shown.coin, shown.ordered, spares, shape)
 
     def spoken_for(self, views: Sequence[AlbumView], series: Series, mask: int) -> SpokenFor:
         """Which slots of these albums are spoken for by spares of these issues.

@@ -34,7 +34,7 @@ def renewed(
     """The view after coins that it shows none of were touched, added or taken away.
 
     `descriptions` is what these coins are, and were; `touched` are those of them that are there
-    now, `spares` the spares of the view's series as they are now.
+    now, `spares` the spares of the view's series as they are now, none for a view without marks.
     """
     held = [coin for coin in touched if coin.status is CoinStatus.HELD]
     changed: dict[int, SlotView] = {}
@@ -45,7 +45,7 @@ def renewed(
             begins |= may_be & -may_be
         for at in _taking(view, series, begins) if begins else ():
             shown = view.slots[at]
-            after = _renewed_slot(view, shown, held, spares[series.id])
+            after = _renewed_slot(view, shown, held, spares.get(series.id))
             if after != shown:
                 changed[at] = after
     return _with_slots(view, changed) if changed else view
@@ -66,7 +66,7 @@ def _taking(view: AlbumView, series: Series, mask: int) -> list[int]:
 
 
 def _renewed_slot(
-    view: AlbumView, shown: SlotView, held: Sequence[Coin], spares: SpareIndex
+    view: AlbumView, shown: SlotView, held: Sequence[Coin], spares: SpareIndex | None
 ) -> SlotView:
     series, slot, coin = view.series_of(shown.slot), shown.slot, shown.coin
     if view.album.kind is AlbumKind.OVERVIEW:

@@ -28,6 +28,7 @@ from core.store.mapping import (
     by_id,
     coin_of,
     placement_of,
+    read_description,
     saved_arrangement_of,
     slot_of,
 )
@@ -326,6 +327,11 @@ class Reader:
         """All descriptions of the collection by the id of their row."""
         return by_id(self._rows(_DESCRIPTIONS))
 
+    def descriptions_of(self, series_id: SeriesId) -> list[Description]:
+        """The descriptions of the collection's coins and slots of one series."""
+        mine = _DESCRIPTIONS.join_from(description, series).where(series.c.code == series_id)
+        return list(by_id(self._rows(mine)).values())
+
     # Which coin is where
 
     def coins_in_album(self, album_id: AlbumId) -> dict[SlotId, Coin]:
@@ -457,6 +463,20 @@ class Reader:
                 )
                 found += [SpareGroup(coin_of(r[1:]), int(r[0])) for r in self._rows(statement)]
         return sorted(found, key=lambda group: group.coin.id)
+
+    def spare_counts(self, descriptions: Collection[Description]) -> dict[Description, int]:
+        """How many held, genuine coins in no slot there are of each of these, where there are any.
+
+        A lot counts with its quantity.
+        """
+        found: dict[Description, int] = {}
+        together = func.sum(coin.c.quantity)
+        for chunk in chunks(self._ids_of(descriptions)):
+            counts = select(description.c.key, together).select_from(_coin_described)
+            mine = counts.where(_is_spare, coin.c.description_id.in_(chunk))
+            for key, many in self._rows(mine.group_by(description.c.id)):
+                found[read_description(key)] = int(many)
+        return found
 
     def spares_for(self, descriptions: Collection[Description], limit: int) -> list[Coin]:
         """At most `limit` spares so described, best grade first, ungraded last, then by number."""
