@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QFont, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -30,6 +30,8 @@ from gui.theme import XL, XS, L, M, S, current_palette, set_style
 Box = TypeVar("Box", bound=QBoxLayout)
 CHIP_PX = 32
 FOLLOWED_MS = 100
+SEGMENT_EDGES_PX = 2 * (8 + 1) + 4
+"""What the style sheet puts beside the word of a segment, and two dots each side to spare."""
 _TAB_FOCUS = Qt.FocusPolicy.TabFocus
 """A click on a button leaves the keys where they were: on the album."""
 
@@ -392,6 +394,25 @@ def let_keys_follow(group: QButtonGroup) -> None:
     group.buttonClicked.connect(follow)
 
 
+class _Segment(QuietButton):
+    """As wide as its word written bold, which it is while it is chosen."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent, "segment")
+
+    def _with_bold(self, asked: QSize) -> QSize:
+        bold = QFont(self.font())
+        bold.setBold(True)
+        words = QFontMetrics(bold).horizontalAdvance(self.text().replace("&&", "&"))
+        return QSize(max(asked.width(), words + SEGMENT_EDGES_PX), asked.height())
+
+    def sizeHint(self) -> QSize:
+        return self._with_bold(super().sizeHint())
+
+    def minimumSizeHint(self) -> QSize:
+        return self._with_bold(super().minimumSizeHint())
+
+
 class Segmented(QFrame):
     """A choice of a few, side by side; `chosen` tells the place of the new one."""
 
@@ -405,7 +426,7 @@ class Segmented(QFrame):
         self._group = QButtonGroup(self)
         self.buttons: list[QPushButton] = []
         for place, name in enumerate(names):
-            button = QuietButton(name, self, "segment")
+            button = _Segment(name, self)
             button.setCheckable(True)
             button.setAutoDefault(False)  # Enter on the chosen one gives the form
             button.setAccessibleName(f"{label}: {name}")

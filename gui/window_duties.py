@@ -57,6 +57,7 @@ class Duties(QObject):
         self.look_up = BarLookUp(
             self.desk, self.settings, window.bar_line, centre, len(self.tabs) + 1
         )
+        self.look_up.told.connect(self.notices.show_told)
         self.undo_button = IconButton("undo-2", "Undo", self.menu_button.parentWidget())
         self.redo_button = IconButton("redo-2", "Redo", self.menu_button.parentWidget())
         at = window.bar_line.indexOf(self.menu_button)

@@ -80,6 +80,9 @@ class InlineForm(Card):
             self.close_form()
             event.accept()
             return
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            event.accept()  # its line has given the form: the button of a dialog has no part in it
+            return
         super().keyPressEvent(event)
 
 

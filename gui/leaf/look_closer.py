@@ -6,6 +6,7 @@ other out. What is settled follows in a quiet line.
 
 import html
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
@@ -113,12 +114,18 @@ class LookEntry(QWidget):
         if entry.is_open:
             self._show_markers(entry)
             self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        coded = [f"own code {entry.code}"] if entry.code else []
-        self.setAccessibleName(". ".join([entry.name, beside, *coded, *map(spoken, entry.markers)]))
+        self._tell_aloud()
         tips = [] if entry.is_open else [spoken(m) for m in entry.markers] or [told(entry)]
         if entry.source:
             tips.append(f"Source: {entry.source}")
         self.setToolTip("<br>".join(html.escape(tip) for tip in tips if tip))
+
+    def _tell_aloud(self) -> None:
+        entry = self.entry
+        beside = " · ".join(filter(None, (_ODDS.get(entry.odds, entry.odds), entry.known)))
+        coded = [f"own code {entry.code}"] if entry.code else []
+        told = (entry.name, beside, *coded, *map(spoken, entry.markers))
+        self.setAccessibleName(". ".join(told))
 
     def _show_markers(self, entry: LookCloser) -> None:
         box = self._column
@@ -133,19 +140,37 @@ class LookEntry(QWidget):
     def _show_code(self, entry: LookCloser, gives_codes: bool) -> None:
         """A quiet line with the own code; a button where one can be given."""
         box = self._column
-        told = f"Own code {entry.code}" if entry.code else "Own code…"
         if not gives_codes:
             if entry.code:
-                box.addWidget(Label(told, "small", self, wraps=True))
+                box.addWidget(Label(f"Own code {entry.code}", "small", self, wraps=True))
             return
-        line = row(spacing=0)
-        self.code_button = QuietButton(told.replace("&", "&&"), self, "value")
+        line = row(spacing=XS)
+        self.code_button = QuietButton("", self, "value")
         self.code_button.setToolTip("Give the variety a code of your own (F2)")
-        self.code_button.setAccessibleName(f"{told}, {entry.name}. Press to change.")
         self.code_button.clicked.connect(self.ask_code)
         line.addWidget(self.code_button)
         line.addStretch(1)
         box.addLayout(line)
+        self._show_own_code()
+
+    def _show_own_code(self) -> None:
+        if self.code_button is not None:
+            code = self.entry.code
+            told = f"Own code {code}" if code else "Own code…"
+            self.code_button.setText(told.replace("&", "&&"))
+            self.code_button.setAccessibleName(f"{told}, {self.entry.name}. Press to change.")
+
+    def take_code(self, code: str) -> None:
+        """Another own code was kept, or none: show it, and stand on the entry again."""
+        self.entry = replace(self.entry, code=code)
+        self._show_own_code()
+        self._tell_aloud()
+        if self.code_form is not None:
+            self.code_form.hide()
+        takes_keys = self.focusPolicy() & Qt.FocusPolicy.TabFocus
+        (self if takes_keys or self.code_button is None else self.code_button).setFocus(
+            Qt.FocusReason.OtherFocusReason
+        )
 
     def ask_code(self) -> None:
         """Ask for the own code, below the name."""
@@ -214,13 +239,14 @@ class LookCloserList(QWidget):
     """The whole section: disc and key on a plain ground, and below them the list.
 
     `gives_codes`: own codes of varieties can be given here; `code_given` tells the entry and form.
+    `shows_all`: nothing waits behind “Show n more”.
     """
 
     code_given = Signal(object, object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.gives_codes = False
+        self.gives_codes, self.shows_all = False, False
         box = column(self, spacing=M)
         self.ground = Card(self, "inset", (XS, XS, XS, S), XS)
         self.disc = SpotDisc(self.ground)
@@ -239,7 +265,8 @@ class LookCloserList(QWidget):
         self.entries = []
         if lines:
             makers = [partial(self._entry, line) for line in lines]
-            shown = ShortList(makers, shown_at_once(lines), S, self)
+            at_once = len(lines) if self.shows_all else shown_at_once(lines)
+            shown = ShortList(makers, at_once, S, self)
             shown.unfolded.connect(self._show_spots)
             self._lines.addWidget(shown)
         self._show_spots()

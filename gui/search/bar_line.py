@@ -5,7 +5,7 @@ The answer drops down below it and changes nothing until Enter puts the coin int
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
@@ -37,6 +37,9 @@ class BarLine(LineField):
 
 class BarLookUp(QObject):
     """Puts the line into the bar; makes the answer's drop when a letter is typed first."""
+
+    told = Signal(str)
+    """What Enter put into the collection."""
 
     def __init__(
         self, desk: Desk, settings: Settings, bar: QHBoxLayout, over: QWidget, place: int
@@ -81,6 +84,7 @@ class BarLookUp(QObject):
 
             self.look = QuickLook(self._desk, self._settings, self.field, self._over)
             self.look.left.connect(self.leave)
+            self.look.told.connect(self.told)
             self.look.begin()
         corner = self.field.mapTo(self._over, QPoint(0, self.field.height() + XS))
         wide = min(DROP_PX, self._over.width() - 2 * XS)
@@ -102,7 +106,16 @@ class BarLookUp(QObject):
             self.field.clear()
             self.leave()
             return True
+        if is_press and _is_closer(event) and self.look is not None:
+            self.look.look_closer()
+            return True
         return False
+
+
+def _is_closer(event: QEvent) -> bool:
+    """Ctrl+Down, as at the sorting table."""
+    is_down = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Down
+    return is_down and event.modifiers() == Qt.KeyboardModifier.ControlModifier
 
 
 def _is_escape(event: QEvent) -> bool:

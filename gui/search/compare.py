@@ -462,8 +462,6 @@ class CompareDialog(QDialog):
             words.addWidget(Label(more, "small", self, wraps=True))
         self.choice = Segmented([one.title for one in self._subjects], "What to compare", self)
         self.choice.chosen.connect(self.choose)
-        for button in self.choice.buttons:  # the chosen one is written bold
-            button.setMinimumWidth(button.sizeHint().width() + L)
         self.choice.setVisible(len(self._subjects) > 1)
         words.addWidget(self.choice, 0, Qt.AlignmentFlag.AlignLeft)
         words.addStretch(1)

@@ -391,7 +391,7 @@ class Deeds(QObject):
 
     def look_closer(self, answer: Answer) -> None:
         """Show the markers of a coin."""
-        CloserDialog.ask(self._over, answer)
+        CloserDialog.ask(self._over, self._desk, answer)
 
     def _may_change(self) -> bool:
         """Whether the collection can be changed; where not, the reason is shown."""

@@ -30,6 +30,8 @@ class QuickLook(LookingUp):
     """Looks up among all albums; a coin kept here is a find of no box."""
 
     left = Signal()
+    told = Signal(str)
+    """What became of the coin that Enter put in."""
 
     def __init__(self, desk: Desk, settings: Settings, field: LineField, over: QWidget) -> None:
         self._settings, self._over = settings, over
@@ -115,12 +117,20 @@ class QuickLook(LookingUp):
             self._ask()
 
     def _show_rest(self) -> None:
+        """Nothing is typed: the answer is away until the next letter, after Enter too."""
         super()._show_rest()
-        if not self._kept:
-            self.drop.hide()
+        self.drop.hide()
+
+    def _on_done(self) -> None:
+        self.told.emit(f"{self._kept_text}. Undo: Ctrl+Z.")
+
+    def look_closer(self) -> None:
+        """Show where to look and what to see for the coin on the line."""
+        if self.drop.isVisible() and self._card.readings:
+            self._look_closer(self._card.readings[0].answer)
 
     def _look_closer(self, answer: Answer) -> None:
-        CloserDialog.ask(self._over, answer)
+        CloserDialog.ask(self._over, self._desk, answer)
 
     @staticmethod
     def _look_up(collection: "Collection", text: str, scope: Scope) -> Looked:

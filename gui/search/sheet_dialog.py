@@ -39,7 +39,6 @@ class SheetDialog(QDialog):
         outer.addWidget(self.tells)
         self.page = PaperPage(desk, "Sheet for the table", self)
         self.kinds = Segmented([_WORDS[one] for one in KINDS], "Sheet", self)
-        self.kinds.setMinimumWidth(210)
         self.kinds.choose(KINDS.index(kind))
         self.kinds.chosen.connect(lambda place: self.show_kind(KINDS[place]))
         self.page.aside.addWidget(self.kinds)

@@ -250,7 +250,7 @@ def search_forms(screens: "Screens") -> None:
             "dates": lambda: DatesDialog(table, program.desk, view.box.id),
             "weigh": lambda: WeighForm(table, view.box.id, shown.series),
             "jars": lambda: JarForm(table, shown.containers, "US 1c"),
-            "closer": lambda: CloserDialog(table, answer),
+            "closer": lambda: CloserDialog(table, program.desk, answer),
             "compare": lambda: _compare(table, shown.series, "72 ddo bent", ticks=2),
             "compare-one": lambda: _compare(table, shown.series, "46s"),
             "compare-dates": lambda: _compare(table, shown.series, "1970s", ticks=1),

@@ -263,9 +263,21 @@ def test_the_line_in_the_bar_answers_from_anywhere_and_enter_puts_the_coin_in(
     assert "Fills a gap" in bar.look.card.text
     QTest.keyClick(bar.field, Qt.Key.Key_Return)
     assert window.desk.undo_label == "add a coin"
-    assert bar.look.card.text.startswith("Put in: 1942-D, a spare")
-    QTest.keyClick(bar.field, Qt.Key.Key_Escape)
+    assert window.duties.notices.text == "Put in: 1942-D, a spare. Undo: Ctrl+Z."
+    QApplication.processEvents()
+    assert not bar.look.drop.isVisible(), "Enter closes it"
+    assert bar.field.hasFocus()
+    QTest.keyClicks(bar.field, "4")
+    assert bar.look.drop.isVisible(), "the next letter opens it"
+    QTest.keyClick(bar.field, Qt.Key.Key_Tab)
+    QTest.keyClicks(bar.field, "3p")
+    QTest.keyClick(bar.field, Qt.Key.Key_Return)
+    QApplication.processEvents()
     assert not bar.look.drop.isVisible()
+    window.desk.undo()
+    QApplication.processEvents()
+    assert not bar.look.drop.isVisible(), "nor does what changes meanwhile open it"
+    QTest.keyClick(bar.field, Qt.Key.Key_Escape)
     window.duties.show_workspace("searches")
 
 

@@ -1,12 +1,17 @@
 """A choice of a few side by side: where Tab comes to, and what the arrow keys choose."""
 
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from gui.widgets import PrimaryButton, Segmented
+from tests.gui.segment_widths import ROWS
 
 TAB, BACK = Qt.Key.Key_Tab, Qt.Key.Key_Backtab
 RIGHT, LEFT = Qt.Key.Key_Right, Qt.Key.Key_Left
@@ -74,3 +79,17 @@ def presser() -> Callable[[Qt.Key], str]:
         return now.text() if isinstance(now, QPushButton) else ""
 
     return press
+
+
+@pytest.mark.parametrize("scale", [1, 2])
+def test_the_chosen_word_written_bold_is_never_cut(scale: int) -> None:
+    """In a process of its own, because the scale is read once; both themes, each word chosen."""
+    environment = {
+        **os.environ, "QT_SCALE_FACTOR": str(scale), "QT_QPA_PLATFORM": "offscreen",
+    }  # fmt: skip
+    found = subprocess.run(
+        [sys.executable, "-m", "tests.gui.segment_widths"],
+        env=environment, capture_output=True, text=True, timeout=120, check=True,
+    )  # fmt: skip
+    assert found.stdout.splitlines()[-1] == f"{2 * len(ROWS)} rows seen at {scale}.0"
+    assert [line for line in found.stdout.splitlines() if "cut" in line] == []
