@@ -17,6 +17,7 @@ from core.planning.curve import Curve
 from core.planning.drawn import (
     Drawn,
     Stair,
+    counted,
     curve_stairs,
     drawn_curve,
     drawn_months,
@@ -178,7 +179,7 @@ def _bought_for(drawn: Drawn, budget: int | None, made: Plan | None) -> tuple[st
     if drawn.stairs and mark.across < drawn.stairs[0].across:
         bought = "not enough for what is pinned"
     else:
-        bought = f"{figure_text(drawn.figure_at(mark.across))} {drawn.figure}"
+        bought = counted(drawn.figure_at(mark.across), drawn.figure)
     amount = "no end" if budget is None else amount_text(budget, drawn.unit)
     return "Budget", f"{amount}: {bought}{proof}"
 

@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from core.cli.show import Row, as_json, file_argument, opened, write_rows
+from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
 from core.errors import BadEntry
 from core.model.money import money_text, read_money
 
 if TYPE_CHECKING:
+    from core.app.plan_pages import About
     from core.app.upgrades import UpgradeRow, Upgrades
     from core.planning.aim import Aim
+    from core.planning.curve import Curve
     from core.planning.plan import Plan
 
 
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     help="gaps, targets, points, keys, or mix:3,2,1 for gaps, targets and points.",
 )  # fmt: skip
 @click.option("--curve", "is_curve", is_flag=True, help="What each further amount buys.")
+@click.option("-o", "--output", type=A_PATH, help="Draw the curve, with its table, as a PDF file.")
+@click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
 @click.option("--pin", type=int, multiple=True, metavar="NUMBER", help="Buy this; again.")
 @click.option("--forbid", type=int, multiple=True, metavar="NUMBER", help="Not this; again.")
 @click.option("--time", "seconds", type=float, default=20.0, help="Seconds to plan for.")
@@ -35,26 +39,39 @@ def upgrades(
     budget: str,
     aim_text: str,
     is_curve: bool,
+    output: Path | None,
+    paper: str,
     pin: tuple[int, ...],
     forbid: tuple[int, ...],
     seconds: float,
     as_json: bool,
 ) -> None:
     """Slot by slot what would better it; with a budget, the best set of purchases and swaps."""
+    from core.app.plan_pages import About
     from core.app.upgrades import plan_input
     from core.planning.aim import read_aim
+    from core.planning.curve import curve
     from core.planning.plan import plan
     from core.planning.quiet import quiet_output
 
     aim = read_aim(aim_text)
+    if output is not None and not is_curve:
+        raise click.UsageError("-o draws the curve: say --curve as well.")
     with opened(file, read_only=True) as collection:
         albums = [collection.find_album(name).id for name in names]
         found = plan_input(collection, albums, pin, forbid)
         base = found.book.rules.base
         if is_curve:
             with quiet_output():
-                steps = _curve_rows(found, aim, seconds)
-            write_rows(steps, as_json, "Nothing that is priced is left.")
+                told = curve(found.given, aim.shown, seconds)
+            if as_json or output is None:
+                rows = _curve_rows(found, aim, told)
+                write_rows(rows, as_json, "Nothing that is priced is left.")
+            if output is not None:
+                money = read_budget(budget, base) if budget else None
+                said = _draw_curve(output, paper, About(collection.name, found), aim, told, money)
+                if not as_json:
+                    click.echo(said)
         elif budget:
             with quiet_output():
                 made = plan(found.given, read_budget(budget, base), aim, seconds)
@@ -163,10 +180,7 @@ def _plan_lines(found: "Upgrades", made: "Plan", aim: "Aim") -> Sequence[str]:
     )
 
 
-def _curve_rows(found: "Upgrades", aim: "Aim", seconds: float) -> list[Row]:
-    from core.planning.curve import curve
-
-    told = curve(found.given, aim.shown, seconds)
+def _curve_rows(found: "Upgrades", aim: "Aim", told: "Curve") -> list[Row]:
     return [
         {
             "spent": _money(found, step.spent),
@@ -175,6 +189,27 @@ def _curve_rows(found: "Upgrades", aim: "Aim", seconds: float) -> list[Row]:
         }
         for step in told.steps
     ]
+
+
+def _draw_curve(
+    output: Path, paper: str, about: "About", aim: "Aim", told: "Curve", budget: int | None
+) -> str:
+    """Write the curve as a PDF file; gives what is said of it."""
+    from core.app.plan_pages import curve_pdf, curve_sheet
+    from core.planning.drawn import counted
+    from core.printing.checklist import Paper
+    from core.printing.whole_file import write_whole
+
+    pins = "in every step, whatever they gain" if about.found.given.pinned else ""
+    sheet = curve_sheet(about, aim, told, budget, pins=pins)
+    data = curve_pdf(sheet, Paper(paper), about.found.book.today)
+    write_whole(output, data, "PDF", "The curve")
+    if sheet.is_empty:
+        return f"Wrote {output}: nothing that is priced is left."
+    end = sheet.drawn.stairs[-1]
+    most = counted(end.figure, sheet.drawn.figure)
+    spent = about.found.book.told(end.across)
+    return f"Wrote {output}: at most {most} for {spent}."
 
 
 COMMANDS = (upgrades,)

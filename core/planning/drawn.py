@@ -97,6 +97,11 @@ def figure_text(figure: float) -> str:
     return f"{figure:,.0f}" if figure == round(figure) else f"{figure:,.1f}"
 
 
+def counted(figure: float, name: str) -> str:
+    """A figure with what it counts: 1 gap closed, 12 gaps closed."""
+    return f"{figure_text(figure)} {name.replace('s ', ' ', 1) if figure == 1 else name}"
+
+
 def curve_stairs(found: Curve, unit: int = 1) -> tuple[Stair, ...]:
     """The steps of a curve; its figures divided by `Aim.unit`."""
     return tuple(Stair(step.spent, step.figure / unit) for step in found.steps)

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from tests.cli_material import slotleaf
 
@@ -57,11 +58,11 @@ def test_every_faulty_row_is_named_and_nothing_is_imported(jar: Path) -> None:
 def test_rules_are_shown_and_changed(jar: Path) -> None:
     before = slotleaf("history", jar, "--json").rows
     (shown,) = slotleaf("prices", "rules", jar, "--json").rows
-    assert (shown["base"], shown["choose"], shown["silver_per_ounce"]) == ("USD", "newest", None)
+    assert (shown["base"], shown["choose"], shown["silver"]) == ("USD", "newest", None)
     assert slotleaf("history", jar, "--json").rows == before
     options = ("--choose", "median", "--resale-share", "55", "--silver", "30.5")
     (now,) = slotleaf("prices", "rules", jar, *options, "--json").rows
-    assert (now["choose"], now["resale_share"], now["silver_per_ounce"]) == ("median", 55, "30.50")
+    assert (now["choose"], now["resale_share"], now["silver"]) == ("median", 55, "30.50")
     inherit = "us-nickel-jefferson/1943-3-over-2"
     assert slotleaf("prices", "rules", jar, "--inherit", inherit, "--json").rows[0]["inherits"] == (
         inherit
@@ -104,6 +105,20 @@ def test_upgrades_are_listed_planned_and_drawn_up(jar: Path) -> None:
     assert told[-1] == "1 price is left out: no rate of EUR."
     steps = slotleaf("upgrades", jar, "--curve", "--json").rows
     assert [(step["spent"], step["figure"]) for step in steps] == [("0.00", 1), ("1.50", 2)]
+    page = jar.with_name("curve.pdf")
+    drawn = slotleaf("upgrades", jar, "--curve", "--budget", "1", "-o", page, "--paper", "a5")
+    assert drawn.lines[0] == f"Wrote {page}: at most 2 gaps closed for 1.50 USD."
+    (only,) = PdfReader(page).pages
+    text = only.extract_text()
+    for said in (
+        "What each amount buys",
+        "budget 1.00",
+        "1.00 USD: 1 gap closed",
+        "not appraisals",
+    ):
+        assert said in text
+    assert slotleaf("upgrades", jar, "-o", page).code == 2
+    assert slotleaf("upgrades", jar, "--curve", "-o", jar).code == 1  # a collection stays
     number = made[1]["number"]
     without = slotleaf("upgrades", jar, "--budget", "9", "--forbid", number, "--json").rows
     assert [r["coin"] for r in without if r["do"] == "buy"] == ["1943-D F-12"]
