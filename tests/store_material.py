@@ -1,6 +1,6 @@
 """What tests of the collection file share: a small collection, and every change one can make."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -16,6 +16,7 @@ from core.model.arrangement import (
 from core.model.coin import Coin, CoinId, CoinStatus, Finding, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.issue import Description, SeriesId, VarietyId
+from core.model.plan_choice import ChoiceKind, Listed, PlanChoice
 from core.model.prices import (
     Choose,
     Offer,
@@ -24,6 +25,8 @@ from core.model.prices import (
     PriceId,
     PriceRules,
     Rate,
+    Spot,
+    Weight,
 )
 from core.model.search import (
     Box,
@@ -184,8 +187,10 @@ def an_offer(year: int = 1906, **changes: object) -> Offer:
 
 
 SOME_RULES = PriceRules(
-    "HBT", 365, Choose.MEDIAN, 40, 55, ((TOKENS, VarietyId("doubled")),), 2_500, 900, DAY
-)
+    "HBT", 365, Choose.MEDIAN, 40, 55, ((TOKENS, VarietyId("doubled")),), False,
+    Spot(2_500, "HBT", Weight.OUNCE, DAY), Spot(900, "HBT", Weight.KILO, DAY),
+)  # fmt: skip
+A_LISTED = Listed(a_described(1906), 20, VarietyId("doubled"), is_proof=True)
 
 
 def add_prices(unit: Unit) -> None:
@@ -203,6 +208,13 @@ def add_prices(unit: Unit) -> None:
     unit.prices.set_rules(SOME_RULES)
 
 
+def add_choices(unit: Unit, slots: Sequence[SlotId]) -> None:
+    """One of each kind; of an offer that stands, and of the list."""
+    unit.prices.set_choice(PlanChoice(slots[5], ChoiceKind.PINNED, A_LISTED))
+    unit.prices.set_choice(PlanChoice(slots[6], ChoiceKind.FORBIDDEN, OfferId(2)))
+    unit.prices.set_choice(PlanChoice(slots[6], ChoiceKind.SHOWN, OfferId(2)))
+
+
 def fill(store: Store) -> Small:
     with store.operation("Begin") as unit:
         unit.add_series(*TOKEN_TEXTS)
@@ -216,6 +228,7 @@ def fill(store: Store) -> Small:
         unit.log.add_all(a_log(album, coins[9]))
         add_prices(unit)
         unit.set_own_code(TOKENS, VarietyId("doubled"), "K 12")
+        add_choices(unit, slots)
     return Small(album, slots, coins)
 
 
@@ -327,6 +340,15 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "prices.set_rate anew": lambda u, _: u.prices.set_rate(Rate("CHF", "HBT", "1.05", DAY)),
     "prices.delete_rate": lambda u, _: u.prices.delete_rate("EUR", "HBT"),
     "prices.set_rules": lambda u, _: u.prices.set_rules(PriceRules()),
+    "prices.set_choice": lambda u, at: u.prices.set_choice(
+        PlanChoice(at.slots[5], ChoiceKind.FORBIDDEN, A_LISTED)
+    ),
+    "prices.set_choice shown": lambda u, at: u.prices.set_choice(
+        PlanChoice(at.slots[6], ChoiceKind.SHOWN, A_LISTED)
+    ),
+    "prices.drop_choices": lambda u, at: u.prices.drop_choices(
+        [PlanChoice(at.slots[6], ChoiceKind.SHOWN, OfferId(2))]
+    ),
     "log.let_go_of_goal": lambda u, at: u.log.let_go_of_goal(at.album),
 }
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
 
 from core.errors import CollectionError
+from core.model.plan_choice import require_choice
 from core.model.prices import require_offer, require_price, require_rate, require_rules
 from core.store.journal import unique_indexes
 from core.store.mapping import (
@@ -32,6 +33,7 @@ from core.store.mapping_prices import (
     rate_of,
     rules_of,
 )
+from core.store.plan_choices import CHOICES, choice_of
 from core.store.schema import journal
 from core.store.tables import (
     JOURNALLED,
@@ -168,12 +170,13 @@ def _log(conn: Connection) -> Iterator[str]:
 
 
 def _prices(conn: Connection) -> Iterator[str]:
-    """Prices, offers, rates and rules that cannot be read, or that cannot be."""
+    """Prices, offers, rates, rules and choices that cannot be read, or that cannot be."""
     reads: tuple[tuple[Callable[..., object], object], ...] = (
         (lambda row: require_price(price_of(row)), select(*PRICE).join_from(price, description)),
         (lambda row: require_offer(offer_of(row)), select(*OFFER).join_from(offer, description)),
         (lambda row: require_rate(rate_of(row)), select(*RATE)),
         (lambda row: require_rules(rules_of(row)), select(*RULES)),
+        (lambda row: require_choice(choice_of(row)), CHOICES),
     )
     for read, statement in reads:
         for row in conn.execute(statement):  # type: ignore[call-overload]  # four kinds of rows

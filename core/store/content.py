@@ -26,6 +26,7 @@ from core.store.tables import (
     offer,
     own_code,
     placement,
+    plan_choice,
     price,
     price_rules,
     rate,
@@ -45,7 +46,7 @@ NAMED_BY_USERS = (collection, series, description)
 WALKED = (
     album, slot, coin, placement, reservation, saved_arrangement, campaign, search, box, roll, find,
     sighting, claim, tally, weighing, container, price, offer, rate, price_rules,
-    own_code,
+    own_code, plan_choice,
 )  # fmt: skip
 
 Told = Callable[[Any], str]
@@ -71,7 +72,7 @@ def content_hash(conn: Connection) -> str:
 
     A coin is known by its number, a description by its key, a series by its id, an album by its
     place on the shelf, a slot by its place in its album; campaigns, searches and boxes by the order
-    in which they were begun.
+    in which they were begun, offers by that in which they were noted.
     """
     codes = {row[0]: str(row[1]) for row in conn.execute(select(series.c.id, series.c.code))}
     keys = {
@@ -99,6 +100,7 @@ def content_hash(conn: Connection) -> str:
         "campaign_id": _ranks(conn, campaign).__getitem__,
         "search_id": _ranks(conn, search).__getitem__,
         "box_id": _ranks(conn, box).__getitem__,
+        "offer_id": _ranks(conn, offer).__getitem__,
     }
     hashed = hashlib.sha256()
     for table in WALKED:

@@ -1,4 +1,4 @@
-"""Questions about prices, offers, rates and rules."""
+"""Questions about prices, offers, rates and rules, and about what was chosen of plans."""
 
 from collections.abc import Iterable, Iterator
 from typing import Any
@@ -7,6 +7,7 @@ from sqlalchemy import Connection, Select, select
 
 from core.errors import NotFound
 from core.model.issue import SeriesId
+from core.model.plan_choice import PlanChoice
 from core.model.prices import Offer, OfferId, Price, PriceId, PriceRules, Rate
 from core.store.mapping_prices import (
     OFFER,
@@ -18,6 +19,7 @@ from core.store.mapping_prices import (
     rate_of,
     rules_of,
 )
+from core.store.plan_choices import read_choices
 from core.store.read import chunks
 from core.store.tables import description, offer, price, rate, series
 
@@ -72,6 +74,10 @@ class PriceReader:
         for row in self._rows(select(*RULES)):
             return rules_of(row)
         return PriceRules()
+
+    def choices(self) -> list[PlanChoice]:
+        """What was chosen of plans, as it was chosen."""
+        return read_choices(self._conn)
 
     def texts(self) -> Iterator[tuple[str, str]]:
         """Every text that somebody typed, with where it stands in words."""

@@ -19,7 +19,7 @@ from sqlalchemy import (
     text,
 )
 
-SCHEMA_NO = 5
+SCHEMA_NO = 6
 
 metadata = MetaData(
     naming_convention={
@@ -388,6 +388,28 @@ price_rules = Table(
     Column("silver_minor", BigInteger),
     Column("copper_minor", BigInteger),
     Column("spot_day", Date),
+    Column("inherits_all", Boolean, nullable=False, server_default=text("0")),
+    Column("silver_currency", Text),
+    Column("silver_unit", Text),
+    Column("copper_currency", Text),
+    Column("copper_unit", Text),
+    Column("copper_day", Date),
+)
+
+# What the collector chose of a plan, by slot and purchase: a coin of the price list (description,
+# variety, grade) or an offer. `kind`: `ChoiceKind`; one row `shown` a slot.
+plan_choice = Table(
+    "plan_choice",
+    metadata,
+    _key(),
+    Column("slot_id", Integer, _to("slot.id"), nullable=False, index=True),
+    Column("kind", Text, nullable=False),
+    Column("description_id", Integer, _to("description.id")),
+    Column("variety", Text, nullable=False, server_default=""),
+    Column("is_proof", Boolean, nullable=False, server_default=text("0")),
+    Column("grade", Integer, nullable=False, server_default=text("0")),
+    Column("offer_id", Integer, _to("offer.id"), index=True),
+    CheckConstraint("(description_id IS NULL) <> (offer_id IS NULL)", name="of"),
 )
 
 # A collector's own reference codes; a series need not be carried to have one.
@@ -438,4 +460,5 @@ JOURNALLED = (
     rate,
     price_rules,
     own_code,
+    plan_choice,
 )

@@ -41,6 +41,7 @@ from core.store.tables import (
     description,
     own_code,
     placement,
+    plan_choice,
     reservation,
     saved_arrangement,
     series,
@@ -138,6 +139,8 @@ class Unit:
         coded = select(own_code.c.code).where(own_code.c.series == code).order_by(own_code.c.code)
         if (kept := self._conn.execute(coded).scalars().first()) is not None:
             raise Refused(f"The own code “{kept}” names a variety of this series. Remove it first.")
+        mine = select(description.c.id).where(description.c.series_id == number)
+        self._conn.execute(delete(plan_choice).where(plan_choice.c.description_id.in_(mine)))
         self._conn.execute(delete(description).where(description.c.series_id == number))
         self._conn.execute(delete(series).where(series.c.id == number))
         self._series.pop(code)
@@ -309,6 +312,7 @@ class Unit:
         mine = select(slot.c.id).where(slot.c.album_id == album_id)
         self._conn.execute(delete(placement).where(placement.c.slot_id.in_(mine)))
         self._conn.execute(delete(reservation).where(reservation.c.slot_id.in_(mine)))
+        self._conn.execute(delete(plan_choice).where(plan_choice.c.slot_id.in_(mine)))
         self._delete(album, [album_id], (slot, "album_id"))
 
     def keep_arrangement(self, name: str, shape: Arrangement) -> None:
@@ -341,8 +345,12 @@ class Unit:
         self._update(slot, SLOT_NAMES, rows)
 
     def delete_slots(self, ids: Collection[SlotId]) -> None:
-        """Take slots away with all stays in them and reservations for them; raises NotFound."""
-        self._delete(slot, ids, (placement, "slot_id"), (reservation, "slot_id"))
+        """Take slots away with all stays in them and reservations and choices for them.
+
+        Raises NotFound.
+        """
+        parts = (placement, "slot_id"), (reservation, "slot_id"), (plan_choice, "slot_id")
+        self._delete(slot, ids, *parts)
 
     # Which coin is where
 

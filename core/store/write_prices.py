@@ -1,12 +1,13 @@
-"""What an operation may write of prices, offers, rates and rules."""
+"""What an operation may write of prices, offers, rates, rules, and the choices of a plan."""
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Table, delete, insert, select, update
 
 from core.errors import NotFound, Refused
-from core.model.issue import Description, SeriesId
+from core.model.issue import SeriesId
+from core.model.plan_choice import Listed, PlanChoice
 from core.model.prices import Offer, OfferId, Price, PriceId, PriceRules, Rate
 from core.store.mapping_prices import (
     OFFER_NAMES,
@@ -15,10 +16,9 @@ from core.store.mapping_prices import (
     price_values,
     rules_values,
 )
+from core.store.plan_choices import Intern, delete_choice, delete_of_offers, write_choice
 from core.store.read import chunks
-from core.store.tables import description, offer, price, price_rules, rate, series
-
-Intern = Callable[[Iterable[Description]], Mapping[Description, int]]
+from core.store.tables import description, offer, price, price_rules, rate, series, slot
 
 
 class PriceWriter:
@@ -76,17 +76,23 @@ class PriceWriter:
         ]
 
     def update_offer(self, one: Offer) -> None:
-        """Write all that is known of an offer, found by its id; raises NotFound."""
+        """Write all that is known of an offer, found by its id; raises NotFound.
+
+        What was chosen of an offer ends once it is taken.
+        """
         changed = update(offer).where(offer.c.id == one.id).values(self._offer_row(one))
         if self._conn.execute(changed).rowcount != 1:
             raise _not_there("offer", one.id)
+        if one.is_taken:
+            delete_of_offers(self._conn, [one.id])
 
     def _offer_row(self, one: Offer) -> dict[str, Any]:
         values = offer_values(one, self._intern([one.description])[one.description])
         return dict(zip(OFFER_NAMES, values, strict=True))
 
     def delete_offers(self, ids: Collection[OfferId]) -> None:
-        """Take offers out of the collection; raises NotFound."""
+        """Take offers out of the collection, with what was chosen of them; raises NotFound."""
+        delete_of_offers(self._conn, ids)
         self._delete(offer, ids)
 
     def set_rate(self, one: Rate) -> None:
@@ -102,6 +108,21 @@ class PriceWriter:
         both = (rate.c.currency == currency, rate.c.base == base)
         if self._conn.execute(delete(rate).where(*both)).rowcount != 1:
             raise NotFound(f"There is no rate of {currency} in {base}.")
+
+    def set_choice(self, one: PlanChoice) -> None:
+        """Keep a choice of a plan, in place of what was said of this purchase in its slot.
+
+        A slot shows one purchase. Raises NotFound where the slot or the offer is not there.
+        """
+        self._require(slot, [one.slot])
+        if not isinstance(one.of, Listed):
+            self._require(offer, [one.of])
+        write_choice(self._conn, self._intern, one)
+
+    def drop_choices(self, many: Collection[PlanChoice]) -> None:
+        """Say these no longer; those that were not said stay so."""
+        for one in many:
+            delete_choice(self._conn, self._intern, one)
 
     def set_rules(self, one: PriceRules) -> None:
         """Keep the rules; those of a new collection are kept as none."""
@@ -119,13 +140,17 @@ class PriceWriter:
             if self._conn.execute(mine.where(series.c.code == code)).first() is not None:
                 raise Refused(f"{what} of this series. Delete them first.")
 
-    def _delete(self, table: Table, ids: Collection[int]) -> None:
+    def _require(self, table: Table, ids: Collection[int]) -> None:
         for chunk in chunks(ids):
-            gone = delete(table).where(table.c.id.in_(chunk))
-            if self._conn.execute(gone).rowcount != len(set(chunk)):
-                there = select(table.c.id).where(table.c.id.in_(chunk))
-                left = set(chunk) - set(self._conn.execute(there).scalars())
-                raise _not_there(table.name, min(left, default=chunk[0]))
+            there = select(table.c.id).where(table.c.id.in_(chunk))
+            left = set(chunk) - set(self._conn.execute(there).scalars())
+            if left:
+                raise _not_there(table.name, min(left))
+
+    def _delete(self, table: Table, ids: Collection[int]) -> None:
+        self._require(table, ids)
+        for chunk in chunks(ids):
+            self._conn.execute(delete(table).where(table.c.id.in_(chunk)))
 
 
 def _not_there(what: str, number: int) -> NotFound:

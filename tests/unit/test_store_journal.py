@@ -47,6 +47,7 @@ from tests.store_material import (
     a_coin,
     a_log,
     a_store,
+    add_choices,
     add_prices,
     delete_prices,
     fill,
@@ -493,7 +494,9 @@ def test_a_file_of_an_older_schema_is_renewed_with_all_that_is_in_it(
             delete_prices(unit)
             unit.prices.delete_rate("EUR", "HBT")
             unit.prices.set_rules(PriceRules())
-        unit.set_own_code(TOKENS, VarietyId("doubled"), "")
+        if schema_no < 5:
+            unit.set_own_code(TOKENS, VarietyId("doubled"), "")
+        unit.prices.drop_choices(unit.read.prices.choices())
     assert store.content_hash() == new.content_hash()
     with store.reading() as read:
         assert {slot.lead for slot in read.slots(read.albums()[0].id)} == {NO_LEAD}
@@ -502,15 +505,17 @@ def test_a_file_of_an_older_schema_is_renewed_with_all_that_is_in_it(
         assert (len(read.log.campaigns()), len(read.log.tallies())) == (schema_no // 3,) * 2
         assert bool(read.prices.prices()) is (schema_no > 3)
         assert (read.prices.rules() == PriceRules()) is (schema_no < 4)
-        assert read.own_codes() == {}
+        assert bool(read.own_codes()) is (schema_no > 4)
+        assert read.prices.choices() == []
     assert [entry.label for entry in store.history(5)] == ["Name it", "Begin"]
     assert (store.undo_label, store.check()) == (None, [])
-    assert (tmp_path / "jar copies" / "jar before schema 5.slotleaf").exists()
+    assert (tmp_path / "jar copies" / "jar before schema 6.slotleaf").exists()
     before = store.rows_hash()
     with store.operation("Begin a search") as unit:
         unit.log.add_all(a_log(unit.read.albums()[0].id, CoinId(10), 1 + schema_no // 3))
         add_prices(unit)
-        unit.set_own_code(TOKENS, VarietyId("doubled"), "K 12")
+        unit.set_own_code(TOKENS, VarietyId("doubled"), "K 14")
+        add_choices(unit, [one.id for one in unit.read.slots(unit.read.albums()[0].id)])
     assert store.undo() is not None
     assert store.rows_hash() == before
     new.close()
