@@ -5,15 +5,13 @@ only where it is asked for. The same box gives the same report on any later day:
 they stood at the end of the day on which its last find went into one, with its own coins in place.
 """
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from collections.abc import Collection as Several
-from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from core.app.box_slots import SlotStep, became
 from core.app.checklists import day_text
 from core.app.past import AlbumPast
 from core.app.search_views import BoxView, FindLine
@@ -22,9 +20,8 @@ from core.app.views import SlotView
 from core.errors import BadEntry
 from core.glyph.codes import STATE_BITS
 from core.glyph.palette import LIGHT
-from core.model.album import AlbumId, AlbumKind, Placement, SlotId
+from core.model.album import SlotId
 from core.model.coin import Coin, CoinId, CoinStatus
-from core.model.fit import does_better
 from core.model.money import money_text
 from core.model.search import BoxId, Claim, Weighing
 from core.printing.box_markdown import report_markdown
@@ -41,7 +38,7 @@ from core.printing.checklist import Paper
 from core.printing.drawn_page import MOST_PX, page_png
 from core.printing.pdf import measure, pages_pdf
 from core.printing.whole_file import write_whole
-from core.search.facts import BoxFacts, CampaignFacts
+from core.search.facts import SO_FAR, BoxFacts, CampaignFacts
 from core.search.records import Over, Record, RecordKind, records, usual_rules
 from core.search.tally import Tallier, tally_lines
 
@@ -109,7 +106,7 @@ def box_report(collection: "Collection", box_id: BoxId, private: bool = False) -
     told = record_texts(
         records(tallier, rules, before), records(tallier, rules, campaign), box.id, campaign
     )
-    albums = album_changes(collection, [line.coin.id for line in view.finds])
+    albums = album_changes(collection, collection.log.box_slots(box_id).steps)
     name = collection.name
     return BoxReport(
         title=f"Box {box.number}",
@@ -118,7 +115,7 @@ def box_report(collection: "Collection", box_id: BoxId, private: bool = False) -
         created=f"D:{box.begun:%Y%m%d}000000Z",
         footer=name,
         facts=(*_facts(view), *(_private(view) if private else ())),
-        summary=_summary(view, albums),
+        summary=_summary(view),
         albums=albums,
         tallies=lines,
         usual_text=usual_words(lines, box.kind.is_usual),
@@ -186,15 +183,17 @@ def time_text(seconds: int) -> str:
     return " ".join(filter(None, (f"{hours} h" if hours else "", f"{rest} min" if rest else "")))
 
 
-def _summary(view: BoxView, albums: Sequence[AlbumChange]) -> str:
-    """3 slots filled and 2 bettered in 2 albums, from 25 finds among 2,500 coins."""
-    words = Counter(line.words for album in albums for line in album.lines)
+def _summary(view: BoxView) -> str:
+    """3 slots filled and 2 slots bettered, from 25 finds among 2,500 coins."""
+    facts = view.facts
     parts = [
-        f"{words[word]:,} slot{'' if words[word] == 1 else 's'} {said}"
-        for word, said in (("new", "filled"), ("better", "bettered"))
-        if words[word]
+        f"{many:,} slot{'' if many == 1 else 's'} {said}"
+        for many, said in ((facts.slots_filled, "filled"), (facts.slots_bettered, "bettered"))
+        if many
     ]
     done = " and ".join(parts) or "No slot filled or bettered"
+    if parts and not facts.is_done:
+        done = f"{SO_FAR[:1].upper()}{SO_FAR[1:]}: {done}"
     finds, coins = len(view.finds), view.coins_opened
     among = f"from {finds:,} find{'' if finds == 1 else 's'} among {coins:,} coins"
     return f"{done}, {among}."
@@ -301,86 +300,16 @@ def record_texts(
 # ---- albums
 
 
-@dataclass(frozen=True, slots=True)
-class SlotStep:
-    """A slot that a box changed: its coin before and after, None for none."""
-
-    before: CoinId | None
-    after: CoinId | None
-    day: date
-
-
-def slot_steps(stays: Iterable[Placement], finds: Several[CoinId]) -> dict[SlotId, SlotStep]:
-    """What these finds changed in slots: their own, and those that coins went to for them.
-
-    `stays` are all of the albums. Of a find its last stay counts, unless that was a
-    slip. A coin that makes way leaves its slot the day the find comes in; where it goes into
-    another slot that day, that one changed too.
-    """
-    ordered = sorted(stays, key=lambda stay: (stay.since, stay.id))
-    by_slot: defaultdict[SlotId, list[Placement]] = defaultdict(list)
-    by_coin: defaultdict[CoinId, list[Placement]] = defaultdict(list)
-    for stay in ordered:
-        by_slot[stay.slot].append(stay)
-        by_coin[stay.coin].append(stay)
-    own = set(finds)
-    lasting = (by_coin[coin][-1] for coin in finds if by_coin.get(coin))
-    waiting = [stay for stay in lasting if not _is_slip(stay, by_slot[stay.slot])]
-    waiting.sort(key=lambda stay: (stay.since, stay.id))
-    found: dict[SlotId, SlotStep] = {}
-    while waiting:
-        stay = waiting.pop(0)
-        left = _made_way(by_slot[stay.slot], stay, own)
-        before = left.coin if left else None
-        if stay.slot in found:  # by a find of the box that was bettered by another
-            before = found[stay.slot].before
-        found[stay.slot] = SlotStep(before, stay.coin, stay.since)
-        if left is None:
-            continue
-        onward = [
-            other
-            for other in by_coin[left.coin]
-            if other.since == stay.since and other.id > left.id and other.slot != stay.slot
-        ]
-        if onward and onward[-1].slot not in found:
-            waiting.append(onward[-1])
-    return found
-
-
-def _is_slip(stay: Placement, beside: Sequence[Placement]) -> bool:
-    """Whether a coin came out the day it went in, and not to make way for another."""
-    if stay.until is None or stay.until > stay.since:
-        return False
-    return not any(other.id > stay.id and other.since == stay.until for other in beside)
-
-
-def _made_way(
-    beside: Sequence[Placement], stay: Placement, own: Several[CoinId]
-) -> Placement | None:
-    """The stay that ended in a slot the day another coin came in; none of the box's own finds."""
-    ended = [
-        other
-        for other in beside
-        if other.id < stay.id and other.until == stay.since
-        if other.coin not in own and other.coin != stay.coin
-    ]
-    return ended[-1] if ended else None
-
-
-def album_changes(collection: "Collection", finds: Sequence[CoinId]) -> tuple[AlbumChange, ...]:
-    """The albums that finds changed, from the top of the shelf, before and after."""
-    coins = collection.coins_by_number(finds)
-    codes = {coin.description.series for coin in coins.values()}
-    pasts: dict[AlbumId, AlbumPast] = {}
+def album_changes(
+    collection: "Collection", steps: Mapping[SlotId, SlotStep]
+) -> tuple[AlbumChange, ...]:
+    """The albums in which a box changed slots, from the top of the shelf, before and after."""
+    told: list[AlbumChange] = []
     for album in collection.albums():
-        if album.kind is AlbumKind.HOLDER:
-            view = collection.album_view(album.id)
-            if codes & {one.id for one in view.all_series}:
-                pasts[album.id] = collection.album_past(album.id)
-    stays = [stay for past in pasts.values() for stay in past.stays]
-    steps = slot_steps(stays, list(dict.fromkeys(finds)))
-    made = (_album_change(past, steps) for past in pasts.values())
-    return tuple(one for one in made if one is not None)
+        if not steps.keys().isdisjoint(collection.album_view(album.id).by_id):
+            change = _album_change(collection.album_past(album.id), steps)
+            told += [change] if change else []
+    return tuple(told)
 
 
 def _album_change(past: AlbumPast, steps: Mapping[SlotId, SlotStep]) -> AlbumChange | None:
@@ -425,8 +354,4 @@ def _slot_line(past: AlbumPast, before: SlotView, after: SlotView) -> SlotLine:
 def _became(past: AlbumPast, before: SlotView, after: SlotView) -> str:
     if after.coin is None:
         return "out"
-    if before.coin is None:
-        return "new"
-    series = past.present.series_of(after.slot)
-    is_better = does_better(series, after.slot, before.coin, after.coin)
-    return "better" if is_better else "other coin"
+    return became(past.present.series_of(after.slot), after.slot, before.coin, after.coin).value

@@ -1,13 +1,13 @@
 """Boxes of the log as the plain figures that the reckoning asks for."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from core.model.coin import Coin, CoinId, Finding
 from core.model.issue import Description, Series, SeriesId
 from core.model.label import describe
 from core.model.search import Box, Claim, Find, Looked, Roll, Search, Sighting
-from core.search.facts import BoxFacts, Seen
+from core.search.facts import FILLS, SPARE, UPGRADES, BoxFacts, Seen
 
 Known = tuple[int, str]
 """What a coin may still be, as a mask over the issues of its series, and how it is written."""
@@ -15,7 +15,10 @@ Known = tuple[int, str]
 
 @dataclass(frozen=True, slots=True)
 class BoxParts:
-    """A box as it is kept; `coins` are those of its finds."""
+    """A box as it is kept; `coins` are those of its finds.
+
+    `came` is what came of finds in the albums (`BoxSlots.came`); nothing while the box is open.
+    """
 
     box: Box
     search: Search
@@ -24,6 +27,7 @@ class BoxParts:
     coins: Mapping[CoinId, Coin]
     sightings: Sequence[Sighting]
     claims: Sequence[Claim]
+    came: Mapping[CoinId, Sequence[str]] = field(default_factory=dict)
 
 
 def known_of(series_of: Callable[[SeriesId], Series], description: Description) -> Known:
@@ -62,7 +66,7 @@ def box_facts(parts: BoxParts, known: Callable[[Description], Known]) -> BoxFact
         box.currency,
         box.seconds,
         box.at_roll,
-        tuple(_find(find, parts.coins[find.coin], known) for find in parts.finds),
+        _finds(parts, known),
         tuple(_sighting(sighting, known) for sighting in parts.sightings),
         tuple(parts.claims),
     )
@@ -73,7 +77,30 @@ def roll_coins(box: Box, roll: Roll | None) -> int:
     return box.per_roll if roll is None or roll.coins is None else roll.coins
 
 
-def _find(find: Find, coin: Coin, known: Callable[[Description], Known]) -> Seen:
+def _finds(parts: BoxParts, known: Callable[[Description], Known]) -> tuple[Seen, ...]:
+    came = dict(parts.came)
+    finds: list[Seen] = []
+    for find in parts.finds:
+        slots = came.pop(find.coin, ())  # of finds that lie in one lot, the first
+        told = _came(find, slots) if parts.box.is_done else None
+        finds.append(_find(find, parts.coins[find.coin], known, told))
+    return tuple(finds)
+
+
+def _came(find: Find, slots: Sequence[str]) -> tuple[str, ...]:
+    """What came of a find: a spare where its answer spoke of a slot and no slot changed."""
+    if slots:
+        return tuple(slots)
+    answer = SPARE if find.answer in (FILLS, UPGRADES) else find.answer
+    return (answer,) if answer else ()
+
+
+def _find(
+    find: Find,
+    coin: Coin,
+    known: Callable[[Description], Known],
+    came: tuple[str, ...] | None,
+) -> Seen:
     mask, said = known(coin.description)
     return Seen(
         find.roll,
@@ -86,6 +113,7 @@ def _find(find: Find, coin: Coin, known: Callable[[Description], Known]) -> Seen
         is_kept=True,
         is_ender=find.is_ender,
         said=said,
+        came=came,
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
+from core.app.box_slots import BoxSlots, Stays, box_slots
 from core.app.changes import Changes
 from core.app.search_common import rolls_before_in
 from core.app.search_facts import BoxParts, Known, box_facts, known_of, roll_coins
@@ -101,8 +102,7 @@ class BoxView:
     """A box as it is worked on. Rolls, finds and sightings in order; claims and weighings too.
 
     `goal` is the goal album's headline now, `have_before` what it had without this box; both None
-    where there is no goal. `slots_filled` and `slots_bettered` count slots of any album in which
-    coins of this box sit now: empty before, or with a coin before. `facts` are for the reckoning.
+    where there is no goal. `facts` are for the reckoning; they tell the slots filled and bettered.
     """
 
     box: Box
@@ -116,8 +116,6 @@ class BoxView:
     facts: BoxFacts
     goal: Headline | None = None
     have_before: int | None = None
-    slots_filled: int = 0
-    slots_bettered: int = 0
 
     @property
     def coins_opened(self) -> int:
@@ -140,7 +138,10 @@ class BoxView:
 
 @dataclass(frozen=True, slots=True)
 class BoxLine:
-    """A box in the list of its campaign; `slots` are finds that filled a gap when they came."""
+    """A box in the list of its campaign; `slots` it filled, `bettered` others.
+
+    Both are provisional while the box is open: so far by the answers.
+    """
 
     box: Box
     search: Search
@@ -148,6 +149,7 @@ class BoxLine:
     seen: int
     slots: int
     opened: int
+    bettered: int = 0
 
     @property
     def text(self) -> str:
@@ -198,6 +200,7 @@ class SearchLog:
         self._parts: dict[BoxId, BoxParts] = {}
         self._known: dict[Description, Known] = {}
         self._boxes_of: defaultdict[CoinId, set[BoxId]] = defaultdict(set)
+        self._boxes_at: defaultdict[SlotId, set[BoxId]] = defaultdict(set)
 
     def forget(self, changes: Changes) -> None:
         """Drop the figures that a change made untrue."""
@@ -206,7 +209,9 @@ class SearchLog:
             self._parts.clear()
             self._known.clear()
             self._boxes_of.clear()
+            self._boxes_at.clear()
         touched = {box for coin in changes.coins for box in self._boxes_of.get(coin, ())}
+        touched |= {box for slot in changes.slots for box in self._boxes_at.get(slot, ())}
         for box in touched | changes.boxes:
             self._facts.pop(box, None)
             self._parts.pop(box, None)
@@ -354,36 +359,55 @@ class SearchLog:
 
     def _read_one(self, reader: Reader, box: Box, search: Search) -> None:
         log, box_id = reader.log, box.id
-        self._keep(
-            BoxParts(
-                box,
-                search,
-                log.rolls(box_id),
-                log.finds(box_id),
-                log.coins_found(box_id),
-                log.sightings(box_id),
-                log.claims(box_id),
-            )
+        parts = BoxParts(
+            box,
+            search,
+            log.rolls(box_id),
+            log.finds(box_id),
+            log.coins_found(box_id),
+            log.sightings(box_id),
+            log.claims(box_id),
         )
+        self._keep(reader, parts, Stays.read(reader, len(parts.finds)))
 
     def _read_all(
-        self, reader: Reader, boxes: Iterable[Box], searches: dict[SearchId, Search]
+        self, reader: Reader, boxes: Sequence[Box], searches: dict[SearchId, Search]
     ) -> None:
         log = reader.log
         rolls, finds = _by_box(log.all_rolls()), _by_box(log.all_finds())
         seen, claims = _by_box(log.all_sightings()), _by_box(log.all_claims())
         coins = reader.coins({one.coin for mine in finds.values() for one in mine})
+        settled = {one.coin for box in boxes if box.is_done for one in finds[box.id]}
+        stays = Stays.read(reader, len(settled))
         for box in boxes:
             of = box.id
             search = searches[box.search]
             mine = {find.coin: coins[find.coin] for find in finds[of]}
-            self._keep(BoxParts(box, search, rolls[of], finds[of], mine, seen[of], claims[of]))
+            parts = BoxParts(box, search, rolls[of], finds[of], mine, seen[of], claims[of])
+            self._keep(reader, parts, stays)
 
-    def _keep(self, parts: BoxParts) -> None:
-        self._parts[parts.box.id] = parts
-        self._facts[parts.box.id] = box_facts(parts, self._known_of)
+    def _keep(self, reader: Reader, parts: BoxParts, stays: Stays) -> None:
+        box = parts.box
+        if box.is_done:
+            slots = self._slots(reader, parts.finds, stays)
+            parts = replace(parts, came=slots.came)
+            for slot in slots.slots:
+                self._boxes_at[slot].add(box.id)
+            for coin in slots.coins:
+                self._boxes_of[coin].add(box.id)
+        self._parts[box.id] = parts
+        self._facts[box.id] = box_facts(parts, self._known_of)
         for find in parts.finds:
-            self._boxes_of[find.coin].add(parts.box.id)
+            self._boxes_of[find.coin].add(box.id)
+
+    def _slots(self, reader: Reader, finds: Sequence[Find], stays: Stays) -> BoxSlots:
+        return box_slots(reader, [find.coin for find in finds], stays, self._collection.series)
+
+    def box_slots(self, box_id: BoxId) -> BoxSlots:
+        """What the finds of a box changed in the albums up to now, finished or not."""
+        with self._store.reading() as reader:
+            finds = reader.log.finds(box_id)
+            return self._slots(reader, finds, Stays.read(reader, len(finds)))
 
     def _known_of(self, description: Description) -> Known:
         known = self._known.get(description)
@@ -404,7 +428,7 @@ class SearchLog:
             slots = reader.slots_by_ids({stay.slot for stay in stays})
             weighings = reader.log.weighings(box_id)
         goal = self._goal(campaign)
-        fresh, bettered = _filled(stays, coins)
+        fresh = _filled(stays, coins)
         of_goal = [s for s in fresh if slots[s].album == campaign.album and goal is not None]
         counted = sum(self._counts(slots[s].album, s) for s in of_goal)
         at = {stay.coin: slots[stay.slot] for stay in stays if stay.until is None}
@@ -442,8 +466,6 @@ class SearchLog:
             facts,
             goal[1] if goal else None,
             goal[1].have - counted if goal else None,
-            len(fresh),
-            len(bettered),
         )
 
     def _name(self, coin: Coin, said: str) -> str:
@@ -472,7 +494,8 @@ def _by_box(entries: Iterable[InBox]) -> defaultdict[BoxId, list[InBox]]:
 
 def _box_line(box: Box, search: Search, facts: BoxFacts) -> BoxLine:
     seen = sum(one.quantity for one in facts.sightings)
-    return BoxLine(box, search, len(facts.finds), seen, facts.slots_filled, facts.opened)
+    slots, bettered = facts.slots_filled, facts.slots_bettered
+    return BoxLine(box, search, len(facts.finds), seen, slots, facts.opened, bettered)
 
 
 def _seen_name(one: Sighting, said: str, variety: str) -> str:
@@ -517,20 +540,18 @@ def _roll_views(parts: BoxParts, before: int) -> tuple[RollView, ...]:
     return tuple(views)
 
 
-def _filled(
-    stays: Sequence[Placement], coins: Mapping[CoinId, Coin]
-) -> tuple[list[SlotId], list[SlotId]]:
-    """The slots where these coins sit now: those empty when the first of them came, the others."""
+def _filled(stays: Sequence[Placement], coins: Mapping[CoinId, Coin]) -> list[SlotId]:
+    """The slots where these coins sit now that were empty when the first of them came."""
     by_slot: defaultdict[SlotId, list[Placement]] = defaultdict(list)
     for stay in stays:
         by_slot[stay.slot].append(stay)
     fresh: list[SlotId] = []
-    bettered: list[SlotId] = []
     for slot, mine in by_slot.items():
         came = min(stay.since for stay in mine if stay.coin in coins)
         others = (stay for stay in mine if stay.coin not in coins)
         was_full = any(
             stay.since <= came and stay.until is not None and stay.until >= came for stay in others
         )
-        (bettered if was_full else fresh).append(slot)
-    return fresh, bettered
+        if not was_full:
+            fresh.append(slot)
+    return fresh

@@ -227,6 +227,8 @@ def list_boxes(file: Path, as_json: bool) -> None:
             "kept": line.kept,
             "seen": line.seen,
             "slots": line.slots,
+            "upgrades": line.bettered,
+            "slots_by": "albums" if line.box.is_done else "answers so far",
             "is_done": line.box.is_done,
         }
         for campaign in campaigns
@@ -284,7 +286,7 @@ def show_box(file: Path, box: str, as_json: bool) -> None:
     if not as_json:
         done = "finished" if view.box.is_done else f"roll {view.now.shown} in hand"
         click.echo(f"Box {view.box.number} of {view.campaign.name}: {view.text}")
-        click.echo(f"{done} · {view.coins_opened:,} coins opened")
+        click.echo(f"{done} · {view.coins_opened:,} coins opened · {view.facts.slots_text}")
     rows = [row for _, row in sorted(entries, key=lambda pair: pair[0])]
     write_rows(rows, as_json, "Nothing was kept or counted in it yet.")
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from core.printing.box_report import AlbumChange, BoxReport, band_text, figure, likely_text
 from core.printing.text_runs import printable
+from core.search.tally import SO_FAR_NOTE
 
 _SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~])")
 
@@ -85,8 +86,10 @@ def _tallies(report: BoxReport) -> Iterator[str]:
     for line in report.tallies:
         pace = None if line.on_pace is None else float(round(line.on_pace))
         beside = () if report.is_done else (figure(pace), likely_text(line))
-        rows.append((line.name, figure(line.now), *beside, figure(line.usual), band_text(line)))
+        rows.append((line.marked, figure(line.now), *beside, figure(line.usual), band_text(line)))
     yield from _table(("Tally", "Now", *more, "Usual", "10–90 %"), rows, numbers_from=1)
+    if any(line.is_so_far for line in report.tallies):
+        yield from ("", plain(SO_FAR_NOTE))
 
 
 def _table(

@@ -19,7 +19,7 @@ from core.printing.legend_line import draw_ring_sign
 from core.printing.page_edges import draw_footer, frame_of
 from core.printing.placed import Measure, Page, PlacedRule, Sheet, Style, frame, rounded
 from core.printing.text_runs import Face, wrap_text
-from core.search.tally import FEWEST_BOXES, TallyLine, scale_to
+from core.search.tally import FEWEST_BOXES, SO_FAR_NOTE, TallyLine, scale_to
 
 TITLE, ASIDE = Style(Face.BOLD, 19.0), Style(Face.REGULAR, 12.0)
 SMALL, TINY = Style(Face.REGULAR, 8.6), Style(Face.REGULAR, 7.2)
@@ -447,7 +447,7 @@ def _tallies(report: BoxReport, width: float) -> Iterator[Block]:
         def draw(sheet: Sheet, x: float, y: float) -> None:
             middle = y + ROW / 2
             base = middle + MIDDLE * PLAIN.size
-            sheet.short_text(x, base, line.name, PLAIN, name_room - 6)
+            sheet.short_text(x, base, line.marked, PLAIN, name_room - 6)
             sheet.text_to(x + name_room + each, base, figure(line.now), FIGURE)
             for at, text in enumerate(told, 2):
                 sheet.text_to(x + name_room + at * each, base, text, PLAIN)
@@ -461,6 +461,8 @@ def _tallies(report: BoxReport, width: float) -> Iterator[Block]:
     yield _section("Tallies", report.usual_text)
     yield head
     yield from map(row, report.tallies)
+    if any(line.is_so_far for line in report.tallies):
+        yield _line(SO_FAR_NOTE, PLAIN, ink_is_mute=True)
 
 
 def _key(sheet: Sheet, x: float, y: float, is_done: bool) -> None:

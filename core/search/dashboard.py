@@ -96,7 +96,11 @@ class Trend:
 
 @dataclass(frozen=True, slots=True)
 class Dashboard:
-    """All of a campaign. `boxes` and `coins` in all hold those before the log, the rows do not."""
+    """All of a campaign. `boxes` and `coins` in all hold those before the log, the rows do not.
+
+    `open_boxes` are the numbers of those not finished that are among the figures: their slots are
+    counted by the answers so far.
+    """
 
     boxes_in_all: int
     coins_in_all: int
@@ -106,6 +110,7 @@ class Dashboard:
     cost_per_slot: tuple[PerSlot, ...]
     hours_per_slot: PerSlot | None
     trends: tuple[Trend, ...]
+    open_boxes: tuple[int, ...] = ()
 
 
 def dashboard(tallier: Tallier, tallies: Sequence[Tally], campaign: CampaignFacts) -> Dashboard:
@@ -146,6 +151,7 @@ def dashboard(tallier: Tallier, tallies: Sequence[Tally], campaign: CampaignFact
         _cost_per_slot(boxes),
         _hours_per_slot(boxes),
         tuple(trend(tallier, name, rule, boxes, of) for name, rule, of in rules),
+        tuple(box.number for box in boxes if not box.is_done),
     )
 
 

@@ -8,6 +8,10 @@ from core.model.search import BoxId, BoxKind, Campaign, CampaignId, Claim, Searc
 
 FILLS, UPGRADES = "Fills a gap", "Upgrade"
 """The answers that change an album, as finds keep them."""
+SPARE = "Spare"
+"""The answer that would have been right where nothing came of one of those."""
+SO_FAR = "so far by the answers"
+"""What is said of slots that are counted by answers, the box being open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +21,8 @@ class Seen:
     `series` is None and `mask` 0 where no coin is described (+foreign). `mask` is what the coin
     may still be, over the issues of its series. `varieties` are those it is known to be, neither
     suspected nor looked for in vain. `said` is how the coin is written: 1943-D. `place` is its
-    order among all entries of the box, from 1.
+    order among all entries of the box, from 1. `answer` is what was said at the table; `came` what
+    really came of a find, in the words of the answers, each slot told; None while its box is open.
     """
 
     roll: int
@@ -32,6 +37,12 @@ class Seen:
     is_kept: bool = False
     is_ender: bool = False
     said: str = ""
+    came: tuple[str, ...] | None = None
+
+    @property
+    def verdicts(self) -> tuple[str, ...]:
+        """What counts of it: what came of it, the answer while that is not known."""
+        return (self.answer,) if self.came is None else self.came
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +93,20 @@ class BoxFacts:
 
     @property
     def slots_filled(self) -> int:
-        """The finds that filled a gap."""
-        return sum(one.answer == FILLS for one in self.finds)
+        """The slots that the box filled; while it is open, by the answers so far."""
+        return sum(one.verdicts.count(FILLS) for one in self.finds)
+
+    @property
+    def slots_bettered(self) -> int:
+        """The slots that the box bettered; while it is open, by the answers so far."""
+        return sum(one.verdicts.count(UPGRADES) for one in self.finds)
+
+    @property
+    def slots_text(self) -> str:
+        """2 slots filled, 1 bettered; so far by the answers: 2 slots filled, 1 bettered."""
+        slots = f"{self.slots_filled:,} slot{'' if self.slots_filled == 1 else 's'} filled"
+        told = f"{slots}, {self.slots_bettered:,} bettered"
+        return told if self.is_done else f"{SO_FAR}: {told}"
 
 
 @dataclass(frozen=True, slots=True)

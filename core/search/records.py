@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from core.model.search import BoxId, Tally, TallyRule
-from core.search.facts import BoxFacts, CampaignFacts, Seen
+from core.search.facts import SO_FAR, BoxFacts, CampaignFacts, Seen
 from core.search.tally import Tallier
 
 
@@ -171,6 +171,8 @@ def _most(tallier: Tallier, rule: RecordRule, boxes: Sequence[BoxFacts]) -> list
         count = tallier.in_box(rule.counts, box)
         if count > (best.value if best else 0):
             text = f"most in a box, {rule.name}: {count:,} in box {box.number}"
+            if rule.counts.verdicts and not box.is_done:
+                text += f", {SO_FAR}"
             last = max((s for s in box.seen if tallier.holds(rule.counts, s)), key=_place)
             best = _record(rule, "", count, box, last, text)
     return [best] if best else []

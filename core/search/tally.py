@@ -9,11 +9,14 @@ from typing import TypeVar, cast
 
 from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.search import BoxId, Tally, TallyRule
-from core.search.facts import BoxFacts, Seen
+from core.search.facts import SO_FAR, BoxFacts, Seen
 from core.search.likely import likely
 
 FEWEST_BOXES = 3
 """“Usual” is not told from fewer comparable boxes."""
+
+SO_FAR_NOTE = f"* {SO_FAR}"
+"""Stands under tallies of which one is marked with the star."""
 
 _Made = TypeVar("_Made")
 
@@ -35,7 +38,7 @@ class Tallier:
         """
         if rule.counters and one.counter not in rule.counters:
             return False
-        if rule.verdicts and one.answer not in rule.verdicts:
+        if rule.verdicts and not set(rule.verdicts) & set(one.verdicts):
             return False
         if rule.varieties and not set(rule.varieties) & set(one.varieties):
             return False
@@ -57,8 +60,11 @@ class Tallier:
         return found
 
     def count(self, rule: TallyRule, seen: Iterable[Seen]) -> int:
-        """How many coins the rule counts."""
-        return sum(one.quantity for one in seen if self.holds(rule, one))
+        """How many coins the rule counts; of a rule over verdicts, how many slots they came to.
+
+        A find that bettered one slot and whose freed coin filled another counts as each of them.
+        """
+        return sum(one.quantity * _times(rule, one) for one in seen if self.holds(rule, one))
 
     def in_box(self, rule: TallyRule, box: BoxFacts) -> int:
         """How many of a box the rule counts."""
@@ -103,6 +109,10 @@ class Tallier:
         )
 
 
+def _times(rule: TallyRule, one: Seen) -> int:
+    return sum(word in rule.verdicts for word in one.verdicts) if rule.verdicts else 1
+
+
 def _rule_mask(rule: TallyRule, series: Series) -> int:
     mask = series.may_be(Description(series.id, rule.facets))
     first, last = rule.from_year, rule.to_year
@@ -119,7 +129,7 @@ class TallyLine:
 
     `on_pace` is now × rolls ÷ rolls opened. `likely`: between which four of five such boxes end.
     `usual` and its `band` (10–90 %) are of `count_of_boxes` comparable ones, told as a box of this
-    one's rolls.
+    one's rolls. `is_so_far`: the box is open, and it is counted by the answers given so far.
     """
 
     name: str
@@ -129,6 +139,12 @@ class TallyLine:
     usual: float | None
     band: tuple[float, float] | None
     count_of_boxes: int
+    is_so_far: bool = False
+
+    @property
+    def marked(self) -> str:
+        """The name, with a star that `SO_FAR_NOTE` explains where it is counted by answers."""
+        return f"{self.name} *" if self.is_so_far else self.name
 
 
 def scale_to(line: TallyLine) -> float:
@@ -195,6 +211,7 @@ def _line(tallier: Tallier, tally: Tally, box: BoxFacts, past: Sequence[BoxFacts
         usual,
         band,
         len(past),
+        bool(tally.rule.verdicts) and not box.is_done,
     )
 
 

@@ -17,6 +17,7 @@ from gui.search.dashboard_reading import (
     per_slot_text,
     rate_text,
     read_page,
+    so_far_text,
     trend_row,
 )
 from gui.search.plain_table import PlainTable
@@ -52,7 +53,7 @@ class BoxBars(QWidget):
     def show_series(self, series: Series) -> None:
         """Show a tally over the boxes."""
         self._series = series
-        told = ", ".join(f"box {bar.number} {bar.count}" for bar in series.boxes)
+        told = ", ".join(f"box {bar.number} {series.count_text(bar)}" for bar in series.boxes)
         self.setAccessibleName(f"{series.name}: {told}")
         self.update()
 
@@ -168,6 +169,8 @@ class DashboardPage(QWidget):
         card = self._card("A box on average", "Counts a box, of usual boxes only.")
         self.table = PlainTable("A box on average", card)
         card.box.addWidget(self.table)
+        self.so_far = Label("", "small", card, wraps=True)
+        card.box.addWidget(self.so_far)
         self._slot_card = self._card("What a new slot took")
         self._slots = column(spacing=S)
         self._slot_card.box.addLayout(self._slots)
@@ -255,6 +258,8 @@ class DashboardPage(QWidget):
                 rows += [texts(one, f"{word} {one.group or 'not said'}".strip()) for one in group]
         self.table.show_rows(heads, rows)
         self.table.fit_height()
+        self.so_far.setText(so_far_text(page.board))
+        self.so_far.setVisible(bool(page.board.open_boxes))
 
     def _show_slots(self, page: CampaignPage) -> None:
         clear_layout(self._slots)
@@ -267,6 +272,9 @@ class DashboardPage(QWidget):
         if not told:
             text = "Neither fees nor time are known of these boxes."
             self._slots.addWidget(Label(text, "mute", self._slot_card))
+        elif page.board.open_boxes:
+            so_far = so_far_text(page.board)
+            self._slots.addWidget(Label(so_far, "small", self._slot_card, wraps=True))
 
     def choose(self, name: str) -> None:
         """Show a tally in the picture."""
@@ -279,7 +287,7 @@ class DashboardPage(QWidget):
         self.which.show_value(one.name)
         self.bars.show_series(one)
         self.bars.setToolTip(usual or f"Usual is told from {FEWEST_BOXES} finished boxes on")
-        rows = [(f"Box {bar.number}", f"{bar.coins:,}", f"{bar.count:,}") for bar in one.boxes]
+        rows = [(f"Box {bar.number}", f"{bar.coins:,}", one.count_text(bar)) for bar in one.boxes]
         self.behind_table.show_rows(("Box", "Coins", one.name), rows)
         self.behind_table.fit_height()
 

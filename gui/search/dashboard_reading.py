@@ -7,6 +7,7 @@ from core.app.search_views import CampaignView
 from core.model.money import money_text
 from core.model.search import CampaignId, Tally
 from core.search.dashboard import SLOTS, SLOTS_NAME, Dashboard, PerSlot, Rate, Trend, dashboard
+from core.search.facts import SO_FAR
 from core.search.tally import Tallier, usual_of
 
 if TYPE_CHECKING:
@@ -26,12 +27,21 @@ class BoxBar:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """A tally over the boxes of a campaign; `usual` and `band` (10–90 %) None under three boxes."""
+    """A tally over the boxes of a campaign; `usual` and `band` (10–90 %) None under three boxes.
+
+    `is_of_slots`: it counts what came of finds, of a box not finished by the answers so far.
+    """
 
     name: str
     boxes: tuple[BoxBar, ...]
     usual: float | None
     band: tuple[float, float] | None
+    is_of_slots: bool = False
+
+    def count_text(self, bar: BoxBar) -> str:
+        """1,204; 2, so far by the answers."""
+        is_so_far = self.is_of_slots and not bar.is_done
+        return f"{bar.count:,}, {SO_FAR}" if is_so_far else f"{bar.count:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +75,21 @@ def _series(tallier: Tallier, view: CampaignView, name: str, tally: Tally | None
         for b in boxes
     )
     usual, band = usual_of([bar.count for bar in bars if bar.is_usual and bar.is_done])
-    return Series(name, bars, usual, band)
+    return Series(name, bars, usual, band, bool(rule.verdicts))
 
 
 # ---- words ------------------------------------------------------------------------------------
+
+
+def so_far_text(board: Dashboard) -> str:
+    """Box 33 is not finished: its slots are told so far by the answers; "" where all are."""
+    numbers = [f"{number:,}" for number in board.open_boxes]
+    if not numbers:
+        return ""
+    if len(numbers) == 1:
+        return f"Box {numbers[0]} is not finished: its slots are told {SO_FAR}."
+    named = f"Boxes {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return f"{named} are not finished: their slots are told {SO_FAR}."
 
 
 def rate_text(rate: Rate) -> str:

@@ -7,11 +7,12 @@ from PySide6.QtGui import QColor, QFont, QHelpEvent, QMouseEvent, QPainter, QPai
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from core.glyph.palette import Palette
-from core.search.tally import FEWEST_BOXES, TallyLine, scale_to
+from core.search.facts import SO_FAR
+from core.search.tally import FEWEST_BOXES, SO_FAR_NOTE, TallyLine, scale_to
 from gui.style_sheet import mix
 from gui.theme import XS, M, S, current_palette
 
-ROW_PX, HEAD_PX, FOOT_PX = 50, 24, 40
+ROW_PX, HEAD_PX, FOOT_PX, NOTE_PX = 50, 24, 40, 15
 _NOW, _PACE, _USUAL = 0, 1, 2
 NARROW_ROW_PX = 42
 
@@ -27,7 +28,7 @@ def figure(value: float | None) -> str:
 
 def spoken_line(line: TallyLine) -> str:
     """A tally in words."""
-    told = [f"{line.name}: {line.now:,} now"]
+    told = [f"{line.name}: {line.now:,} now{f' {SO_FAR}' if line.is_so_far else ''}"]
     if line.on_pace is not None:
         told.append(f"{round(line.on_pace):,} on pace")
     if line.likely is not None:
@@ -59,9 +60,15 @@ class TallyRows(QWidget):
         """Show the tallies of a box."""
         self._lines = tuple(lines)
         self._row_px = ROW_PX if len(self._lines) <= 7 else NARROW_ROW_PX
-        self.setFixedHeight(HEAD_PX + len(self._lines) * self._row_px + (FOOT_PX if lines else 0))
+        foot = (FOOT_PX + NOTE_PX * self._has_note) if lines else 0
+        self.setFixedHeight(HEAD_PX + len(self._lines) * self._row_px + foot)
         self.setAccessibleName("Tallies. " + ". ".join(map(spoken_line, self._lines)))
         self.update()
+
+    @property
+    def _has_note(self) -> bool:
+        """Whether one of the tallies is counted by answers, which the foot says then."""
+        return any(line.is_so_far for line in self._lines)
 
     @property
     def lines(self) -> tuple[TallyLine, ...]:
@@ -132,7 +139,7 @@ class TallyRows(QWidget):
         room = now - painter.fontMetrics().horizontalAdvance(figures) - S
         self._right(painter, now, base, figures)
         painter.setFont(self._font(14))
-        name = painter.fontMetrics().elidedText(line.name, Qt.TextElideMode.ElideRight, int(room))
+        name = painter.fontMetrics().elidedText(line.marked, Qt.TextElideMode.ElideRight, int(room))
         painter.drawText(QPointF(0, base), name)
         on_pace = None if line.on_pace is None else float(round(line.on_pace))
         self._right(painter, pace, base, figure(on_pace))
@@ -186,12 +193,16 @@ class TallyRows(QWidget):
         painter.restore()
 
     def _foot(self, painter: QPainter, colours: Palette) -> None:
-        """What solid, outline and band mean."""
+        """What solid, outline and band mean, and the star."""
         base = self.height() - 22
+        if self._has_note:
+            base -= NOTE_PX
         painter.setFont(self._font(11))
         painter.setPen(QColor(colours.mute))
         painter.drawText(QPointF(0, base), "solid: now · outline: on pace · band: usual 10–90 %")
         painter.drawText(QPointF(0, base + 15), "line below: likely, four of five times")
+        if self._has_note:
+            painter.drawText(QPointF(0, base + 30), SO_FAR_NOTE)
 
 
 __all__ = ["XS", "M", "TallyRows", "figure", "spoken_line"]

@@ -9,7 +9,8 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from core.app.box_report import ReportKind, box_report, report_file, slot_steps, time_text
+from core.app.box_report import ReportKind, box_report, report_file, time_text
+from core.app.box_slots import Stays, slot_steps
 from core.app.collection import Collection
 from core.app.finish_box import Way, finish_box, finish_proposal, finish_task
 from core.app.operations import place_coin
@@ -165,9 +166,9 @@ def test_a_slip_that_was_put_right_the_same_day_is_no_change() -> None:
         Placement(2, wrong, find, later, later),
         Placement(3, right, find, later, None),
     ]
-    (steps,) = slot_steps(stays, [find]).items()
+    (steps,) = slot_steps([find], Stays.among(stays)).items()
     assert (steps[0], steps[1].before, steps[1].after) == (right, old, find)
-    assert slot_steps(stays[:2], [find]) == {}
+    assert slot_steps([find], Stays.among(stays[:2])) == {}
 
 
 def test_an_empty_box_says_so(tmp_path: Path) -> None:

@@ -121,7 +121,7 @@ def test_coins_of_a_box_in_an_album_tell_what_the_box_did_for_the_goal(jar: Coll
     view = jar.log.box_view(ONE)
     assert view.goal is not None
     assert (view.goal.have, view.have_before) == (2, 1)
-    assert (view.slots_filled, view.slots_bettered) == (1, 1)
+    assert view.facts.slots_text == "so far by the answers: 1 slot filled, 1 bettered"
     assert [f.where for f in view.finds] == ["1940 in Nickels", "1941 in Nickels", "gone"]
     holes = jar.album_view(jar.albums()[0].id).by_id
     assert [f.code for f in view.finds] == [
@@ -132,6 +132,7 @@ def test_coins_of_a_box_in_an_album_tell_what_the_box_did_for_the_goal(jar: Coll
 def test_campaigns_count_what_was_before_the_log_and_list_the_newest_box_first(
     jar: Collection,
 ) -> None:
+    jar.run(place_coin(jar.log.box_view(ONE).finds[0].coin.id, slot(jar, "1940")))
     jar.run(finish_box(ONE))
     jar.run(add_box(Box(BoxId(0), SearchId(1), 0, DAY, "US 5c", 50, 40)))
     (one,) = jar.log.campaigns()
@@ -139,7 +140,7 @@ def test_campaigns_count_what_was_before_the_log_and_list_the_newest_box_first(
         (33, "roll 1 of 50 · 0 kept"),
         (32, "done · 3 kept · 1 slot"),
     ]
-    assert (one.text, one.coins_in_all) == ("33 boxes · have 1 of 12", 79 + 40)
+    assert (one.text, one.coins_in_all) == ("33 boxes · have 2 of 12", 79 + 40)
     assert one == jar.log.campaign(CampaignId(1))
     assert jar.log.campaign_facts(CampaignId(1)) == one.facts
     jar.run(edit_campaign(replace(one.campaign, album=None, opening_have=88, opening_wanted=140)))
