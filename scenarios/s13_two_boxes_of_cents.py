@@ -36,7 +36,7 @@ MOST_KEYS, MOST_PLAIN = 320, 4
 DIE_1 = ("date: the same very strong clockwise spread", Tick.NOT_SEEN)
 DIE_2 = ("LIBERTY: a strong second image, turned counter-clockwise", Tick.SEEN)
 DOUBLED_1971 = ("LIBERTY: doubled as strongly as the motto", Tick.SEEN)
-FILLS, UPGRADE, SPARE = "Fills a gap", "Upgrade", "Spare"
+FILLS, UPGRADE, NO_USE = "Fills a gap", "Upgrade", "No use"
 SEEN, LOOKED = "seen", "looked, not it"
 WHEAT_UNTIL, STEEL, COPPER_UNTIL = 1958, 1943, 1981
 SHORT_ROLL, SHORT = 40, 49
@@ -91,7 +91,7 @@ BOX_32 = (
     passed(9, "5x94", 1994, many=5),
     found(11, "60", 1960),
     found(14, "76d", 1976, "D"),
-    found(17, "64", 1964, answer=SPARE),
+    found(17, "64", 1964, answer=NO_USE),
     found(19, "59d", 1959, "D"),
     Line(foreign(), 21, "+ foreign", SEEN, 0),
     Line(compare("72 ddo bent", (DIE_1, DIE_2)), 23, f"1972 {DIE}", FILLS, 1972, variety=DIE),

@@ -160,7 +160,7 @@ def test_coins_alike_fill_as_many_gaps_as_there_are(gaps: int, coins: int, grade
         alike = replace(answer.entry.coin, id=CoinId(1), quantity=at)
         spares.renew([alike.description], [alike])
     filled = min(gaps, coins)
-    assert told == ["Fills a gap"] * filled + ["Spare"] * (coins - filled)
+    assert told == ["Fills a gap"] * filled + ["No use"] * (coins - filled)
 
 
 @settings(max_examples=100)
@@ -190,7 +190,7 @@ def test_a_coin_fills_a_gap_where_fill_then_fills_one_more(
     more = filled([*mine, replace(coin, id=CoinId(99))]) - filled(mine)
     assert (answer.verdict is Verdict.FILLS) == (more == 1), answer
     if not more:
-        assert answer.verdict in (Verdict.SPARE, Verdict.UPGRADE)
+        assert answer.verdict in (Verdict.NO_USE, Verdict.UPGRADE)
 
 
 def test_a_correction_is_one_edit_and_never_of_letters_or_dates() -> None:

@@ -208,11 +208,27 @@ def test_a_gap_is_filled_once_by_three_coins_alike(jar) -> None:
     for _ in range(3):
         told.append(answer(jar, "42d vf20"))
         with_coins(jar, "42d vf20", series=CENTS)
-    assert [str(one.verdict) for one in told] == ["Fills a gap", "Spare", "Spare"]
+    assert [str(one.verdict) for one in told] == ["Fills a gap", "No use", "No use"]
     last = told[-1]
     assert last.sentence == "A spare VF-20 waits for 1942-D in Cents 1909–1958, leaf 4, row 8."
     assert last.second == "You hold 2 spares."
     assert (last.before, last.have_text) == (last.after, "have 3 of 140, no change")
+
+
+@pytest.mark.parametrize("entry", ["42d vf20", "42?"])
+def test_beside_a_spare_that_waits_a_spare_is_one_only_as_far_as_the_rule_keeps_them(
+    jar, entry
+) -> None:
+    with_coins(jar, "42 vf20", "42d vf20", "42s vf20", series=CENTS)
+    held = 3 if entry.endswith("?") else 1
+    told = [answer(jar, entry, UseRule(spares_of_each=k)) for k in (0, held, held + 1)]
+    assert [str(one.verdict) for one in told] == ["No use", "No use", "Spare"]
+    assert len({one.sentence for one in told}) == 1
+    assert told[0].sentence.startswith("A spare VF-20 waits for 1942")
+    for one in told:
+        assert (one.before, one.have_before) == (one.after, one.have_after)
+        assert one.have_text == "have 3 of 140, no change"
+        assert one.is_sure is (entry == "42d vf20")
 
 
 def test_a_coin_that_beats_the_spare_for_a_gap_is_an_upgrade(jar) -> None:
@@ -222,15 +238,17 @@ def test_a_coin_that_beats_the_spare_for_a_gap_is_an_upgrade(jar) -> None:
     told = "1942-D beats the spare VG-8 that waits for its slot in Cents 1909–1958, leaf 4, row 8."
     assert found.sentence == told
     assert state_of(found.before) is SlotState.GAP
-    assert verdict(jar, "42d vg8") == "Spare"
-    assert "add > if it is better" in answer(jar, "42d").sentence
+    assert verdict(jar, "42d vg8") == "No use"
+    assert answer(jar, "42d").second.startswith("Add > if it is better.")
     assert verdict(jar, "42d >") == "Upgrade"
-    assert verdict(jar, "42d vg10", UseRule(upgrade_points=10)) == "Spare"
+    asks_more = answer(jar, "42d vg10", UseRule(upgrade_points=10))
+    assert asks_more.verdict is Verdict.NO_USE
+    assert asks_more.sentence.endswith("leaf 4, row 8; your rule asks for more.")
 
 
 def test_a_better_spare_waits_for_a_slot_that_is_filled(jar) -> None:
     with_coins(jar, "39d f12", series=CENTS)
-    assert verdict(jar, "39d vg10") == "Spare"
+    assert verdict(jar, "39d vg10", UseRule(spares_of_each=3)) == "Spare"
     assert answer(jar, "39d vg10").sentence.startswith("A spare F-12 waits for 1939-D in")
     assert verdict(jar, "39d vf20") == "Upgrade"
     assert "beats the spare F-12" in answer(jar, "39d vf20").sentence
@@ -241,7 +259,7 @@ def test_what_cannot_speak_for_a_gap(jar) -> None:
     with_coins(jar, "42d verify", "42s", series=CENTS)
     assert verdict(jar, "42d") == "Fills a gap"
     with_coins(jar, "42d cleaned", series=CENTS)
-    assert answer(jar, "42d cleaned").sentence.startswith("A spare (cleaned) waits for 1942-D in")
+    assert answer(jar, "42d cleaned").sentence.startswith("An ungraded spare (cleaned) waits")
     assert verdict(jar, "42d") == "Upgrade"
     jar.run(set_wish([slot(jar, "1942-D", ALBUM)], Wish.SKIPPED))
     assert verdict(jar, "42d") == "No use"
@@ -252,7 +270,7 @@ def test_one_spare_speaks_for_one_of_two_albums(jar) -> None:
     with_coins(jar, "42d", series=CENTS)
     assert answer(jar, "42d").sentence.startswith("1942-D fills a gap in Second")
     with_coins(jar, "42d", series=CENTS)
-    assert verdict(jar, "42d") == "Spare"
+    assert verdict(jar, "42d") == "No use"
     assert jar.undo()
     assert verdict(jar, "42d") == "Fills a gap"
 
@@ -263,13 +281,13 @@ def test_a_spare_moves_on_to_the_gap_that_only_it_can_fill(jar) -> None:
     with_coins(jar, "42d vf20", series=CENTS)
     assert verdict(jar, "42d") == "Fills a gap"
     with_coins(jar, "42d vf20", series=CENTS)
-    assert verdict(jar, "42d") == "Spare"
+    assert verdict(jar, "42d") == "No use"
 
 
 def test_a_gap_that_a_coin_may_fill_is_spoken_for_too(jar) -> None:
     assert verdict(jar, "42?") == "Fills a gap"
     with_coins(jar, "42", "42d", "42s", series=CENTS)
-    assert verdict(jar, "42?") == "Spare"
+    assert verdict(jar, "42?") == "No use"
 
 
 def test_the_best_album_first_and_how_many_more(jar) -> None:
@@ -296,6 +314,42 @@ def test_an_overview_is_asked_after_the_albums_that_hold_coins(jar) -> None:
     assert found.sentence == "1941 fills a gap in the overview Best, leaf 4, row 7."
 
 
+def test_an_optional_slot_says_that_it_is_not_counted_and_a_skipped_one_is_not_offered(jar) -> None:
+    one = [slot(jar, "1941", ALBUM)]
+    jar.run(set_wish(one, Wish.OPTIONAL))
+    before = jar.album_view(jar.albums()[0].id).headline
+    found = answer(jar, "41 vf20")
+    assert found.verdict is Verdict.FILLS
+    assert found.sentence == "1941 fills an optional slot in Cents 1909–1958, leaf 4, row 7."
+    assert found.have_text == "have 3 of 139, no change: an optional slot is not counted"
+    assert (before.have, before.wanted) == (3, 139)
+    jar.run(add_and_place(read_coin(jar, "41 vf20", CENTS), one[0]))
+    assert jar.album_view(jar.albums()[0].id).headline.have == found.have_after.have == 3
+    again = answer(jar, "41 vf20")
+    assert (again.verdict, again.is_counted) == (Verdict.NO_USE, False)
+    assert slotleaf("look", jar.path, "41 vf30").lines[2].endswith("not counted; stays filled")
+    jar.run(set_wish(one, Wish.SKIPPED))
+    assert answer(jar, "41 vf20").sentence == "1941 has no slot in Cents 1909–1958."
+    jar.run(set_wish(one, Wish.WANTED))
+    assert answer(jar, "41 vf20").have_text == "have 4 of 140, no change"
+
+
+def test_what_the_sentence_says_of_a_coin_that_does_not_beat_what_is_there(jar) -> None:
+    """A finer coin is not called no better, and a problem stands in brackets."""
+    jar.run(set_target([slot(jar, "1939-D", ALBUM)], parse_target("VG-8")))
+    finer = answer(jar, "39d vf20")
+    place = "in Cents 1909–1958, leaf 4, row 5"
+    assert finer.verdict is Verdict.NO_USE
+    assert finer.sentence == f"1939-D is finer than the VG-8 {place}, but the target is met."
+    assert answer(jar, "39d g4").sentence == f"1939-D is no better than the VG-8 {place}."
+    assert answer(jar, "39d vf20 bent").sentence == f"1939-D is no better than the VG-8 {place}."
+    flagged = answer(jar, "58d ms63 verify").sentence
+    assert flagged.startswith("1958-D would beat the F-12 (corroded) in Cents 1909–1958")
+    assert flagged.endswith(", once it is verified.")
+    bracketed = answer(jar, "39?").sentence
+    assert bracketed.startswith("1939 (no letter, D or S) may ")
+
+
 def test_skipped_and_pinned_slots_take_nothing(jar) -> None:
     jar.run(set_wish([slot(jar, "1940", ALBUM)], Wish.SKIPPED))
     jar.run(set_pinned([slot(jar, "1941", ALBUM), slot(jar, "1939-D", ALBUM)], True))
@@ -307,7 +361,9 @@ def test_skipped_and_pinned_slots_take_nothing(jar) -> None:
 def test_what_is_open_may_fill_and_names_what_would_settle_it(still) -> None:
     found = answer(still, "40?")
     assert (found.verdict, found.is_sure) == (Verdict.FILLS, False)
-    assert found.sentence.endswith("leaf 4, row 6; the mint would settle it.")
+    told = "1940 (no letter, D or S) may fill a gap in Cents 1909–1958, leaf 4, row 6."
+    assert found.sentence == told
+    assert found.second.startswith("The mint would settle it. Target VF-20 not met")
     assert state_of(found.after) is SlotState.TO_VERIFY
 
 
@@ -322,7 +378,12 @@ def test_a_variety_slot_is_filled_only_by_what_is_seen_or_suspected(jar) -> None
     assert plain.closer_text == "Look closer: doubled die obverse"
     seen = answer(jar, "55 ddo")
     assert seen.verdict is Verdict.FILLS
-    assert seen.sentence.startswith("1955 doubled die obverse fills a gap in With varieties")
+    assert seen.sentence.startswith("1955 doubled die obverse fills an optional slot in With")
+    assert seen.have_text == "have 1 of 3, no change: an optional slot is not counted"
+    assert (seen.have_before, seen.is_counted) == (
+        replace(seen.have_after, states=seen.have_before.states),
+        False,
+    )
     doubtful = answer(jar, "55 ddo?")
     assert (doubtful.verdict, doubtful.is_sure) == (Verdict.FILLS, False)
     assert doubtful.settle == (VarietyId("1955-ddo"),)
@@ -368,13 +429,25 @@ def test_a_series_without_an_album_is_not_sought(still) -> None:
     found = answer(still, "58d", series=(DIMES,))
     assert (found.verdict, found.sentence) == (
         Verdict.NOT_SOUGHT,
-        "No album is kept for Roosevelt dimes.",
+        "No album asks for Roosevelt dimes.",
     )
 
 
 def test_more_than_one_piece_tells_what_becomes_of_the_rest(still) -> None:
     assert answer(still, "3 x 40").second.endswith("2 of the 3 would be spares.")
-    assert answer(still, "3 x 39d g4").second.endswith("3 of the 3 would be spares.")
+    assert answer(still, "2 x 40").second.endswith("1 of the 2 would be a spare.")
+    assert answer(still, "3 x 39d g4").second.endswith("All 3 would be spares.")
+
+
+def test_from_the_bar_no_album_asks_and_in_a_box_the_search_does_not(still) -> None:
+    """Nothing is being searched from the bar, so nothing is said of a search."""
+    for entry, title in (("44 merc", "Mercury dimes"), ("quarter 64", "Washington quarters")):
+        told = answer(still, entry)
+        assert (str(told.verdict), told.sentence) == ("Not sought", f"No album asks for {title}.")
+        boxed = answer(still, entry, series=(CENTS,))
+        assert boxed.sentence == f"This search is not for {title}."
+    chosen = answer(still, "1940", UseRule(albums=(AlbumId(99),)))
+    assert chosen.sentence == "No album of your rule asks for Lincoln cents."
 
 
 def test_answers_are_those_of_now(jar) -> None:

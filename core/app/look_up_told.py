@@ -1,0 +1,211 @@
+"""The answer of the look-up line in sentences, for the slot where the coin does best. Pure."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from core.app.album_view import slot_view
+from core.app.look_up_answer import Answer, Verdict
+from core.app.look_up_index import LookUpIndex
+from core.app.look_up_places import Place, albums_asked
+from core.app.slot_card import look_closer
+from core.app.use_rule import UseRule
+from core.app.views import AlbumView, Headline, SlotView
+from core.model.album import AlbumKind, Slot, Wish
+from core.model.coin import Coin, Finding
+from core.model.fit import meets_target, open_facets
+from core.model.issue import Facet, Series, VarietyId
+from core.model.label import coin_name, describe, join_and, join_or
+from core.model.state import SlotState
+
+NO_HEADLINE = Headline(0, 0, 0)
+_MOST_ALBUMS = 3
+_MOST_DATES = 3
+
+
+def reading_name(series: Series, coin: Coin) -> str:
+    """1943-D, with its variety; where the date is worn, its first and last: 1950–1959, D."""
+    worn = _worn_name(series, coin)
+    if worn:
+        return worn.replace(" (", ", ").rstrip(")")
+    told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
+    return coin_name(series, replace(coin, varieties=tuple(told) if len(told) == 1 else ()))
+
+
+def _spoken_name(series: Series, coin: Coin) -> str:
+    """The coin within a sentence: what is open or only suspected of it stands in brackets.
+
+    1944 (no letter, D or S); 1955 (doubled die obverse?); wheat ears without its date.
+    """
+    worn = _worn_name(series, coin)
+    if worn:
+        return worn
+    plain = describe(series, coin.description)
+    dates = dict.fromkeys(issue.date for issue in series.matching(coin.description))
+    if len(dates) > _MOST_DATES:
+        _, _, rest = plain.partition(", ")
+        return f"one of unknown date ({rest})" if rest else "one of unknown date"
+    date = join_or(list(dates))
+    head, mark, rest = plain.partition("?")
+    if mark:
+        plain = f"{date} ({head.removeprefix(date).removeprefix(', ')}){rest}"
+    told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
+    variety = series.variety(told[0][0]) if len(told) == 1 else None
+    if variety is None:
+        return plain
+    if told[0][1] is Finding.SUSPECTED:
+        return f"{plain} ({variety.name}?)"
+    words = variety.name.split(", ")
+    return f"{plain} {', '.join(w for w in words if not plain.endswith(f' {w}'))}"
+
+
+def _worn_name(series: Series, coin: Coin) -> str:
+    """A coin whose date is worn: 1950–1959 (D); "" for any other."""
+    issues = series.matching(coin.description)
+    years = sorted({issue.year for issue in issues})
+    if not coin.description.values(Facet.DATE) or len(years) <= _MOST_DATES:
+        return ""
+    marks = {issue.mark for issue in issues} or {""}
+    letter = f" ({marks.pop()})" if len(marks) == 1 and "" not in marks else ""
+    return f"{years[0]}–{years[-1]}{letter}"
+
+
+def no_album(series: Series, of_rule: bool = False) -> str:
+    """That no album takes a series' coins."""
+    return f"No album {'of your rule ' * of_rule}asks for {series.title}."
+
+
+def nowhere(index: LookUpIndex, series: Series, coin: Coin, rule: UseRule) -> tuple[Verdict, str]:
+    """Why no slot takes a coin."""
+    albums = [view.album.name for view in albums_asked(index, series, rule)]
+    if not albums:
+        return Verdict.NOT_SOUGHT, no_album(series, bool(rule.albums))
+    told = join_and(albums) if len(albums) <= _MOST_ALBUMS else f"{len(albums)} albums"
+    return Verdict.NO_USE, _sentence(f"{_spoken_name(series, coin)} has no slot in {told}.")
+
+
+def told(
+    index: LookUpIndex, series: Series, places: Sequence[Place], blank: Answer, rule: UseRule
+) -> Answer:
+    """The answer for the best of the places; `blank` is what it says of any."""
+    best, entry = places[0], blank.entry
+    view, shown = best.view, index.marked(best.view, best.shown)
+    coin, slot, verdict = replace(entry.coin, quantity=1), shown.slot, best.verdict
+    mask = series.may_be(coin.description)
+    held = index.spares(series.id).held(mask)
+    is_welcome = rule.hole_fillers or not coin.problems
+    if verdict is Verdict.NO_USE and is_welcome and held < rule.spares_of_each:
+        verdict = Verdict.SPARE
+    after = shown
+    if best.is_use:
+        spares = index.spares(series.id)
+        after = slot_view(series, slot, coin, shown.ordered, spares, view.album.arrangement)
+    hint = best.hint if best.is_sure else _doubt(series, slot, coin)
+    seconds = [hint, _target_text(shown, after), _spares_text(held)]
+    seconds.append(_rest_text(entry.quantity, best.is_use))
+    have = replace(view.headline, spares_waiting=0)
+    sought = _sought(index, series, best)
+    useful = {place.view.album.id for place in places if place.is_use}
+    return replace(
+        blank,
+        verdict=verdict,
+        sentence=_place_sentence(best, _spoken_name(series, coin)),
+        second=" ".join(filter(None, seconds)),
+        album=view.album.id,
+        slot=slot.id,
+        where=view.place_text(slot.id),
+        before=shown.code,
+        after=after.code,
+        before_text=shown.held_text,
+        after_text=after.held_text,
+        have_before=have,
+        have_after=headline_after(have, shown, after),
+        closer=tuple(look_closer(series, mask, coin, sought, index.codes))
+        if sought
+        else blank.closer,
+        more_albums=len(useful - {view.album.id}),
+        is_sure=best.is_sure,
+        spare=best.spare,
+        is_counted=slot.wish is Wish.WANTED,
+    )
+
+
+def _place_sentence(place: Place, name: str) -> str:
+    """Which coin, what it is there, in which album, leaf and row."""
+    leaf, row, _ = place.view.places[place.shown.slot.id]
+    words = [place.lead, name if place.is_named else "", place.words, _album_name(place.view)]
+    return _sentence(f"{' '.join(filter(None, words))}, leaf {leaf}, row {row}{place.tail}.")
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _album_name(view: AlbumView) -> str:
+    overview = view.album.kind is AlbumKind.OVERVIEW
+    return f"the overview {view.album.name}" if overview else view.album.name
+
+
+def _doubt(series: Series, slot: Slot, coin: Coin) -> str:
+    """What would settle whether a coin fits; found for one slot only, as it takes its time."""
+    asked = join_and(list(open_facets(series, slot, coin)))
+    return f"The {asked} would settle it." if asked else ""
+
+
+def _sought(index: LookUpIndex, series: Series, best: Place) -> VarietyId | None:
+    """A variety that an empty slot for the same issues seeks."""
+    here = series.may_be(best.shown.slot.accepts)
+    return next(
+        (
+            shown.slot.variety
+            for shown in index.slots_for(best.view, series, here)
+            if shown.coin is None and shown.slot.variety and shown.slot.wish is not Wish.SKIPPED
+        ),
+        None,
+    )
+
+
+def _target_text(shown: SlotView, after: SlotView) -> str:
+    target = shown.slot.target
+    if target is None:
+        return ""
+    if after is shown:
+        met = shown.coin is not None and meets_target(shown.slot, shown.coin)
+        return f"Target {target.text} is met already." if met else ""
+    if after.coin is None or meets_target(after.slot, after.coin):
+        return f"Target {target.text} met."
+    is_ungraded = after.coin.grade is None and not after.coin.problems
+    return f"Target {target.text} not met{' while it has no grade' if is_ungraded else ''}."
+
+
+def _spares_text(held: int) -> str:
+    if not held:
+        return "You hold no spare."
+    return f"You hold {held:,} spare{'s' * (held > 1)}."
+
+
+def _rest_text(quantity: int, is_use: bool) -> str:
+    """What becomes of several coins alike where one has a place at most; "" for one alone."""
+    left = quantity - is_use
+    if quantity == 1:
+        return ""
+    if left == quantity:
+        return f"All {quantity:,} would be spares."
+    return f"{left:,} of the {quantity:,} would be {'a spare' if left == 1 else 'spares'}."
+
+
+def headline_after(before: Headline, shown: SlotView, after: SlotView) -> Headline:
+    """The album's counts when one of its slots is as `after` instead of as `shown`.
+
+    Spares that wait are not counted: an album as look-up knows it has no marks.
+    """
+    if after is shown:
+        return before
+    states = Counter(before.states)
+    states[shown.state] -= 1
+    states[after.state] += 1
+    have, target = before.have, before.at_target
+    if shown.counts:
+        have += (after.coin is not None) - (shown.coin is not None)
+        target += (after.state is SlotState.FILLED) - (shown.state is SlotState.FILLED)
+    return Headline(have, before.wanted, target, +states)
