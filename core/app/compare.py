@@ -112,6 +112,7 @@ Ticks = Mapping[str, Tick]
 _MARK = {Tick.SEEN: "+", Tick.NOT_SEEN: "-", Tick.CANNOT_TELL: "?"}
 _TICK = {mark: tick for tick, mark in _MARK.items()}
 _KEPT = "Compared: "
+_ONE_OF = "one of "
 _FACES = tuple(Face)
 
 
@@ -300,6 +301,26 @@ def settled_coin(series: Series, coin: Coin, compared: Comparison, ticks: Ticks)
     return replace(coin, description=described, note=with_ticks(coin.note, compared, ticks))
 
 
+def was_one_of(note: str) -> bool:
+    """Whether a note says that the coin was compared as one of a set."""
+    return note.partition(_KEPT)[2].startswith(_ONE_OF)
+
+
+def set_compared(series: Series, coin: Coin) -> tuple[VarietyId, ...]:
+    """The varieties that a coin was compared among; what was ruled out otherwise is not of them."""
+    told = comparison(series, coin, [variety for variety, _ in coin.varieties])
+    standings = outcome(told, ticks_of(coin.note)).standings
+    return tuple(
+        candidate.variety
+        for candidate, standing in zip(told.candidates, standings, strict=True)
+        if candidate.variety is not None
+        and (
+            standing is not Standing.OPEN
+            or coin.finding(candidate.variety) not in (None, Finding.RULED_OUT)
+        )
+    )
+
+
 def _finding(
     compared: Comparison, candidate: Candidate, coin: Coin, standing: Standing, ticks: Ticks
 ) -> Finding | None:
@@ -350,9 +371,13 @@ def _with_values(
 
 
 def with_ticks(note: str, compared: Comparison, ticks: Ticks) -> str:
-    """A note with the ticks written at its end, in place of those it held; none for no ticks."""
+    """A note with the ticks written at its end, in place of those it held; none for no ticks.
+
+    Before them stands that the coin is one of the candidates, where it is.
+    """
     own = note.partition(_KEPT)[0].rstrip()
-    kept = [f"{_MARK[ticks[row.key]]} {row.key}" for row in compared.rows if row.key in ticks]
+    kept = [f"{_ONE_OF}{len(compared.candidates)}"] if compared.is_one_of else []
+    kept += [f"{_MARK[ticks[row.key]]} {row.key}" for row in compared.rows if row.key in ticks]
     return " ".join(filter(None, (own, _KEPT + " | ".join(kept) if kept else "")))
 
 

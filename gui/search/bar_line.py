@@ -17,6 +17,7 @@ from gui.theme import XS
 if TYPE_CHECKING:
     from gui.search.look_up import QuickLook
 
+_CONTROL = Qt.KeyboardModifier.ControlModifier
 MOST_PX, LEAST_PX, DROP_PX = 440, 180, 660
 PLACEHOLDER = "look up the coin in hand"
 
@@ -114,8 +115,9 @@ class BarLookUp(QObject):
 
 def _is_closer(event: QEvent) -> bool:
     """Ctrl+Down, as at the sorting table."""
-    is_down = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Down
-    return is_down and event.modifiers() == Qt.KeyboardModifier.ControlModifier
+    if not isinstance(event, QKeyEvent) or event.key() != Qt.Key.Key_Down:
+        return False
+    return event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier == _CONTROL
 
 
 def _is_escape(event: QEvent) -> bool:

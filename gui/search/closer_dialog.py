@@ -40,14 +40,14 @@ class CloserDialog(QDialog):
         self.list: LookCloserList | None = None
         keys = []
         if answer.closer:
-            self.scroll = ScrollColumn(self)
-            self.list = LookCloserList(self.scroll.inside)
+            self.area = ScrollColumn(self)
+            self.list = LookCloserList(self.area.inside)
             self.list.gives_codes, self.list.shows_all = not desk.is_read_only, True
             self.list.code_given.connect(self._on_code_given)
             self.list.fill(answer.closer)
-            self.scroll.box.addWidget(self.list)
-            self.scroll.box.addStretch(1)
-            box.addWidget(self.scroll, 1)
+            self.area.box.addWidget(self.list)
+            self.area.box.addStretch(1)
+            box.addWidget(self.area, 1)
             keys.append(("Tab", "the next one"))
             if self.list.gives_codes and any(one.variety for one in answer.closer):
                 keys.append(("F2", "own code"))
@@ -85,7 +85,7 @@ class CloserDialog(QDialog):
 
     def _on_kept(self, entry: LookEntry, code: str) -> None:
         entry.take_code(code)
-        self.scroll.ensureWidgetVisible(entry, 0, S)
+        self.area.ensureWidgetVisible(entry, 0, S)
 
     @classmethod
     def ask(cls, parent: QWidget | None, desk: Desk, answer: Answer) -> None:

@@ -19,8 +19,10 @@ from core.app.compare import (
     comparison,
     open_choices,
     outcome,
+    set_compared,
     settled_coin,
     ticks_of,
+    was_one_of,
     with_ticks,
 )
 from core.app.views import MarkerLine
@@ -90,6 +92,16 @@ def subjects_of(
     return tuple(_narrow(title, one) for title, one in found if one.candidates and one.rows)
 
 
+def subjects_again(
+    series: Series, coin: Coin, codes: OwnCodes | None = None
+) -> tuple[Subject, ...]:
+    """What can be compared on a coin that was kept: the set that was kept with it."""
+    if was_one_of(coin.note):
+        return subjects_of(series, coin, set_compared(series, coin), is_one_of=True, codes=codes)
+    told = [variety for variety, _ in coin.varieties]  # those that fell stand there too
+    return subjects_of(series, coin, told, codes=codes)
+
+
 def _dated(series: Series, compared: Comparison) -> Comparison:
     """Varieties of more than one date or letter bear it in their names."""
     told = []
@@ -141,10 +153,14 @@ def settled(
     shown = {row.key for row in rows}
     for place, _, see in (key.partition(": ") for key in ticks if key not in shown):
         rows.append(MarkerRow(place, see, Face.OBVERSE, 0, 0, ()))
+    one_of: Comparison | None = None
     for one in subjects:
+        if one.compared.is_one_of:
+            one_of = one.compared
         if any(row.key in ticks for row in one.compared.rows):
             coin = settled_coin(series, coin, one.compared, ticks)
-    kept = with_ticks(note, Comparison((), tuple(rows)), ticks)
+    candidates = one_of.candidates if one_of is not None else ()
+    kept = with_ticks(note, Comparison(candidates, tuple(rows), one_of is not None), ticks)
     return replace(coin, note=kept)
 
 

@@ -15,6 +15,7 @@ from core.lookup.line import OwnCodes, read_line
 from core.model.album import AlbumId
 from core.model.issue import Series
 from core.model.search import Campaign, CampaignId, Search, SearchId, Tally
+from core.search.containers import held_in
 from core.search.packaging import packagings
 from gui.desk import Desk
 from gui.search.box_form import Beside, BoxForm
@@ -22,6 +23,7 @@ from gui.search.campaign_form import DELETE, CampaignForm, SearchForm
 from gui.search.clock import clock_text, read_time
 from gui.search.closer_dialog import CloserDialog
 from gui.search.entries import EntryRow
+from gui.search.jar_rows import level_text
 from gui.search.reading import Table
 from gui.search.small_forms import (
     ClaimForm,
@@ -270,10 +272,26 @@ class Deeds(QObject):
         if weighing is not None:
             self._desk.run(add_weighing(weighing))
 
-    def _jars(self, table: Table, view: BoxView) -> None:
+    def set_level(self, table: Table, jar: int, eighths: int) -> None:
+        """Set the level of a container (its id)."""
+        from core.app.search_sets import edit_container
+
+        one = next((one for one in table.containers if one.id == jar), None)
+        if one is None or not self._may_change():
+            return
+        now = replace(one, eighths=eighths)
+        told = f"{now.name}, {level_text(now)}: {held_in(now).text} coins. Undo: Ctrl+Z."
+        self._desk.run(edit_container(now), lambda _changes: self.said.emit(told))
+
+    def edit_jar(self, table: Table, view: BoxView, jar: int) -> None:
+        """Open a container (its id)."""
+        if self._may_change():
+            self._jars(table, view, jar)
+
+    def _jars(self, table: Table, view: BoxView, jar: int | None = None) -> None:
         from core.app.search_sets import add_container, delete_container, edit_container
 
-        answer = JarForm.ask(self._over, table.containers, view.box.denomination)
+        answer = JarForm.ask(self._over, table.containers, view.box.denomination, jar)
         if answer is None:
             return
         one = answer.container
@@ -376,10 +394,9 @@ class Deeds(QObject):
 
     def _compare(self, line: FindLine, series: Series, codes: OwnCodes) -> None:
         from core.app.search_orders import edit_find
-        from gui.search.compare import CompareDialog, subjects_of
+        from gui.search.compare import CompareDialog, subjects_again
 
-        told = [variety for variety, _ in line.coin.varieties]  # those that fell stand there too
-        subjects = subjects_of(series, line.coin, told, codes=codes)
+        subjects = subjects_again(series, line.coin, codes)
         if not subjects:
             self.said.emit(f"Nothing is known that tells {line.label} apart.")
             return

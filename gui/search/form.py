@@ -59,6 +59,8 @@ class Form(SmallDialog):
         self.foot = AlbumFoot(self, action, self._give)
         self.foot.give.setEnabled(True)
         box.addLayout(self.foot.line)
+        self.starts_on: QWidget | None = None
+        """Where the keys begin; None: at the first field that is typed into."""
         self._at = 0
 
     def add(self, name: str, content: QWidget, hint: str = "", is_wide: bool = False) -> FormField:
@@ -108,7 +110,8 @@ class Form(SmallDialog):
             for before, after in pairwise([*stops, *foot]):
                 QWidget.setTabOrder(before, after)
             typed = (one for one in stops if isinstance(one, QLineEdit | QAbstractSpinBox))
-            next(typed, stops[0]).setFocus(Qt.FocusReason.OtherFocusReason)
+            first = self.starts_on or next(typed, stops[0])
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def read(self) -> object:
         """What the fields say; raises CollectionError. Written by each form."""

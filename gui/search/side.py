@@ -7,8 +7,9 @@ from importlib.util import find_spec
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from core.model.search import FULL_EIGHTHS, Container, Weighing
-from core.search.containers import held_in, held_in_all
+from core.model.search import Container, Weighing
+from core.search.containers import held_in_all
+from gui.search.jar_rows import JarRows
 from gui.search.reading import Table
 from gui.search.tally_card import TallyRows
 from gui.theme import XL, XS, L, M, S
@@ -22,11 +23,13 @@ from gui.widgets import (
     SectionLabel,
     clear_layout,
     column,
+    key_line,
     row,
 )
 
 SIDE_PX = 316
 MOST_JARS = 4
+JAR_KEYS = (("Alt+J", "go there"), ("0–8", "level in eighths"))
 
 
 class Pair(QWidget):
@@ -115,8 +118,14 @@ class BoxSide(QWidget):
         self.jars.clicked.connect(self.jars_asked)
         head.addWidget(self.jars)
         card.box.addLayout(head)
+        self.jar_rows = JarRows(card)
+        self.jar_rows.reached.connect(lambda line: self._scroll.ensureWidgetVisible(line, 0, L))
+        card.box.addWidget(self.jar_rows)
         self._held = column(spacing=S)
         card.box.addLayout(self._held)
+        self._jar_keys = QWidget(card)
+        self._jar_keys.setLayout(key_line(self._jar_keys, JAR_KEYS))
+        card.box.addWidget(self._jar_keys)
         self._scroll.box.addWidget(card)
 
     # --- what is shown
@@ -153,13 +162,13 @@ class BoxSide(QWidget):
 
     def _show_jars(self, jars: Sequence[Container]) -> None:
         clear_layout(self._held)
+        self.jar_rows.show_jars(jars[:MOST_JARS])
+        self.jar_rows.setVisible(bool(jars))
+        self._jar_keys.setVisible(bool(jars))
         if not jars:
             told = "A jar known by what it holds tells its coins by its level."
             self._held.addWidget(Label(told, "small", self, wraps=True))
             return
-        for jar in jars[:MOST_JARS]:
-            level = "full" if jar.eighths == FULL_EIGHTHS else f"{jar.eighths} of 8"
-            self._held.addWidget(Pair(f"{jar.name}, {level}", held_in(jar).text, self))
         if len(jars) > 1:
             name = "in all" if len(jars) <= MOST_JARS else f"all {len(jars)}"
             self._held.addWidget(Pair(name, held_in_all(tuple(jars)).text, self, is_strong=True))

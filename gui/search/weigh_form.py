@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from core.errors import CollectionError
@@ -19,6 +21,7 @@ from core.search.weighing import (
     weigh,
 )
 from gui.search.form import Choice, FieldTrouble, Form
+from gui.search.jar_rows import level_of
 from gui.theme import S
 from gui.widgets import Label, QuietButton, Segmented, row
 
@@ -126,8 +129,9 @@ class JarForm(Form):
     """A container: its name, what it holds when full, its level."""
 
     def __init__(
-        self, parent: QWidget | None, jars: Sequence[Container], denomination: str
-    ) -> None:
+        self, parent: QWidget | None, jars: Sequence[Container], denomination: str,
+        chosen: int | None = None,
+    ) -> None:  # fmt: skip
         super().__init__(
             parent, "Containers", "A jar or cup tells its coins by its level.", "Save", 520
         )
@@ -136,7 +140,8 @@ class JarForm(Form):
         self._shown = Container(0, "", 1000, 0, denomination)
         named: list[tuple[object, str]] = [(one.id, one.name) for one in jars]
         named.append((NEW_JAR, "a new one"))
-        self.jar = Choice(named, named[0][0], self, self._show)
+        first = named[0][0] if chosen is None else chosen
+        self.jar = Choice(named, first, self, self._show)
         self.add("Container", self.jar)
         self.name = self.line("", "red cup")
         self.add("Name", self.name)
@@ -146,7 +151,9 @@ class JarForm(Form):
         self.add("± so many", self.spread)
         self.level = Segmented(LEVELS, "Level in eighths", self)
         self.level.chosen.connect(lambda _place: self._tell())
-        self.add("Level in eighths", self.level, is_wide=True)
+        self.add("Level in eighths", self.level, "On it, 0 to 8 is the level.", is_wide=True)
+        for button in self.level.buttons:
+            button.installEventFilter(self)
         self.count_label = Label("", "heading", self)
         self.below.addWidget(self.count_label)
         for field in (self.holds, self.spread):
@@ -158,6 +165,18 @@ class JarForm(Form):
         line.addStretch(1)
         self.below.addLayout(line)
         self._show()
+        if self._shown.id:  # one that is there: its level is what changes
+            self.starts_on = self.level.buttons[self._shown.eighths]
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """On the levels a digit is one of them."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            level = level_of(event)
+            if level is not None:
+                self.level.buttons[level].setFocus(Qt.FocusReason.OtherFocusReason)
+                self.level.buttons[level].click()
+                return True
+        return super().eventFilter(watched, event)
 
     def _show(self) -> None:
         fresh = Container(0, "", 1000, 0, self._denomination)
@@ -194,8 +213,9 @@ class JarForm(Form):
 
     @classmethod
     def ask(
-        cls, parent: QWidget | None, jars: Sequence[Container], denomination: str
-    ) -> JarAnswer | None:
-        """The container, None when it was cancelled."""
-        answer = cls(parent, jars, denomination).run()
+        cls, parent: QWidget | None, jars: Sequence[Container], denomination: str,
+        chosen: int | None = None,
+    ) -> JarAnswer | None:  # fmt: skip
+        """The container, None when it was cancelled. `chosen` is the one shown first (its id)."""
+        answer = cls(parent, jars, denomination, chosen).run()
         return answer if isinstance(answer, JarAnswer) else None

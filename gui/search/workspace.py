@@ -142,6 +142,9 @@ class SearchesWorkspace(QWidget):
             (self.side.finish_asked, "finish"),
         ):
             signal.connect(lambda name=name: self.act(name))
+        self.side.jar_rows.level_given.connect(self._set_level)
+        self.side.jar_rows.edit_asked.connect(self._edit_jar)
+        self.side.jar_rows.left.connect(self.to_line)
         outer.addWidget(self.side)
         self.sitting = Sitting(self._desk, self.line, self.card, self.clock, self)
         self.sitting.entered.connect(self._on_entered)
@@ -172,7 +175,9 @@ class SearchesWorkspace(QWidget):
 
     def _build_keys(self) -> None:
         keys: list[tuple[str, Callable[[], object]]] = [
-            (key, partial(self.act, name)) for name, _, key in ACTIONS if key
+            (key, self._to_jars if name == "jars" else partial(self.act, name))
+            for name, _, key in ACTIONS
+            if key
         ]
         keys += [
             (NEW_BOX_KEY, self.new_box),
@@ -454,6 +459,24 @@ class SearchesWorkspace(QWidget):
         else:
             kind = SheetKind.CLOSER if name == "closer" else SheetKind.TALLY
             SheetDialog.ask(self, self._desk, box, kind)
+
+    def _to_jars(self) -> None:
+        """The keys go to the containers; where they are there, or none is, the form opens."""
+        rows = self.side.jar_rows
+        if self.pages.currentIndex() == 0 and rows.rows and not rows.holds_keys:
+            rows.begin()
+        else:
+            self.act("jars")
+
+    def _set_level(self, jar: int, eighths: int) -> None:
+        if self._table is not None:
+            self.deeds.set_level(self._table, jar, eighths)
+            self.to_line()
+
+    def _edit_jar(self, jar: int) -> None:
+        if self._table is not None and self._table.box is not None:
+            self.deeds.edit_jar(self._table, self._table.box, jar)
+            self.to_line()
 
     def act(self, name: str) -> None:
         """Do one of ACTIONS."""

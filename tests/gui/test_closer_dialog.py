@@ -1,4 +1,4 @@
-"""Look closer at the coin on the line, by keys: its own codes are given there as on a slot's card."""
+"""Look closer at the coin on the line, by keys: own codes are given there as on a slot's card."""
 
 from collections.abc import Iterator
 

@@ -97,6 +97,11 @@ def test_a_coin_may_stay_one_of_two_and_be_compared_again_from_the_list(table: A
     assert kept.finding(DIE_1) is Finding.RULED_OUT
     assert kept.finding(DIE_2) is Finding.SUSPECTED
     assert list(ticks_of(kept.note).values()) == [Tick.NOT_SEEN]
+    look = give(table, *keys("Down", "F4"), *keys("Return"))
+    assert look.outcomes == [
+        "One of 2: doubled die obverse, die 2 or doubled die obverse, die 8."
+    ], "the set comes back with what was kept"
+    assert coin(table) == kept, "and saved as it was it stays as it was"
     look = give(table, *keys("Down", "F4"), *typed("+"), *keys("Return"))
     assert [name.split(".")[0] for name in look.heads] == [
         "doubled die obverse, die 1", "doubled die obverse, die 2", "doubled die obverse, die 8",

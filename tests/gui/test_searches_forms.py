@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.look_up import UseRule
+from core.app.search_sets import add_container
 from core.model.issue import Series
 from core.model.search import Campaign, CampaignId, Claim, Container
 from core.search.packaging import packaging
@@ -18,7 +19,9 @@ from gui.search.campaign_form import CampaignForm
 from gui.search.small_forms import ClaimForm, RollAnswer, RollForm, RuleForm
 from gui.search.tally_forms import DatesDialog, TalliesForm
 from gui.search.weigh_form import JarAnswer, JarForm, WeighForm
+from scenarios.designing import keys, typed
 from tests.gui.search_material import AtTable, begin_box, table_window
+from tests.gui.strokes import Fingers
 from tests.gui.window_material import close_window, open_window, small_collection
 
 
@@ -135,6 +138,32 @@ def test_a_container_is_told_by_its_level(table: AtTable, monkeypatch: pytest.Mo
     shown = table.space.table
     assert shown is not None
     assert [replace(one, id=0) for one in shown.containers] == [jar]
+
+
+def test_a_level_is_set_in_three_keys_at_most(table: AtTable) -> None:
+    desk = table.window.desk
+    for name in ("Blue jar", "Red cup", "Amber jug"):
+        desk.run(add_container(Container(0, name, 320, 0, "US 5c")))
+    fingers = Fingers(table.window)
+
+    def levels() -> dict[str, int]:
+        shown = table.space.table
+        assert shown is not None
+        return {one.name: one.eighths for one in shown.containers}
+
+    table.space.to_line()
+    third = (*keys("Alt+J"), *typed("r1"))
+    for strokes in (keys("Alt+J", "8"), keys("Alt+J", "Down", "3"), third):
+        fingers.give(strokes)
+        assert table.space.line.field.hasFocus(), "the next coin can be typed"
+    assert levels() == {"Amber jug": 8, "Blue jar": 3, "Red cup": 1}
+    assert table.window.duties.notices.text == "Red cup, 1 of 8: 40 coins. Undo: Ctrl+Z."
+    desk.undo()
+    assert levels()["Red cup"] == 0
+    fingers.give((*keys("Alt+J"), *typed("r"), *keys("Return", "5", "Return")))
+    assert levels()["Red cup"] == 5, "the form opens on its level"
+    fingers.give(keys("Alt+J", "Escape"))
+    assert table.space.line.field.hasFocus()
 
 
 def test_a_faulty_rule_of_a_tally_is_told_and_nothing_is_saved(table: AtTable) -> None:
