@@ -77,6 +77,13 @@ def slot_view(
     )
 
 
+def marked(view: AlbumView, slot: SlotId, spares: SpareIndex) -> SlotView:
+    """A slot of an album with its marks; `spares` of the series that it takes coins of."""
+    shown, shape = view.by_id[slot], view.album.arrangement
+    series = view.series_of(shown.slot)
+    return slot_view(series, shown.slot, shown.coin, shown.ordered, spares, shape)
+
+
 def held_text(series: Series, slot: Slot, coin: Coin | None, state: SlotState) -> str:
     """What stands under the glyph: the grade, what is open, or the problem."""
     if coin is None or state is SlotState.SKIPPED:

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
+from core.app.album_view import marked
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
 from core.app.kept_views import KeptViews
@@ -294,15 +295,10 @@ class Collection:
         """A series by id."""
         return self._shelf.get(series_id)
 
-    def shelf(self) -> tuple[AlbumSummary, ...]:
-        """The albums from the top of the shelf."""
-        with self._store.reading() as reader:
-            albums = reader.albums()
-        return tuple(self._summary(album) for album in albums)
-
-    def _summary(self, album: Album) -> AlbumSummary:
-        view = self.album_view(album.id)
-        return AlbumSummary(view.album, view.series_title, view.headline)
+    def shelf(self, with_marks: bool = True) -> tuple[AlbumSummary, ...]:
+        """The albums from the top of the shelf; without marks sooner, and no spares are counted."""
+        views = [self.album_view(album.id, with_marks) for album in self.albums()]
+        return tuple(AlbumSummary(v.album, v.series_title, v.headline) for v in views)
 
     def albums(self) -> list[Album]:
         """The albums from the top of the shelf, without their counts."""
@@ -323,6 +319,11 @@ class Collection:
         """An album as drawn; without marks it is there sooner."""
         self.keep_up()
         return self._kept.view(album_id, with_marks)
+
+    def make_ready(self, album_id: AlbumId) -> bool:
+        """Read a little more of what an album's marks ask for; whether all of it is there."""
+        self.keep_up()
+        return self._kept.make_ready(album_id)
 
     def saved_arrangements(self) -> "list[SavedArrangement]":
         """The arrangements kept under a name, by name."""
@@ -376,8 +377,8 @@ class Collection:
             placements = reader.placements_of_slot(slot_id)
             coins = reader.coins([p.coin for p in placements])
             codes = reader.own_codes()
-            spares = self._kept.whole_spares(reader, self._shelf.get(slot.accepts.series))
-        view = self.album_view(slot.album)
+        view, spares = self.album_view(slot.album, False), self._kept.spares(slot.accepts.series)
+        view = replace(view, by_id={**view.by_id, slot_id: marked(view, slot_id, spares)})
         card = slot_card(view, slot_id, spares, placements, coins, codes)
         coin = view.by_id[slot_id].coin
         if coin is None or view.album.kind is not AlbumKind.OVERVIEW:

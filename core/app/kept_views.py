@@ -23,6 +23,9 @@ from core.store.store import Store
 if TYPE_CHECKING:
     from core.app.look_up_index import LookUpIndex
 
+_A_LITTLE = 200
+"""Descriptions whose spares are read at a time, so that what is asked meanwhile need not wait."""
+
 
 class KeptViews:
     """What was read of the albums and spares of a collection; `forget` after every change."""
@@ -61,7 +64,7 @@ class KeptViews:
         ordered = reader.reserved_in_album(album_id)
         series, others = self._series_of(album, slots)
         known = (series, *others.values())
-        spares = {s.id: self.whole_spares(reader, s) for s in known} if with_marks else None
+        spares = {s.id: self._whole_spares(s.id) for s in known} if with_marks else None
         if album.kind is AlbumKind.OVERVIEW:
             held = [coin for one in known for coin in reader.held_coins(one.id)]
             coins = best_of_series(known, held, slots)
@@ -75,14 +78,6 @@ class KeptViews:
         first = self._shelf.get(album.series)
         return first, {code: self._shelf.get(code) for code in codes if code != album.series}
 
-    def whole_spares(self, reader: Reader, series: Series) -> SpareIndex:
-        """The spares of a series, all of them read."""
-        index = self._spares.get(series.id)
-        if index is None or not index.is_whole:
-            index = SpareIndex(series, kinds_of(reader.spare_groups(series.id)))
-            self._spares[series.id] = index
-        return index
-
     def spares(self, series_id: SeriesId) -> SpareIndex:
         """The spares of a series, read as they are asked for."""
         index = self._spares.get(series_id)
@@ -92,6 +87,18 @@ class KeptViews:
                 waiting = reader.descriptions_of(series_id)
             index = self._spares[series_id] = SpareIndex(series, (), waiting, source)
         return index
+
+    def _whole_spares(self, series_id: SeriesId) -> SpareIndex:
+        index = self.spares(series_id)
+        index.read_all()
+        return index
+
+    def make_ready(self, album_id: AlbumId) -> bool:
+        """Read a little of what an album's marks ask; whether all of it is there now."""
+        if album_id in self._marked:
+            return True
+        series = self.view(album_id, with_marks=False).all_series
+        return all(self.spares(one.id).read_some(_A_LITTLE) for one in series)
 
     def taking(self, series_id: SeriesId) -> list[AlbumView]:
         """The albums that take coins of a series, in shelf order, with or without marks."""

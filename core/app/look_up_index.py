@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from operator import is_
 
-from core.app.album_view import slot_view
+from core.app.album_view import marked
 from core.app.spares import SpareIndex
 from core.app.spoken_for import SpokenFor, spoken_for
 from core.app.views import AlbumView, SlotView
@@ -58,9 +58,7 @@ class LookUpIndex:
 
     def marked(self, view: AlbumView, shown: SlotView) -> SlotView:
         """A slot of an album with its marks."""
-        series = view.series_of(shown.slot)
-        spares, shape = self.spares(series.id), view.album.arrangement
-        return slot_view(series, shown.slot, shown.coin, shown.ordered, spares, shape)
+        return marked(view, shown.slot.id, self.spares(view.series_of(shown.slot).id))
 
     def spoken_for(self, views: Sequence[AlbumView], series: Series, mask: int) -> SpokenFor:
         """Which slots of these albums are spoken for by spares of these issues.

@@ -53,11 +53,6 @@ class SpareIndex:
             self._waiting.setdefault(self._lowest(description), {})[description] = None
         self._take(spares)
 
-    @property
-    def is_whole(self) -> bool:
-        """Whether it holds all and reads nothing more."""
-        return self._source is None
-
     def _lowest(self, description: Description) -> int:
         """The place of the lowest issue a coin may be, -1 for none."""
         mask = self._series.may_be(description)
@@ -84,6 +79,21 @@ class SpareIndex:
             for description in asked:
                 self._counts.pop(description, None)
 
+    def read_all(self) -> None:
+        """Read all that still waits: for who asks slot after slot."""
+        self._read(list(self._waiting))
+
+    def read_some(self, most: int) -> bool:
+        """Read a few buckets, of about so many descriptions; whether all is read now."""
+        piece, count = [], 0
+        for lowest, waiting in self._waiting.items():
+            if count >= most:
+                break
+            piece.append(lowest)
+            count += len(waiting)
+        self._read(piece)
+        return not self._waiting
+
     def renew(self, descriptions: Iterable[Description], spares: Iterable[Coin]) -> None:
         """Put these spares in place of all that were known of these descriptions."""
         self.changes += 1
@@ -96,7 +106,7 @@ class SpareIndex:
 
     def coins(self) -> Iterator[Coin]:
         """Every kind of spare, one coin each."""
-        self._read(list(self._waiting))
+        self.read_all()
         for kind in self._kinds.values():
             yield from kind
 

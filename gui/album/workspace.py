@@ -1,7 +1,6 @@
 """The albums workspace: shelf, album, slot card; what is pressed here becomes orders."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,11 +10,12 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.app.changes import Changes
 from core.app.views import AlbumSummary, AlbumView, SlotCard
-from core.model.album import Album, AlbumId, AlbumKind, SlotId, Wish
+from core.model.album import AlbumId, AlbumKind, SlotId, Wish
 from gui.actions import Actions
 from gui.album.album_orders import AlbumOrders
 from gui.album.centre import AlbumCentre
 from gui.album.first_paint import FirstPaint
+from gui.album.opening import Opening, ReadAhead, drop, read_opening
 from gui.album.shelf import Shelf
 from gui.album.show_overview import go_to_coin, only_in_holder
 from gui.album.shown import EVERYTHING
@@ -32,7 +32,6 @@ from gui.widgets import EmptyState, make_menu, row
 from gui.work import Job
 
 if TYPE_CHECKING:
-    from core.app.collection import Collection
     from gui.album.by_hand import ByHand
     from gui.album.show_words import SlotWords
     from gui.album.stocking import StockingMode
@@ -43,14 +42,6 @@ CARD_AFTER_MS = 20
 """The card follows the keys this much later, so that it never slows them."""
 CARD_WHILE_RUNNING_MS = 200
 """While the days run by, it follows where they rest."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Opening:
-    """What a freshly opened collection shows first."""
-
-    albums: tuple[Album, ...]
-    view: AlbumView | None
 
 
 class AlbumsWorkspace(QWidget):
@@ -73,6 +64,8 @@ class AlbumsWorkspace(QWidget):
         self._album: AlbumId | None = None
         self._view_job: Job | None = None
         self._shelf_job: Job | None = None
+        self._ahead = ReadAhead(desk, self)
+        self._ahead.ready.connect(self._on_ready)
         self._card_job: Job | None = None
         self._stocking: StockingMode | None = None
         self._fill_panel: FillPanel | None = None
@@ -214,15 +207,6 @@ class AlbumsWorkspace(QWidget):
     def read_anew(self) -> None:
         """Another collection, or everything may be otherwise: the last album first, then all."""
         wanted = self._settings.last_album
-
-        def read(collection: "Collection") -> _Opening:
-            albums = tuple(collection.albums())
-            ids = [album.id for album in albums]
-            if not ids:
-                return _Opening(albums, None)
-            chosen = AlbumId(wanted) if wanted in ids else ids[0]
-            return _Opening(albums, collection.album_view(chosen, with_marks=False))
-
         self._is_behind = False
         self._forget_what_is_on()
         self._album = None
@@ -230,7 +214,11 @@ class AlbumsWorkspace(QWidget):
         self.time.end()
         self.card.show_nothing()
         self.card.set_read_only(self._desk.is_read_only)
-        self._desk.ask(read, self._on_read, doing="Reading the albums")
+        self._desk.ask(
+            lambda collection: read_opening(collection, wanted),
+            self._on_read,
+            doing="Reading the albums",
+        )
 
     def _forget_what_is_on(self) -> None:
         """Coins and slots that were proposed, in hand or being stocked are of before."""
@@ -242,7 +230,7 @@ class AlbumsWorkspace(QWidget):
         if self._fill_panel is not None:
             self._fill_panel.leave()
 
-    def _on_read(self, opening: _Opening) -> None:
+    def _on_read(self, opening: Opening) -> None:
         self.shelf.show_albums(opening.albums)
         if opening.view is None:
             self._show_no_album()
@@ -261,15 +249,20 @@ class AlbumsWorkspace(QWidget):
                 self, self._desk, self._actions, self.centre, self.shelf, self._end_modes
             )
             self.by_hand.said.connect(self.said)
-        self._read_view()
         self._read_shelf()
+        shelf = [album.id for album in self.shelf.model.albums]
+        self._ahead.begin([self._album, *shelf] if self._album is not None else shelf)
         self.shown_first.emit()
+
+    def _on_ready(self, album: int) -> None:
+        if album == self._album:
+            self._read_view()  # with its marks
 
     def _read_view(self) -> None:
         album = self._album
         if album is None:
             return
-        _drop(self._view_job)
+        drop(self._view_job)
         if self.time.take_over(album):
             return
         self._view_job = self._desk.ask(
@@ -280,9 +273,11 @@ class AlbumsWorkspace(QWidget):
         )
 
     def _read_shelf(self) -> None:
-        _drop(self._shelf_job)
+        drop(self._shelf_job)
         self._shelf_job = self._desk.ask(
-            lambda collection: collection.shelf(), self._on_shelf_read, doing="Counting the albums"
+            lambda collection: collection.shelf(with_marks=False),
+            self._on_shelf_read,
+            doing="Counting the albums",
         )
 
     def _on_shelf_read(self, summaries: Sequence[AlbumSummary]) -> None:
@@ -367,7 +362,7 @@ class AlbumsWorkspace(QWidget):
         self._card_timer.start(CARD_WHILE_RUNNING_MS if self.time.is_running else CARD_AFTER_MS)
 
     def _ask_card(self) -> None:
-        _drop(self._card_job)
+        drop(self._card_job)
         views = self.centre.chosen_views()
         if not views:
             self.card.show_nothing()
@@ -591,9 +586,3 @@ class AlbumsWorkspace(QWidget):
     def _end_stocking(self) -> None:
         if self._stocking is not None and self._stocking.is_on:
             self._stocking.end()
-
-
-def _drop(job: Job | None) -> None:
-    """A newer question makes this one's answer stale."""
-    if job is not None:
-        job.cancel()
