@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 
 from core.planning.aim import POINTS_GAINED, Aim
-from core.planning.wants import Piece, PlanInput, Purchase, Seat, Want
+from core.planning.wants import Mark, Piece, PlanInput, Purchase, Seat, Spot, Want
 
 GRADES = (4, 8, 12, 20, 40, 50)
 
@@ -91,8 +91,11 @@ def a_small_case(rng: random.Random) -> tuple[PlanInput, int]:
         for number in range(rng.randint(0, 3))
     )
     numbers = [purchase.id for purchase in purchases]
-    pinned = frozenset(n for n in numbers if rng.random() < 0.12)
-    forbidden = frozenset(n for n in numbers if rng.random() < 0.12) - pinned
+    pinned = frozenset[Mark](n for n in numbers if rng.random() < 0.08)
+    forbidden = frozenset[Mark](n for n in numbers if rng.random() < 0.08) - pinned
+    spots = [Spot(one.id, seat.slot) for one in purchases for seat in one.seats]
+    pinned |= {one for one in spots if rng.random() < 0.03 and one.purchase not in forbidden}
+    forbidden |= {one for one in spots if rng.random() < 0.1 and one not in pinned}
     return PlanInput(wants, purchases, pieces, pinned, forbidden), rng.randint(0, 60)
 
 
@@ -103,7 +106,11 @@ def every_plan(given: PlanInput) -> Iterator[tuple[int, int, int, list[tuple[Wan
         mine = [("", 0, 0)]
         for purchase in given.purchases:
             if purchase.cost is not None and purchase.id not in given.forbidden:
-                mine += [("buy", purchase.id, p) for s, p in purchase.seats if s == want.slot]
+                mine += [
+                    ("buy", purchase.id, p)
+                    for s, p in purchase.seats
+                    if s == want.slot and Spot(purchase.id, s) not in given.forbidden
+                ]
         for piece in given.pieces:
             if piece.from_slot != want.slot:
                 mine += [("move", piece.coin, p) for s, p in piece.seats if s == want.slot]
@@ -115,13 +122,14 @@ def every_plan(given: PlanInput) -> Iterator[tuple[int, int, int, list[tuple[Wan
         replaced = {want.slot for want, _ in into}
         bought = Counter(one[1] for _, one in into if one[0] == "buy")
         moved = Counter(one[1] for _, one in into if one[0] == "move")
+        spots = {Spot(one[1], want.slot) for want, one in into if one[0] == "buy"}
         groups = Counter(purchases[n].group for n in bought.elements() if purchases[n].group)
         if (
             all(times == 1 for times in moved.values())
             and all(home[coin] is None or home[coin] in replaced for coin in moved)
             and all(purchases[n].quantity >= t for n, t in bought.items() if purchases[n].is_offer)
             and all(times == 1 for times in groups.values())
-            and given.pinned <= bought.keys()
+            and given.pinned <= bought.keys() | spots
         ):
             money = sum((purchases[n].cost or 0) * times for n, times in bought.items())
             filled = [(want, one[2]) for want, one in into]

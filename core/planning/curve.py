@@ -226,7 +226,7 @@ def best_buys(given: PlanInput, step: Step, budget: int | None = None) -> tuple[
             continue
         for slot, points in purchase.seats:
             want = wants.get(slot)
-            if want is None or not want.takes(points):
+            if want is None or not want.takes(points) or (purchase.id, slot) in given.forbidden:
                 continue
             more, moves = _going_on(step, wants, at_home, slot, frozenset([slot]))
             gain = step.gain(want, points) + more

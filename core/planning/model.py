@@ -8,7 +8,7 @@ import numpy as np
 
 from core.planning.aim import Step
 from core.planning.rows import Ints, RowList, Rows
-from core.planning.wants import PlanInput
+from core.planning.wants import Mark, PlanInput, Spot
 
 NONE = -1
 _TELL_EVERY = 2_000
@@ -37,10 +37,14 @@ class Model:
     def __len__(self) -> int:
         return len(self.slot)
 
-    def useless_pins(self) -> frozenset[int]:
-        """Pinned purchases without any choice: no price, or no slot that they would better."""
-        used = np.unique(self.purchase).tolist()
-        return self.given.pinned - {self.given.purchases[at].id for at in used if at != NONE}
+    def useless_pins(self) -> frozenset[Mark]:
+        """Pins without any choice: no price, or no slot that they would better."""
+        found: set[Mark] = set()
+        for at, slot in zip(self.purchase.tolist(), self.slot.tolist(), strict=True):
+            if at != NONE:
+                number = self.given.purchases[at].id
+                found |= {number, Spot(number, self.given.wants[slot].slot)}
+        return self.given.pinned - found
 
     def gains(self, step: Step) -> Ints:
         """What each choice adds to a step: as `Step.gain`, for all at once."""
@@ -86,15 +90,18 @@ def build(given: PlanInput, tell: Callable[[], None] = lambda: None) -> Model:
     for at in into.values():
         limits.add(at, most=1)
     groups: dict[int, list[int]] = defaultdict(list)
+    pins_of = _by_purchase(given.pinned)
     for number, at in _places(bought).items():
         purchase = given.purchases[number]
         if purchase.is_offer and purchase.quantity < len(at):
             limits.add(at, most=purchase.quantity)
         if purchase.group is not None:
             groups[purchase.group] += at
-        if purchase.id in given.pinned:
-            rows.add(at, least=1)
-            pins.append(tuple(at))
+        for one in pins_of.get(purchase.id, ()):
+            pinned = [a for a in at if one is None or given.wants[slot[a]].slot == one]
+            if pinned:
+                rows.add(pinned, least=1)
+                pins.append(tuple(pinned))
     tell()
     for at in groups.values():
         limits.add(at, most=1)
@@ -109,6 +116,17 @@ def build(given: PlanInput, tell: Callable[[], None] = lambda: None) -> Model:
     return Model(
         given, slot, bought, moved, points, cost, first, limits.rows(), rows.rows(), tuple(pins)
     )
+
+
+def _by_purchase(marks: Iterable[Mark]) -> Mapping[int, Sequence[int | None]]:
+    """For each purchase the slots it is marked in; None stands for whichever."""
+    found: dict[int, list[int | None]] = defaultdict(list)
+    for mark in marks:
+        if isinstance(mark, Spot):
+            found[mark.purchase].append(mark.slot)
+        else:
+            found[mark].append(None)
+    return found
 
 
 Choice = tuple[int, int, int, int, int]
@@ -129,7 +147,7 @@ def _choices(given: PlanInput, place: Mapping[int, int], tell: Callable[[], None
         found += [
             (place[slot], number, NONE, points, cost)
             for slot, points in purchase.seats
-            if slot in held and points > held[slot]
+            if slot in held and points > held[slot] and (purchase.id, slot) not in given.forbidden
         ]
     for number, piece in enumerate(given.pieces):
         if piece.from_slot is not None and piece.from_slot not in held:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from core.errors import Refused
 from core.planning.aim import GAPS_CLOSED, POINTS_GAINED, TARGETS_MET, Aim, Step
-from core.planning.wants import Piece, PlanInput, not_priced
+from core.planning.wants import Piece, PlanInput, Spot, not_priced
 
 if TYPE_CHECKING:  # numpy is read where it is first used
     from core.planning.model import Model
@@ -151,8 +151,10 @@ def after(given: PlanInput, made: Plan) -> PlanInput:
 
 
 def _check_pins(given: PlanInput, model: "Model") -> None:
-    both = given.pinned & given.forbidden
-    if both:
+    if any(
+        mark in given.forbidden or (isinstance(mark, Spot) and mark.purchase in given.forbidden)
+        for mark in given.pinned
+    ):
         raise PinsRefused("A purchase is pinned and forbidden at once. Take one of the two off.")
     if model.useless_pins():
         raise PinsRefused(

@@ -11,7 +11,7 @@ from functools import partial
 
 from core.planning.aim import Aim
 from core.planning.plan import TIME_LIMIT_S, Bought, Moved, PinsRefused, Plan, after, plan
-from core.planning.wants import PlanInput, Purchase, Seat
+from core.planning.wants import Mark, PlanInput, Purchase, Seat, is_marked
 
 MOST_MONTHS = 1200
 
@@ -116,7 +116,9 @@ def _left_of(given: PlanInput, whole: Plan) -> PlanInput:
         Purchase(number, (Seat(one.slot, one.points),), one.cost, is_offer=True)
         for number, one in enumerate(whole.purchases)
     )
-    return replace(given, purchases=purchases, pinned=frozenset[int](), forbidden=frozenset[int]())
+    return replace(
+        given, purchases=purchases, pinned=frozenset[Mark](), forbidden=frozenset[Mark]()
+    )
 
 
 def _still(tell: Callable[[float], None], share: float, _: float) -> None:
@@ -133,7 +135,11 @@ def _what_was_pinned(
     time_limit: float,
 ) -> Plan | None:
     """Pinned purchases that gain nothing by the aim, made after all others; None without any."""
-    pins = frozenset(p.id for p in left.purchases if bought[p.id].purchase in given.pinned)
+    pins = frozenset[Mark](
+        p.id
+        for p in left.purchases
+        if is_marked(given.pinned, bought[p.id].purchase, bought[p.id].slot)
+    )
     try:
         return plan(replace(left, pinned=pins), money, aim, time_limit) if pins else None
     except PinsRefused:  # a spare that moved in is as good by now

@@ -13,6 +13,7 @@ Money is whole minor units of one currency. A purchase without a price (`cost` N
 and its slot counted as not priced; it is never free and never endlessly dear.
 """
 
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -22,6 +23,22 @@ class Seat(NamedTuple):
 
     slot: int
     points: int
+
+
+class Spot(NamedTuple):
+    """A purchase in one slot, both by their numbers."""
+
+    purchase: int
+    slot: int
+
+
+Mark = int | Spot
+"""What is pinned or forbidden: a purchase in whichever slot, or in this one."""
+
+
+def is_marked(marks: AbstractSet[Mark], purchase: int, slot: int) -> bool:
+    """Whether a purchase is marked for a slot."""
+    return purchase in marks or Spot(purchase, slot) in marks
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +103,16 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class PlanInput:
-    """Everything a plan looks at. `pinned` and `forbidden` are numbers of purchases."""
+    """Everything a plan looks at.
+
+    A pinned purchase goes into one of its slots at least, a pinned spot into its slot.
+    """
 
     wants: tuple[Want, ...]
     purchases: tuple[Purchase, ...] = ()
     pieces: tuple[Piece, ...] = ()
-    pinned: frozenset[int] = field(default_factory=frozenset)
-    forbidden: frozenset[int] = field(default_factory=frozenset)
+    pinned: frozenset[Mark] = field(default_factory=frozenset)
+    forbidden: frozenset[Mark] = field(default_factory=frozenset)
 
 
 def not_priced(given: PlanInput, to_target: bool = True) -> tuple[int, ...]:

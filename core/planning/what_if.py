@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from core.planning.wants import Piece, PlanInput, Purchase, Want
+from core.planning.wants import Piece, PlanInput, Purchase, Spot, Want
 
 
 def with_key_target(given: PlanInput, points: int) -> PlanInput:
@@ -24,7 +24,12 @@ def without_optional(given: PlanInput) -> PlanInput:
     wants = tuple(want for want in given.wants if want.is_wanted)
     slots = {want.slot for want in wants}
     of_use = {p.id for p in given.purchases if any(seat.slot in slots for seat in p.seats)}
-    return replace(given, wants=wants, pinned=given.pinned & of_use)
+    pinned = (
+        mark
+        for mark in given.pinned
+        if (mark.slot in slots if isinstance(mark, Spot) else mark in of_use)
+    )
+    return replace(given, wants=wants, pinned=frozenset(pinned))
 
 
 def with_more(
