@@ -53,6 +53,21 @@ class PriceBook:
         )
 
     @property
+    def run_out(self) -> tuple[Offer, ...]:
+        """Offers whose day is past, though nobody took them; no plan reckons with one."""
+        return tuple(o for o in self.offers if not o.is_taken and not o.stands_on(self.today))
+
+    @property
+    def run_out_text(self) -> str:
+        """2 offers ran out and are not planned with; "" for none."""
+        many = len(self.run_out)
+        if not many:
+            return ""
+        return f"{many:,} offer{'s' * (many > 1)} ran out and {'are' if many > 1 else 'is'} " + (
+            "not planned with"
+        )
+
+    @property
     def invented_text(self) -> str:
         """What every screen and page says of the demo's prices; "" where none is invented."""
         is_so = any(one.source.casefold() == INVENTED for one in self.prices)

@@ -129,17 +129,11 @@ def delete_rate(currency: str) -> Operation:
 
 
 def set_rules(rules: PriceRules) -> Operation:
-    """Reckon by these rules from now on.
-
-    Spot prices are amounts of the base: where that changes and they do not, they are forgotten.
-    """
+    """Reckon by these rules from now on."""
 
     def work(unit: Unit, _context: Context) -> Changes:
         before = unit.read.prices.rules()
         new = replace(rules, inherits=tuple(sorted(set(rules.inherits))))
-        spots = (new.silver_minor, new.copper_minor)
-        if new.base != before.base and spots == (before.silver_minor, before.copper_minor):
-            new = replace(new, silver_minor=None, copper_minor=None, spot_day=None)
         require_rules(new)
         if new == before:
             return Changes()
@@ -156,6 +150,11 @@ def let_inherit(series: SeriesId, variety: VarietyId, yes: bool = True) -> Opera
         if context.series.get(series).variety(variety) is None:
             raise NotFound(f"There is no variety “{variety}” in this series.")
         rules = unit.read.prices.rules()
+        if rules.inherits_all:
+            raise Refused(
+                "Every variety takes its issue's price; switch that off in the rules before you "
+                "choose them one by one."
+            )
         others = [one for one in rules.inherits if one != (series, variety)]
         new = [*others, (series, variety)] if yes else others
         return set_rules(replace(rules, inherits=tuple(new))).work(unit, context)

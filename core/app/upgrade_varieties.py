@@ -93,7 +93,8 @@ def _curves(found: Upgrades, series: Series, variety: Variety, inside: int) -> l
                 elif curve.variety is None:
                     plain[curve.id] = curve
     lets = found.book.rules.lets_inherit(series.id, variety.id)
-    return list((own or (plain if lets else {})).values())
+    taken = [curve.for_variety() for curve in plain.values()] if lets else []
+    return list(own.values()) or taken
 
 
 def _purchases(slot: Slot, curve: Curve, first: int) -> list[Purchase]:

@@ -156,6 +156,7 @@ class Upgrades:
             else "",
             self.book.old_text,
             self.book.without_rate_text,
+            self.book.run_out_text,
             f"{self.ungraded:,} coin{'s' if self.ungraded != 1 else ''} without a grade count"
             f"{'' if self.ungraded != 1 else 's'} as below target"
             if self.ungraded
@@ -363,7 +364,7 @@ class _Stock:
                             plain[curve.id] = curve
             lets = variety and self._prices.rules.lets_inherit(series.id, variety)
             if not found and lets:
-                found = plain
+                found = {number: curve.for_variety() for number, curve in plain.items()}
             self._curves[key] = list(found.values())
         return self._curves[key]
 

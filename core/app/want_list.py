@@ -30,6 +30,7 @@ from core.model.money import money_text
 from core.model.plan_across import short_names
 from core.model.prices import require_amount
 from core.planning.plan import Plan
+from core.planning.prices import PriceMark
 from core.printing.pdf import measure, pages_pdf, wrap
 from core.printing.want_list import WantPaper, WantPart, WantRow, WantSheet, want_pages
 
@@ -37,6 +38,11 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
 
 ESTIMATES = "Prices are estimates, not appraisals"
+SIGNS = {
+    PriceMark.ISSUE: ("*", "the issue's price, taken for a variety that has none"),
+    PriceMark.BETWEEN: ("~", "a grade between two of the price list"),
+}
+"""Behind the most to pay, and what each means."""
 LETTERS = 10
 _DIGITS = "1234567890"
 
@@ -286,7 +292,13 @@ def _notes(
         within = f" within {book.told(budget)}" if is_shown and budget is not None else ""
         planned = f"Chosen by a plan{within}{', proven best' if made.is_proven else ''}."
     coded_text = "The most to pay is written in letters." if pay.kind is PayKind.CODED else ""
-    told = (ESTIMATES, book.invented_text, book.old_text, book.without_rate_text)
+    signed = {mark for line in lines for mark in _signed(line)}
+    signs = [
+        f"{sign} {words}"
+        for mark, (sign, words) in SIGNS.items()
+        if mark in signed and pay.kind is not PayKind.HIDDEN
+    ]
+    told = (*signs, ESTIMATES, book.invented_text, book.old_text, book.without_rate_text)
     others = (f"{text}." for text in told if text)
     return tuple(filter(None, (f"{said}." if many else "", planned, coded_text, *others)))
 
@@ -336,8 +348,21 @@ def _want_row(
         line.least,
         "problems accepted" if line.takes_problems else "sound only",
         line.held,
-        "" if line.most is None else pay.written(line.most, base),
+        _pay_text(line, pay, base),
     )
+
+
+def _pay_text(line: WantLine, pay: Pay, base: str) -> str:
+    """The most to pay with the signs of what it rests on, which the notes explain."""
+    written = "" if line.most is None else pay.written(line.most, base)
+    return f"{written}{''.join(SIGNS[mark][0] for mark in _signed(line))}" if written else ""
+
+
+def _signed(line: WantLine) -> tuple[PriceMark, ...]:
+    buy = line.buy
+    if line.most is None or buy is None or buy.offer is not None or buy.told is None:
+        return ()
+    return tuple(mark for mark in buy.told.short_marks if mark in SIGNS)
 
 
 def want_pdf(sheet: WantSheet, paper: WantPaper, day: date) -> bytes:

@@ -9,14 +9,13 @@ import click
 
 from core.cli.show import A_PATH, Row, as_json, file_argument, opened, write_rows
 from core.errors import BadEntry, CollectionError
-from core.model.money import read_money
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
     from core.app.offers import OfferAnswer
     from core.app.price_book import PriceBook
     from core.model.issue import Description, VarietyId
-    from core.model.prices import Offer
+    from core.model.prices import Offer, Spot
 
 
 @click.group("prices")
@@ -92,7 +91,8 @@ def list_prices(file: Path, as_json: bool) -> None:
                 "in_base": _in_base(book, one.minor, one.currency),
                 "day": one.day.isoformat(),
                 "source": one.source,
-                "is_old": (book.today - one.day).days > book.rules.oldest_days,
+                "is_old": book.list.is_old(one),
+                "is_replaced": book.list.is_replaced(one),
             }
             for one in book.prices
         ]
@@ -150,9 +150,16 @@ def rate(file: Path, currency: str, per: str) -> None:
 @click.option("--choose", type=click.Choice(["newest", "median"]), help="Of several sources.")
 @click.option("--problem-share", type=int, help="What a problem coin costs, in % of a sound one.")
 @click.option("--resale-share", type=int, help="What a freed coin brings, in % of its price.")
-@click.option("--silver", metavar="AMOUNT", help="Spot price of a troy ounce; 0 for none.")
-@click.option("--copper", metavar="AMOUNT", help="Spot price of a kilogram; 0 for none.")
+@click.option(
+    "--silver", metavar="PRICE", help='Spot price: 30, "28 EUR", "900 EUR a kg"; 0: none.'
+)
+@click.option("--copper", metavar="PRICE", help="Spot price of a kilogram, or as above; 0: none.")
+@click.option("--spot-day", type=click.DateTime(["%Y-%m-%d"]), help="Of these; today.")
 @click.option("--inherit", metavar="SERIES/VARIETY", help="It costs what its issue does.")
+@click.option("--own-price", metavar="SERIES/VARIETY", help="It does so no longer.")
+@click.option(
+    "--inherit-all/--no-inherit-all", default=None, help="Every variety costs what its issue does."
+)
 @as_json
 def rules(
     file: Path,
@@ -163,13 +170,16 @@ def rules(
     resale_share: int | None,
     silver: str | None,
     copper: str | None,
+    spot_day: date | None,
     inherit: str | None,
+    own_price: str | None,
+    inherit_all: bool | None,
     as_json: bool,
 ) -> None:
     """Show the rules that prices are reckoned by, or change those that are named."""
     from core.app.price_orders import let_inherit, set_rules
     from core.model.issue import SeriesId, VarietyId
-    from core.model.prices import Choose
+    from core.model.prices import Choose, Weight, read_spot
 
     named: dict[str, Any] = {
         "base": base.strip().upper() if base else None,
@@ -177,33 +187,30 @@ def rules(
         "choose": Choose(choose) if choose else None,
         "problem_share": problem_share,
         "resale_share": resale_share,
+        "inherits_all": inherit_all,
     }
     changes = {name: value for name, value in named.items() if value is not None}
-    is_changed = bool(changes) or silver is not None or copper is not None or inherit is not None
-    with opened(file, read_only=not is_changed) as collection:
+    varieties = [(text, yes) for text, yes in ((inherit, True), (own_price, False)) if text]
+    is_changed = bool(changes) or silver is not None or copper is not None
+    with opened(file, read_only=not (is_changed or varieties)) as collection:
         now = replace(collection.price_book().rules, **changes)
+        day = date(spot_day.year, spot_day.month, spot_day.day) if spot_day else collection.today
         if silver is not None:
-            spot = read_money(silver, now.base) or None
-            now = replace(now, silver_minor=spot, spot_day=collection.today)
+            now = replace(now, silver=read_spot(silver, Weight.OUNCE, now.base, day))
         if copper is not None:
-            spot = read_money(copper, now.base) or None
-            now = replace(now, copper_minor=spot, spot_day=collection.today)
+            now = replace(now, copper=read_spot(copper, Weight.KILO, now.base, day))
         if is_changed:
             collection.run(set_rules(now))
-        if inherit is not None:
-            series, slash, variety = inherit.partition("/")
+        for text, yes in varieties:
+            series, slash, variety = text.partition("/")
             if not slash:
-                raise BadEntry(f"“{inherit}” names no variety; write SERIES/VARIETY.")
-            collection.run(let_inherit(SeriesId(series), VarietyId(variety)))
+                raise BadEntry(f"“{text}” names no variety; write SERIES/VARIETY.")
+            collection.run(let_inherit(SeriesId(series), VarietyId(variety), yes))
         write_rows([_rules_row(collection.price_book())], as_json, "")
 
 
 def _rules_row(book: "PriceBook") -> Row:
     now = book.rules
-    silver, copper = (
-        None if spot is None else _amount(spot, now.base)
-        for spot in (now.silver_minor, now.copper_minor)
-    )
     return {
         "base": now.base,
         "oldest_days": now.oldest_days,
@@ -211,23 +218,38 @@ def _rules_row(book: "PriceBook") -> Row:
         "problem_share": now.problem_share,
         "resale_share": now.resale_share,
         "inherits": " ".join(f"{series}/{variety}" for series, variety in now.inherits),
-        "silver_per_ounce": silver,
-        "copper_per_kilogram": copper,
+        "inherits_all": now.inherits_all,
+        **_spot_cells("silver", now.silver),
+        **_spot_cells("copper", now.copper),
         "rates": " ".join(
             f"{one.currency}={one.per}" for one in book.rates if one.base == now.base
         ),
     }
 
 
+def _spot_cells(metal: str, spot: "Spot | None") -> Row:
+    return {
+        metal: None if spot is None else _amount(spot.minor, spot.currency),
+        f"{metal}_currency": None if spot is None else spot.currency,
+        f"{metal}_per": None if spot is None else spot.weight.value,
+        f"{metal}_day": None if spot is None else spot.day.isoformat(),
+    }
+
+
 @prices_group.command("metal")
 @file_argument
+@click.option("--spares", is_flag=True, help="Of the coins that are in no slot alone.")
 @as_json
-def metal(file: Path, as_json: bool) -> None:
-    """The silver and copper in the coins you hold, at the spot prices that rules has."""
+def metal(file: Path, spares: bool, as_json: bool) -> None:
+    """The silver and copper in the coins you hold, at the spot prices that rules has.
+
+    An estimate of coins as struck, and not an offer. With the share that the metal is of what your
+    price list says of the same coins.
+    """
     from core.app.metals import metals
 
     with opened(file, read_only=True) as collection:
-        found = metals(collection)
+        found = metals(collection, spares)
         book = collection.price_book()
     base = book.rules.base
     rows: list[Row] = [
@@ -238,6 +260,10 @@ def metal(file: Path, as_json: bool) -> None:
             "silver_ounces": None if row.silver_ozt is None else f"{row.silver_ozt:.5f}",
             "copper_grams": None if row.copper_g is None else f"{row.copper_g:.2f}",
             "worth": None if row.worth.minor is None else _amount(row.worth.minor, base),
+            "currency": base,
+            "priced": row.priced,
+            "estimate": _amount(row.listed, base) if row.priced else None,
+            "share_percent": row.share,
             "caution": row.worth.caution,
         }
         for row in found.rows
@@ -246,15 +272,19 @@ def metal(file: Path, as_json: bool) -> None:
         write_rows(rows, True, "")
         return
     shown = [{name: cell for name, cell in row.items() if name != "caution"} for row in rows]
-    write_rows(shown, False, "No coins are held.")
+    write_rows(shown, False, "There are no spares." if spares else "No coins are held.")
     if found.left_out:
         many = "1 coin" if found.left_out == 1 else f"{found.left_out:,} coins"
         click.echo(f"{many} may be of several metals; left out.")
     if found.minor:
         click.echo(
-            f"Together {_amount(found.minor, base)} {base}, as struck; worn coins weigh less."
+            f"Together {_amount(found.minor, base)} {base}, as struck; worn coins weigh less. "
+            "An estimate, not an offer."
         )
-    elif rows:
+    if found.spots.without_rate:
+        codes = ", ".join(found.spots.without_rate)
+        click.echo(f"No rate of {codes}: its spot price is left out.")
+    elif rows and not found.spots.is_any:
         click.echo("No spot price is entered: slotleaf prices rules FILE --silver AMOUNT")
     for caution in found.cautions:
         click.echo(caution)

@@ -16,6 +16,7 @@ from core.errors import BadEntry
 from core.model.coin import Problem
 from core.model.grade import SCALE, Grade
 from core.model.issue import Description, SeriesId, VarietyId
+from core.model.money import read_money
 
 PriceId = NewType("PriceId", int)
 OfferId = NewType("OfferId", int)
@@ -25,6 +26,18 @@ MOST_MINOR = 10**15
 MOST_QUANTITY = 10_000
 MOST_DAYS = 100 * 366
 _CODE = re.compile(r"[A-Z]{3}")
+
+
+class Weight(StrEnum):
+    """What the spot price of a metal is asked for."""
+
+    OUNCE = "ozt"
+    KILO = "kg"
+
+    @property
+    def words(self) -> str:
+        """As it is read: a troy ounce."""
+        return "a troy ounce" if self is Weight.OUNCE else "a kilogram"
 
 
 class Choose(StrEnum):
@@ -112,14 +125,24 @@ class Rate:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """What the collector noted that a metal costs: minor units of a currency, by a weight."""
+
+    minor: int
+    currency: str
+    weight: Weight
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
 class PriceRules:
     """How the collector reckons.
 
     `base`: the currency all is told in. A price older than `oldest_days` is greyed and counted.
     `problem_share`: what a coin with a problem costs, in per cent of a sound one; `resale_share`:
     what a freed coin brings, in per cent of its price. `inherits`: varieties that cost what their
-    issue does where they have no price of their own. Spot prices in minor units of `base`:
-    `silver_minor` a troy ounce, `copper_minor` a kilogram; None: not entered.
+    issue does where they have no price of their own; `inherits_all`: each of them does. `silver`,
+    `copper`: spot prices as they were entered, None where they were not.
     """
 
     base: str = "USD"
@@ -128,13 +151,13 @@ class PriceRules:
     problem_share: int = 50
     resale_share: int = 60
     inherits: tuple[tuple[SeriesId, VarietyId], ...] = ()
-    silver_minor: int | None = None
-    copper_minor: int | None = None
-    spot_day: date | None = None
+    inherits_all: bool = False
+    silver: Spot | None = None
+    copper: Spot | None = None
 
     def lets_inherit(self, series: SeriesId, variety: VarietyId) -> bool:
         """Whether a variety without a price may take its issue's."""
-        return (series, variety) in self.inherits
+        return self.inherits_all or (series, variety) in self.inherits
 
 
 def read_rate(text: str) -> str:
@@ -149,6 +172,39 @@ def read_rate(text: str) -> str:
             f"“{text}” is no rate. Write how much one unit of the currency is worth, such as 1.08."
         )
     return plain
+
+
+_WEIGHTS = {
+    **dict.fromkeys(("oz", "ozt", "ounce"), Weight.OUNCE),
+    **dict.fromkeys(("kg", "kilogram", "kilo"), Weight.KILO),
+}
+
+
+def read_spot(text: str, usual: Weight, base: str, day: date) -> Spot | None:
+    """The spot price of a metal as typed: 30.50, 28 EUR, 900 EUR a kg; None for nothing or 0.
+
+    Currency and weight are those told here where it names none. Raises BadEntry.
+    """
+    words = re.findall(r"[^\s/]+", text)
+    currency, weight, amounts = base, usual, []
+    for word in words:
+        if word.casefold() in _WEIGHTS:
+            weight = _WEIGHTS[word.casefold()]
+        elif re.fullmatch("[A-Za-z]{3}", word) and word.casefold() not in ("per", "the"):
+            currency = word.upper()
+        elif not re.fullmatch("(?i)a|per|the|troy", word):
+            amounts.append(word)
+    if not words:
+        return None
+    if len(amounts) != 1:
+        raise BadEntry(
+            f"“{text.strip()}” is no price of a metal; write it such as 30.50, 28 EUR or "
+            "900 EUR a kg."
+        )
+    minor = read_money(amounts[0], currency)
+    if minor:
+        require_amount(minor, "The price of a metal")
+    return Spot(minor, currency, weight, day) if minor else None
 
 
 # What cannot be
@@ -217,6 +273,7 @@ def require_rules(one: PriceRules) -> None:
             0 <= share <= 100,
             f"The share of {what} is 0 to 100 per cent of its price, not {share}.",
         )
-    for spot, what in ((one.silver_minor, "silver"), (one.copper_minor, "copper")):
+    for spot, what in ((one.silver, "silver"), (one.copper, "copper")):
         if spot is not None:
-            require_amount(spot, f"The spot price of {what}")
+            require_amount(spot.minor, f"The spot price of {what}")
+            require_currency(spot.currency)

@@ -5,14 +5,18 @@ Contents are those of a coin as struck; worn ones weigh less. Silver in troy oun
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
+from fractions import Fraction
 
 from core.model.issue import Composition, Series
 from core.model.melting import melting_caution
-from core.model.prices import PriceRules
+from core.model.prices import PriceRules, Rate, Spot, Weight
+from core.planning.prices import exact_converter
 
 GRAMS_PER_OUNCE = Decimal("31.1034768")
+_OUNCES_PER_KILO = 1000 / Fraction(GRAMS_PER_OUNCE)
 _SHARE = re.compile(r"\b(copper|silver) (\d{1,2}(?:\.\d{1,3})?) %")
 
 
@@ -44,8 +48,41 @@ def ounces(grams: Decimal) -> Decimal:
 
 
 @dataclass(frozen=True, slots=True)
+class Spots:
+    """What the metals cost in minor units of the base: silver a troy ounce, copper a kilogram.
+
+    None: not entered, or in a currency without a rate, of which `without_rate` names the codes.
+    """
+
+    silver: Fraction | None = None
+    copper: Fraction | None = None
+    without_rate: tuple[str, ...] = ()
+
+    @property
+    def is_any(self) -> bool:
+        """Whether a metal has a price that can be reckoned with."""
+        return self.silver is not None or self.copper is not None
+
+
+def spots_of(rules: PriceRules, rates: Iterable[Rate] = ()) -> Spots:
+    """The spot prices of the rules, exactly, in the base currency."""
+    in_base = exact_converter(rates, rules.base)
+
+    def by(spot: Spot | None, weight: Weight) -> Fraction | None:
+        found = None if spot is None else in_base(spot.minor, spot.currency)
+        if spot is None or found is None or spot.weight is weight:
+            return found
+        return found * _OUNCES_PER_KILO if weight is Weight.KILO else found / _OUNCES_PER_KILO
+
+    silver, copper = by(rules.silver, Weight.OUNCE), by(rules.copper, Weight.KILO)
+    both = ((rules.silver, silver), (rules.copper, copper))
+    bare = {spot.currency for spot, found in both if spot is not None and found is None}
+    return Spots(silver, copper, tuple(sorted(bare)))
+
+
+@dataclass(frozen=True, slots=True)
 class Bullion:
-    """What one coin's metals are worth, in minor units of the base currency.
+    """What the metals of some coins are worth, in minor units of the base currency.
 
     A part is None where its content or its spot price is not known. `caution` is "" where nothing
     is worth anything.
@@ -63,17 +100,17 @@ class Bullion:
         return None if known == 0 and None in parts else known
 
 
-def bullion(series: Series, of: Composition, rules: PriceRules, coins: int = 1) -> Bullion:
+def bullion(series: Series, of: Composition, spots: Spots, coins: int = 1) -> Bullion:
     """The worth of the metals of so many coins, each metal rounded once, half to even."""
     held = contents(of)
     kilos = None if held.copper_g is None else held.copper_g / 1000
-    silver = _worth(held.silver_ozt, rules.silver_minor, coins)
-    copper = _worth(kilos, rules.copper_minor, coins)
+    silver = _worth(held.silver_ozt, spots.silver, coins)
+    copper = _worth(kilos, spots.copper, coins)
     is_spoken_of = bool(silver) or bool(copper)
     return Bullion(silver, copper, melting_caution(series) if is_spoken_of else "")
 
 
-def _worth(content: Decimal | None, spot: int | None, coins: int) -> int | None:
+def _worth(content: Decimal | None, spot: Fraction | None, coins: int) -> int | None:
     if content is None or spot is None:
         return None
-    return int((content * spot * coins).to_integral_value(ROUND_HALF_EVEN))
+    return round(Fraction(content) * spot * coins)

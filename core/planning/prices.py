@@ -24,6 +24,14 @@ CurveKey = tuple[Description, VarietyId | None, bool]
 """What a curve is of: description, variety, whether of proofs."""
 
 
+class PriceMark(StrEnum):
+    """What is said of a price in a word, where there is room for no more."""
+
+    OLD = "old"
+    ISSUE = "issue's"
+    BETWEEN = "between"
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """A price of the list in minor units of the base currency, and what it rests on.
@@ -41,6 +49,16 @@ class Told:
     is_old: bool = False
     is_inherited: bool = False
     is_problem: bool = False
+
+    @property
+    def short_marks(self) -> tuple[PriceMark, ...]:
+        """What has to be said beside it in a word each; `marks` says it in full."""
+        said = (
+            (self.is_old, PriceMark.OLD),
+            (self.is_inherited, PriceMark.ISSUE),
+            (self.is_between, PriceMark.BETWEEN),
+        )
+        return tuple(mark for is_so, mark in said if is_so)
 
     @property
     def marks(self) -> tuple[str, ...]:
@@ -74,6 +92,10 @@ class Curve:
     points: tuple[int, ...]
     steps: tuple[Told, ...]
 
+    def for_variety(self) -> "Curve":
+        """The same prices as they are told where a variety takes them from its issue."""
+        return replace(self, steps=tuple(replace(one, is_inherited=True) for one in self.steps))
+
     def at(self, points: int) -> Told | None:
         """The price in a grade; None beyond the first and the last grade of the list."""
         place = bisect_left(self.points, points)
@@ -92,6 +114,7 @@ def _between(low: Told, high: Told, points: int) -> Told:
         tuple(dict.fromkeys((*low.sources, *high.sources))),
         is_between=True,
         is_old=low.is_old or high.is_old,
+        is_inherited=low.is_inherited or high.is_inherited,
     )
 
 
@@ -111,18 +134,31 @@ def share_of(minor: int, per_cent: int) -> int:
     return round(Fraction(minor * per_cent, 100))
 
 
-def converter(rates: Iterable[Rate], base: str) -> Callable[[int, str], int | None]:
-    """From minor units of a currency to those of the base, half to even; None without a rate."""
+def exact_converter(
+    rates: Iterable[Rate], base: str
+) -> Callable[[Fraction | int, str], Fraction | None]:
+    """From minor units of a currency to those of the base, exactly; None without a rate."""
     per = {rate.currency: rate.exact for rate in rates if rate.base == base} | {base: Fraction(1)}
     digits = minor_digits(base)
+
+    def in_base(minor: Fraction | int, currency: str) -> Fraction | None:
+        if currency not in per:
+            return None
+        scale = Fraction(10) ** (digits - minor_digits(currency))
+        return minor * per[currency] * scale
+
+    return in_base
+
+
+def converter(rates: Iterable[Rate], base: str) -> Callable[[int, str], int | None]:
+    """From minor units of a currency to those of the base, half to even; None without a rate."""
+    exactly = exact_converter(rates, base)
 
     def in_base(minor: int, currency: str) -> int | None:
         if currency == base:
             return minor
-        if currency not in per:
-            return None
-        scale = Fraction(10) ** (digits - minor_digits(currency))
-        return round(minor * per[currency] * scale)
+        found = exactly(minor, currency)
+        return None if found is None else round(found)
 
     return in_base
 
@@ -142,12 +178,13 @@ class PriceList:
         self.in_base = converter(rates, self.rules.base)
         self.without_rate: list[Price] = []
         self.old_count = 0
+        self._latest: dict[CurveKey, dict[int, dict[str, Price]]] = defaultdict(dict)
         self.curves = self._curves(prices)
         self._by_issue: dict[SeriesId, dict[int, list[tuple[int, int, Curve]]]] = {}
 
     def _curves(self, prices: Iterable[Price]) -> Mapping[CurveKey, Curve]:
         """One curve a coin; of each source the newest price of a grade alone."""
-        latest: dict[CurveKey, dict[int, dict[str, Price]]] = defaultdict(dict)
+        latest = self._latest
         first: dict[CurveKey, int] = {}
         for one in prices:
             if self.in_base(one.minor, one.currency) is None:
@@ -163,7 +200,9 @@ class PriceList:
         for key, grades in latest.items():
             points = tuple(sorted(grades))
             steps = tuple(self._chosen(at, list(grades[at].values())) for at in points)
-            self.old_count += sum(step.is_old for step in steps)
+            self.old_count += sum(
+                self.is_old(one) for of_grade in grades.values() for one in of_grade.values()
+            )
             curves[key] = Curve(first[key], *key, points, steps)
         return curves
 
@@ -185,6 +224,16 @@ class PriceList:
             tuple(dict.fromkeys(one.source for one in used if one.source)),
             is_old=(self.today - day).days > self.rules.oldest_days,
         )
+
+    def is_old(self, one: Price) -> bool:
+        """Whether a price is older than the collector's limit."""
+        return (self.today - one.day).days > self.rules.oldest_days
+
+    def is_replaced(self, one: Price) -> bool:
+        """Whether the same source has a newer price of the same coin and grade."""
+        latest = self._latest.get((one.description, one.variety, one.is_proof), {})
+        newest = latest.get(one.grade, {}).get(one.source)
+        return newest is not None and newest.id != one.id
 
     def _minor(self, one: Price) -> int:
         minor = self.in_base(one.minor, one.currency)
@@ -258,16 +307,15 @@ class PriceList:
             for variety in asked
             if (curve := self.curve_for(series, mask, variety, is_proof)) is not None
         ]
-        is_inherited = False
         if not curves and any(self.rules.lets_inherit(series.id, v) for v in varieties):
             issue = self.curve_for(series, mask, None, is_proof)
-            curves, is_inherited = [issue] if issue else [], issue is not None
+            curves = [issue.for_variety()] if issue else []
         if not curves:
             return NoPrice.NOT_LISTED
         found = [told for curve in curves if (told := curve.at(points)) is not None]
         if not found:
             return NoPrice.BEYOND
-        return replace(max(found, key=lambda told: told.minor), is_inherited=is_inherited)
+        return max(found, key=lambda told: told.minor)
 
     def brings(self, series: Series, coin: Coin) -> int | None:
         """What a freed coin may bring: the collector's share of its price; None: not priced."""

@@ -1,11 +1,21 @@
 """Rows of prices, offers, rates and rules to model objects and back, column by column."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from core.errors import CollectionError
 from core.model.issue import SeriesId, VarietyId
-from core.model.prices import Choose, Offer, OfferId, Price, PriceId, PriceRules, Rate
+from core.model.prices import (
+    Choose,
+    Offer,
+    OfferId,
+    Price,
+    PriceId,
+    PriceRules,
+    Rate,
+    Spot,
+    Weight,
+)
 from core.store.mapping import (
     raw,
     read_day,
@@ -33,6 +43,7 @@ PRICE = _described(price.c)
 OFFER = _described(offer.c)
 RATE = _of(rate.c)
 RULES = _of(price_rules.c)
+RULE_NAMES = tuple(c.name for c in price_rules.c)
 
 PRICE_NAMES = tuple(c.name for c in price.c if c.name != "id")
 OFFER_NAMES = tuple(c.name for c in offer.c if c.name != "id")
@@ -99,20 +110,35 @@ def rate_of(row: Values) -> Rate:
 
 def rules_of(row: Values) -> PriceRules:
     """The rules of a row of `RULES`."""
-    number, base, oldest, choose, problem, resale, inherits, silver, copper, spot_day = row
+    cells = dict(zip(RULE_NAMES, row, strict=True))
     try:
-        pairs = (one.split("/") for one in inherits.split(";") if one)
+        pairs = (one.split("/") for one in cells["inherits"].split(";") if one)
         return PriceRules(
-            base, oldest, Choose(choose), problem, resale,
+            cells["base"],
+            cells["oldest_days"],
+            Choose(cells["choose"]),
+            cells["problem_share"],
+            cells["resale_share"],
             tuple((SeriesId(series), VarietyId(variety)) for series, variety in pairs),
-            silver, copper, read_day(spot_day) if spot_day else None,
-        )  # fmt: skip
+            bool(cells["inherits_all"]),
+            _spot(cells, "silver", "spot_day"),
+            _spot(cells, "copper", "copper_day"),
+        )
     except (ValueError, TypeError, CollectionError) as error:
-        raise unreadable(f"The rules of prices (number {number})", error) from error
+        raise unreadable(f"The rules of prices (number {cells['id']})", error) from error
+
+
+def _spot(cells: Mapping[str, Any], metal: str, day: str) -> Spot | None:
+    minor = cells[f"{metal}_minor"]
+    if minor is None or cells[day] is None:
+        return None
+    weight = Weight(cells[f"{metal}_unit"])
+    return Spot(minor, cells[f"{metal}_currency"], weight, read_day(cells[day]))
 
 
 def rules_values(one: PriceRules) -> dict[str, Any]:
     """The columns of rules by name."""
+    silver, copper = one.silver, one.copper
     return {
         "base": one.base,
         "oldest_days": one.oldest_days,
@@ -120,7 +146,13 @@ def rules_values(one: PriceRules) -> dict[str, Any]:
         "problem_share": one.problem_share,
         "resale_share": one.resale_share,
         "inherits": ";".join(f"{series}/{variety}" for series, variety in one.inherits),
-        "silver_minor": one.silver_minor,
-        "copper_minor": one.copper_minor,
-        "spot_day": one.spot_day,
+        "inherits_all": one.inherits_all,
+        "silver_minor": silver and silver.minor,
+        "silver_currency": silver and silver.currency,
+        "silver_unit": silver and silver.weight.value,
+        "spot_day": silver and silver.day,
+        "copper_minor": copper and copper.minor,
+        "copper_currency": copper and copper.currency,
+        "copper_unit": copper and copper.weight.value,
+        "copper_day": copper and copper.day,
     }

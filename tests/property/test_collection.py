@@ -112,7 +112,7 @@ from core.model.grade import parse_grade
 from core.model.issue import SeriesId, VarietyId
 from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
-from core.model.prices import Offer, OfferId, Price, PriceId
+from core.model.prices import Offer, OfferId, Price, PriceId, Spot, Weight
 from core.model.search import (
     Box,
     BoxId,
@@ -381,7 +381,13 @@ class World:
         ways: tuple[Callable[[], Operation], ...] = (
             lambda: set_rate("EUR", f"1.{at:02}"),
             lambda: delete_rate("EUR"),
-            lambda: set_rules(replace(rules, base=("USD", "CHF")[at % 2], silver_minor=at)),
+            lambda: set_rules(
+                replace(
+                    rules,
+                    base=("USD", "CHF")[at % 2],
+                    silver=Spot(1 + at, "EUR", Weight.KILO, self.clock.day),
+                )
+            ),
             lambda: let_inherit(CENTS, VarietyId("1955-ddo"), at % 2 == 0),
         )
         return ways[how % len(ways)]()

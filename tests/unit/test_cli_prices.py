@@ -67,8 +67,22 @@ def test_rules_are_shown_and_changed(jar: Path) -> None:
     assert slotleaf("prices", "rules", jar, "--inherit", inherit, "--json").rows[0]["inherits"] == (
         inherit
     )
-    for wrong in (("--problem-share", "101"), ("--inherit", "x"), ("--silver", "much")):
+    assert not slotleaf("prices", "rules", jar, "--own-price", inherit, "--json").rows[0][
+        "inherits"
+    ]
+    assert slotleaf("prices", "rules", jar, "--inherit-all", "--json").rows[0]["inherits_all"]
+    wrongs = (
+        ("--problem-share", "101"), ("--inherit", "x"), ("--silver", "much"),
+        ("--own-price", inherit),
+    )  # fmt: skip
+    for wrong in wrongs:
         assert slotleaf("prices", "rules", jar, *wrong).code == 1
+    off = ("--no-inherit-all", "--copper", "7,50 eur a kg", "--spot-day", "2025-05-03")
+    (now,) = slotleaf("prices", "rules", jar, *off, "--json").rows
+    assert [now[f"copper{name}"] for name in ("", "_currency", "_per", "_day")] == [
+        "7.50", "EUR", "kg", "2025-05-03",
+    ]  # fmt: skip
+    assert (now["inherits_all"], now["silver"]) == (False, "30.50")
 
 
 def test_an_offer_is_answered_noted_taken_and_forgotten(jar: Path) -> None:
@@ -133,3 +147,8 @@ def test_metals_are_told_with_the_caution(jar: Path) -> None:
     (row,) = slotleaf("prices", "metal", jar, "--json").rows
     assert (row["coins"], row["silver_ounces"], row["worth"]) == (2, "0.11252", "3.38")
     assert "31 CFR 82.1" in row["caution"]
+    slotleaf("prices", "import", jar, jar.with_name("prices.csv"))
+    said = slotleaf("prices", "metal", jar, "--spares")
+    assert "An estimate, not an offer." in said.out
+    slotleaf("prices", "rules", jar, "--silver", "28 chf")
+    assert "No rate of CHF: its spot price is left out." in slotleaf("prices", "metal", jar).lines

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
+from core.app.metals import MetalRow, metals
 from core.app.offers import OfferAnswer, offer_answer
 from core.app.operations import place_coin
 from core.app.order import Operation
@@ -27,10 +28,10 @@ from core.app.price_orders import (
     take_offer,
 )
 from core.app.price_sheet import COLUMNS, PriceDraft
-from core.errors import CollectionError
+from core.errors import BadEntry, CollectionError
 from core.model.coin import CoinId
 from core.model.issue import BANK_ISSUE, Description, VarietyId
-from core.model.prices import OfferId, Price, PriceId, PriceRules
+from core.model.prices import OfferId, Price, PriceId, PriceRules, Spot, Weight, read_spot
 from tests.collection_material import (
     DAY,
     NICKELS,
@@ -153,17 +154,77 @@ def test_prices_of_a_series_that_is_new_here_bring_it_along(jar: Collection) -> 
 # ---- rates and rules --------------------------------------------------------------------------
 
 
-def test_rates_and_rules_change_what_is_told_and_a_new_base_drops_the_spot(jar: Collection) -> None:
+def test_rates_and_rules_change_what_is_told_and_a_new_base_keeps_the_spot_as_entered(
+    jar: Collection,
+) -> None:
     jar.run(import_prices(read(jar, SHEET)))
     jar.run(set_rate("eur", "1,08"))
     assert jar.price_book().list.in_base(350, "EUR") == 378
     assert jar.price_book().without_rate_text == ""
-    jar.run(set_rules(PriceRules(oldest_days=30, silver_minor=3000, spot_day=DAY)))
+    spot = Spot(3000, "USD", Weight.OUNCE, DAY)
+    jar.run(set_rules(PriceRules(oldest_days=30, silver=spot)))
     assert jar.price_book().old_text == "3 prices are older than 30 days"
     jar.run(set_rules(replace(jar.price_book().rules, base="EUR")))
-    assert jar.price_book().rules.silver_minor is None
+    assert jar.price_book().rules.silver == spot
     assert jar.price_book().list.in_base(350, "EUR") == 350
     assert not jar.run(set_rules(jar.price_book().rules)).is_prices
+
+
+def test_spot_prices_and_what_varieties_take_are_kept_as_they_were_entered(
+    jar: Collection,
+) -> None:
+    rules = PriceRules(
+        silver=Spot(90_000, "EUR", Weight.KILO, DAY),
+        copper=Spot(28, "USD", Weight.OUNCE, date(2025, 5, 3)),
+        inherits_all=True,
+    )
+    jar.run(set_rules(rules))
+    assert jar.price_book().rules == rules
+    with pytest.raises(CollectionError, match="switch that off in the rules"):
+        jar.run(let_inherit(NICKELS, VarietyId("1943-3-over-2"), yes=False))
+    jar.undo()
+    assert jar.price_book().rules == PriceRules()
+    refused = (
+        replace(rules, silver=Spot(0, "EUR", Weight.KILO, DAY)),
+        replace(rules, copper=Spot(28, "dollars", Weight.KILO, DAY)),
+    )
+    for wrong in refused:
+        with pytest.raises(CollectionError):
+            jar.run(set_rules(wrong))
+
+
+def test_the_price_of_a_metal_is_read_as_one_writes_it() -> None:
+    read = {
+        "30.50": Spot(3050, "USD", Weight.OUNCE, DAY),
+        "28,5 eur": Spot(2850, "EUR", Weight.OUNCE, DAY),
+        "900 EUR a kg": Spot(90_000, "EUR", Weight.KILO, DAY),
+        "900 EUR/kg": Spot(90_000, "EUR", Weight.KILO, DAY),
+        "30 USD per troy ounce": Spot(3000, "USD", Weight.OUNCE, DAY),
+        "": None,
+        "0": None,
+    }
+    assert {text: read_spot(text, Weight.OUNCE, "USD", DAY) for text in read} == read
+    for wrong in ("much", "30 40", "EUR", "-3", "1.234"):
+        with pytest.raises(BadEntry):
+            read_spot(wrong, Weight.OUNCE, "USD", DAY)
+
+
+def test_metal_is_counted_of_all_coins_or_spares_with_its_share_of_the_list(
+    jar: Collection,
+) -> None:
+    numbers = with_coins(jar, "3 x 1943-P vf20", "1943-P f12", "1943-P")
+    jar.run(set_rules(PriceRules(silver=Spot(3000, "USD", Weight.OUNCE, DAY))))
+
+    def silver(only_spares: bool = False) -> MetalRow:
+        return next(row for row in metals(jar, only_spares).rows if row.worth.minor)
+
+    assert (silver().coins, silver().priced, silver().share) == (5, 0, None)
+    assert silver().worth.minor == 844  # 5 × 0.05626 oz t × 30.00
+    priced = a_price(250, description=jar.coin(numbers[0]).description, grade=20)
+    jar.run(set_prices([priced]))
+    assert (silver().priced, silver().listed, silver().share) == (3, 750, 68)  # 506.4 of 750
+    jar.run(place_coin(numbers[1], slot(jar, "1943-P")))
+    assert (silver(only_spares=True).coins, silver().coins) == (4, 5)
 
 
 # ---- offers -----------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -20,18 +21,21 @@ from core.model.prices import (
     PriceId,
     PriceRules,
     Rate,
+    Spot,
+    Weight,
     read_rate,
     require_offer,
     require_price,
     require_rate,
     require_rules,
 )
-from core.planning.bullion import bullion, contents
+from core.planning.bullion import Spots, bullion, contents, spots_of
 from core.planning.prices import NoPrice, PriceList, Told, in_between, share_of
 from tests.builders import DDO_1955, cents
 
 TODAY = date(2026, 3, 2)
 RULES = PriceRules("USD", 365)
+FIFTEEN = parse_grade("F-15")
 
 
 def described(date_: str, mint: str = "P", **facets: str) -> Description:
@@ -100,6 +104,10 @@ def test_old_prices_are_told_and_counted() -> None:
     assert isinstance(found, Told)
     assert (found.is_old, prices.old_count) == (True, 1)
     assert found.marks == ("in between", "old, of 2025-03-01")
+    older, other = a_price(90, 4, 3, day=date(2025, 2, 1)), a_price(95, 4, 4, source="another")
+    replaced = listed(older, a_price(100, 4, day=date(2025, 3, 1)), other)
+    assert (replaced.is_replaced(older), replaced.is_replaced(other)) == (True, False)
+    assert replaced.old_count == 1  # which has a newer one does not count any more
 
 
 def test_a_problem_coin_costs_the_share_the_collector_set() -> None:
@@ -118,6 +126,12 @@ def test_a_variety_takes_its_issues_price_only_when_told_and_never_the_other_way
     found = listed(issue, rules=lets).price(cents(), doubled)
     assert isinstance(found, Told)
     assert (found.minor, found.is_inherited) == (100, True)
+    assert found.marks == ("price of the issue",)
+    assert told(listed(issue, rules=replace(RULES, inherits_all=True)), doubled) == 100
+    higher = a_price(400, 20, 3)
+    between = listed(issue, higher, rules=lets).price(cents(), replace(doubled, grade=FIFTEEN))
+    assert isinstance(between, Told)
+    assert between.marks == ("in between", "price of the issue")
     assert told(listed(issue, variety, rules=lets), doubled) == 90_000
     assert told(listed(variety, rules=lets), a_coin("f12")) is NoPrice.NOT_LISTED
     suspected = a_coin("f12", varieties=((DDO_1955, Finding.SUSPECTED),))
@@ -165,7 +179,7 @@ def test_what_cannot_be_is_refused_in_words() -> None:
         lambda: require_rate(replace(rate, per="-1")),
         lambda: require_rules(replace(RULES, problem_share=101)),
         lambda: require_rules(replace(RULES, oldest_days=0)),
-        lambda: require_rules(replace(RULES, silver_minor=0)),
+        lambda: require_rules(replace(RULES, silver=a_spot(0))),
         lambda: read_rate("1e5"),
         lambda: read_rate("0.00"),
         lambda: read_money("1.234", "USD"),
@@ -183,16 +197,32 @@ def test_what_cannot_be_is_refused_in_words() -> None:
 # ---- metals -----------------------------------------------------------------------------------
 
 
+SPOTS = Spots(Fraction(3000), Fraction(900))
+
+
+def a_spot(minor: int, currency: str = "USD", weight: Weight = Weight.OUNCE) -> Spot:
+    return Spot(minor, currency, weight, TODAY)
+
+
+def test_a_spot_price_is_reckoned_from_its_own_currency_and_weight_exactly() -> None:
+    rules = PriceRules(silver=a_spot(100_000, "EUR", Weight.KILO), copper=a_spot(28))
+    found = spots_of(rules, (Rate("EUR", "USD", "1.08", TODAY),))
+    assert found.silver == Fraction(108_000) * Fraction("0.0311034768")
+    assert found.copper == Fraction(28) / Fraction("0.0311034768")
+    bare = spots_of(rules)
+    assert (bare.silver, bare.without_rate, bare.is_any) == (None, ("EUR",), True)
+    assert spots_of(PriceRules(silver=a_spot(3000))).silver == 3000
+
+
 def test_metals_are_read_off_the_compositions_and_cost_what_the_spot_says() -> None:
     dime = load_series("us-dime-mercury")
     silver = dime.composition("silver")
     held = contents(silver)
     assert (held.silver_ozt, held.copper_g) == (Decimal("0.07234"), Decimal("0.25"))
-    rules = PriceRules("USD", silver_minor=3000, copper_minor=900)
-    worth = bullion(dime, silver, rules, 100)
+    worth = bullion(dime, silver, SPOTS, 100)
     assert (worth.silver_minor, worth.copper_minor, worth.minor) == (21702, 22, 21724)
     assert "31 CFR 82.1" in worth.caution
-    assert bullion(dime, silver, PriceRules()).minor is None
+    assert bullion(dime, silver, Spots()).minor is None
 
 
 def test_a_metal_that_is_not_told_is_not_known_and_none_is_worth_nothing() -> None:
@@ -200,10 +230,9 @@ def test_a_metal_that_is_not_told_is_not_known_and_none_is_worth_nothing() -> No
     zinc = series.composition("zinc")
     assert contents(zinc).copper_g is None
     assert contents(zinc).silver_ozt == 0
-    rules = PriceRules("USD", silver_minor=3000, copper_minor=900)
-    assert bullion(series, zinc, rules).copper_minor is None
-    assert bullion(series, zinc, rules).caution == ""
-    bronze = bullion(series, series.composition("bronze"), rules, 1000)
+    assert bullion(series, zinc, SPOTS).copper_minor is None
+    assert bullion(series, zinc, SPOTS).caution == ""
+    bronze = bullion(series, series.composition("bronze"), SPOTS, 1000)
     assert (bronze.copper_minor, bronze.caution != "") == (2659, True)
     bare = Composition("x", "x", 10.0, None, None, "silver 40 %")
     assert contents(bare).silver_ozt == Decimal(4) / Decimal("31.1034768")

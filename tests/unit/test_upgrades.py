@@ -199,6 +199,8 @@ def test_slots_of_varieties_take_their_own_prices_alone_unless_told(jar: Collect
     jar.run(let_inherit(CENTS, VarietyId("1955-ddo")))
     (step,) = plan_input(jar).row_of(hole.slot.id).steps
     assert step.buy.coin.varieties != ()
+    assert step.buy.told is not None
+    assert step.buy.told.marks == ("price of the issue",)
     plain = next(v for v in view.slots if v.slot.label == "1955")
     assert plan_input(jar).row_of(plain.slot.id).steps[0].buy.id != step.buy.id
     price(jar, "1955", "P", CENTS, "1955-ddo", vf20=90_000)
