@@ -419,9 +419,11 @@ class AlbumFields(QObject):
 
 
 class AlbumFoot:
-    """The foot of a dialog on an album: what is wrong, Cancel, and the button that does it."""
+    """The foot of a dialog: what is wrong, Cancel, and the button that does it, with its key."""
 
-    def __init__(self, dialog: QDialog, text: str, act: Callable[[], None]) -> None:
+    def __init__(
+        self, dialog: QDialog, text: str, act: Callable[[], None], key: str = "Enter"
+    ) -> None:
         self.line = row(spacing=S)
         self.trouble = Label("", "fault", dialog, wraps=True)
         self.cancel = QuietButton("Cancel", dialog)
@@ -434,5 +436,5 @@ class AlbumFoot:
         self.line.addWidget(KeyHint("Esc", dialog))
         self.line.addWidget(self.cancel)
         self.line.addSpacing(S)
-        self.line.addWidget(KeyHint("Enter", dialog))
+        self.line.addWidget(KeyHint(key, dialog))
         self.line.addWidget(self.give)

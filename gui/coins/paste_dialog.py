@@ -6,21 +6,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import (
-    QAction,
-    QColor,
-    QKeySequence,
-    QShortcut,
-    QTextCharFormat,
-    QTextCursor,
-)
+from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QPlainTextEdit,
     QPushButton,
     QStackedWidget,
-    QTextEdit,
     QVBoxLayout,
     QWidget,
 )
@@ -31,7 +23,8 @@ from core.model.issue import Series, SeriesId
 from gui.coins.paste import as_sheet
 from gui.desk import Desk
 from gui.exchange.sheet_table import SheetTable
-from gui.theme import XL, L, M, S, current_palette, set_style
+from gui.text_lines import go_to_line, mark_lines
+from gui.theme import XL, L, M, S, set_style
 from gui.widgets import (
     EmptyState,
     KeyHint,
@@ -56,7 +49,6 @@ FIRST_ROWS = 200
 """Rows that the preview shows."""
 READ_AFTER_MS = 200
 MOST_NOTES = 3
-MOST_MARKS = 500
 ADD_KEY = "Ctrl+Enter"
 
 
@@ -251,7 +243,7 @@ class PasteDialog(QDialog):
 
         self._job = None
         draft = self.draft = read.draft
-        self._mark_lines({fault.line for fault in draft.faults})
+        mark_lines(self.text, (fault.line for fault in draft.faults))
         notes = [*draft.notes[:MOST_NOTES]]
         if len(draft.notes) > MOST_NOTES:
             notes.append(f"and {len(draft.notes) - MOST_NOTES:,} more remarks")
@@ -281,28 +273,11 @@ class PasteDialog(QDialog):
         set_style(self.said, "look", look)
         self.said.setText(text)
 
-    def _mark_lines(self, faulty: set[int]) -> None:
-        """Underline the lines that cannot be read; those beyond a screenful are in the list."""
-        marks = []
-        for line in sorted(faulty)[:MOST_MARKS]:
-            mark = QTextEdit.ExtraSelection()
-            cursor = QTextCursor(self.text.document().findBlockByNumber(line - 1))
-            cursor.select(QTextCursor.SelectionType.LineUnderCursor)
-            mark.cursor = cursor
-            mark.format.setUnderlineStyle(QTextCharFormat.UnderlineStyle.WaveUnderline)
-            mark.format.setUnderlineColor(QColor(current_palette().below))
-            marks.append(mark)
-        self.text.setExtraSelections(marks)
-
     def _go_to_fault(self, at: int) -> None:
         """Put the cursor on the line that cannot be read."""
         if self.draft is None or not 0 <= at < len(self.draft.faults):
             return
-        block = self.text.document().findBlockByNumber(self.draft.faults[at].line - 1)
-        cursor = QTextCursor(block)
-        cursor.movePosition(QTextCursor.MoveOperation.EndOfBlock, QTextCursor.MoveMode.KeepAnchor)
-        self.text.setTextCursor(cursor)
-        self.text.setFocus(Qt.FocusReason.OtherFocusReason)
+        go_to_line(self.text, self.draft.faults[at].line)
 
     # ---- adding -------------------------------------------------------------------------------
 

@@ -1,10 +1,12 @@
 """A table of texts: headed columns, numbers to the right; for figures behind pictures."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QColor, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+
+from gui.theme import current_palette
 
 ROW_PX = 34
 Index = QModelIndex | QPersistentModelIndex
@@ -20,12 +22,22 @@ class PlainModel(QAbstractTableModel):
         self.heads: tuple[str, ...] = ()
         self.rows: tuple[tuple[str, ...], ...] = ()
         self._texts = 1
+        self._quiet: Collection[int] = ()
 
-    def show(self, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int = 1) -> None:
-        """Show these rows; the first `texts` columns are words, the others figures."""
+    def show(
+        self,
+        heads: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        texts: int = 1,
+        quiet: Collection[int] = (),
+    ) -> None:
+        """Show these rows; the first `texts` columns are words, the others figures.
+
+        Those whose places are `quiet` are greyed.
+        """
         self.beginResetModel()
         self.heads, self.rows = tuple(heads), tuple(map(tuple, rows))
-        self._texts = texts
+        self._texts, self._quiet = texts, quiet
         self.endResetModel()
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 (as Qt has it)
@@ -39,6 +51,8 @@ class PlainModel(QAbstractTableModel):
             return self.rows[index.row()][index.column()]
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _LEFT if index.column() < self._texts else _RIGHT
+        if role == Qt.ItemDataRole.ForegroundRole and index.row() in self._quiet:
+            return QColor(current_palette().mute)
         return None
 
     def headerData(
@@ -73,10 +87,14 @@ class PlainTable(QTableView):
         self.setTabKeyNavigation(False)
 
     def show_rows(
-        self, heads: Sequence[str], rows: Sequence[Sequence[str]], texts: int = 1
+        self,
+        heads: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        texts: int = 1,
+        quiet: Collection[int] = (),
     ) -> None:
-        """Show these rows."""
-        self.rows.show(heads, rows, texts)
+        """Show these rows, the `quiet` ones greyed."""
+        self.rows.show(heads, rows, texts, quiet)
         self._texts = texts
         self._fit()
 

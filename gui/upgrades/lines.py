@@ -90,6 +90,14 @@ class Line:
         return told is not None and told.is_old and (self.step is None or not self.step.buy.offer)
 
     @property
+    def price_marks(self) -> str:
+        """What is said beside the price shown, short: old, issue's, between; "" of an offer."""
+        step = None if self.is_move else self.step
+        if step is None or step.buy.offer is not None or step.buy.told is None:
+            return ""
+        return ", ".join(step.buy.told.short_marks)
+
+    @property
     def net(self) -> int | None:
         """Cost less what the freed coin may bring."""
         return None if self.cost is None else self.cost - (self.brings or 0)

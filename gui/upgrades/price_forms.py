@@ -1,4 +1,4 @@
-"""Small forms of the prices: the rules one reckons by, and a rate."""
+"""Small forms of the prices: the rules one reckons by, what metal costs, and a rate."""
 
 from dataclasses import replace
 from datetime import date
@@ -6,15 +6,26 @@ from datetime import date
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from core.errors import BadEntry
-from core.model.money import money_text, read_money
-from core.model.prices import Choose, PriceRules, read_rate, require_currency, require_rules
+from core.model.money import money_text
+from core.model.prices import (
+    Choose,
+    PriceRules,
+    Spot,
+    Weight,
+    read_rate,
+    read_spot,
+    require_currency,
+    require_rules,
+)
+from gui.day_words import typed_day
 from gui.search.form import Choice, FieldTrouble, Form
 
-SILVER, COPPER = "Silver, a troy ounce", "Copper, a kilogram"
+METALS, USUAL = ("Silver", "Copper"), (Weight.OUNCE, Weight.KILO)
+VARIETIES = ((False, "is its own alone"), (True, "is its issue's, for all"))
 
 
 class RulesForm(Form):
-    """Base currency, age, several sources, shares, spot prices."""
+    """Base currency, age, several sources, shares, what varieties cost."""
 
     def __init__(self, parent: QWidget | None, rules: PriceRules, today: date) -> None:
         sentence = "How amounts are told and what is reckoned from your prices."
@@ -31,23 +42,13 @@ class RulesForm(Form):
             self,
         )
         self.add("Several sources", self.choose)
+        self.varieties = Choice(VARIETIES, rules.inherits_all, self)
+        hint = "Where it has no price of its own; an issue never takes a variety's."
+        self.add("A variety's price", self.varieties, hint)
         self.problem = self.count(rules.problem_share, 0, 100)
         self.add("A problem coin costs, %", self.problem, "Of what a sound one does.")
         self.resale = self.count(rules.resale_share, 0, 100)
         self.add("A freed coin brings, %", self.resale, "Of its price on the list.")
-        self.silver = self._amount(rules.silver_minor)
-        self.add(SILVER, self.silver, "The metal's price, if you want it; empty: none.")
-        self.copper = self._amount(rules.copper_minor)
-        self.add(COPPER, self.copper)
-
-    def _amount(self, minor: int | None) -> QLineEdit:
-        return self.line("" if minor is None else money_text(minor, self._rules.base))
-
-    def _spot(self, field: QLineEdit, name: str, base: str) -> int | None:
-        try:
-            return read_money(field.text(), base) if field.text().strip() else None
-        except BadEntry as bad:
-            raise FieldTrouble(name, str(bad)) from bad
 
     def read(self) -> PriceRules:
         base = self.base.text().strip().upper()
@@ -55,10 +56,6 @@ class RulesForm(Form):
             require_currency(base)
         except BadEntry as bad:
             raise FieldTrouble("Base currency", str(bad)) from bad
-        silver = self._spot(self.silver, SILVER, base)
-        copper = self._spot(self.copper, COPPER, base)
-        is_new = (silver, copper) != (self._rules.silver_minor, self._rules.copper_minor)
-        day = self._today if is_new else self._rules.spot_day
         chosen = self.choose.value
         assert isinstance(chosen, Choose)
         rules = replace(
@@ -68,9 +65,7 @@ class RulesForm(Form):
             choose=chosen,
             problem_share=self.problem.value(),
             resale_share=self.resale.value(),
-            silver_minor=silver,
-            copper_minor=copper,
-            spot_day=day if silver is not None or copper is not None else None,
+            inherits_all=bool(self.varieties.value),
         )
         require_rules(rules)
         return rules
@@ -78,6 +73,66 @@ class RulesForm(Form):
     @classmethod
     def ask(cls, parent: QWidget | None, rules: PriceRules, today: date) -> PriceRules | None:
         """The rules as edited, None when it was cancelled."""
+        answer = cls(parent, rules, today).run()
+        return answer if isinstance(answer, PriceRules) else None
+
+
+class SpotForm(Form):
+    """What silver and copper cost: amount and currency, by which weight, as of which day."""
+
+    def __init__(self, parent: QWidget | None, rules: PriceRules, today: date) -> None:
+        sentence = (
+            "Figures of your own, from wherever you read them. They are kept as you type them; "
+            "leave a price empty to have none."
+        )
+        super().__init__(parent, "Prices of metal", sentence, "Save", 600)
+        self._rules, self._today = rules, today
+        both = tuple(zip((rules.silver, rules.copper), USUAL, strict=True))
+        self.amounts = tuple(self._amount(spot) for spot, _ in both)
+        self.weights = tuple(self._weight(spot, usual) for spot, usual in both)
+        self.days = tuple(self._day(spot) for spot, _ in both)
+        for name, field in zip(METALS, self.amounts, strict=True):
+            self.add(name, field, f"Such as 30.50, or with its currency; else {rules.base}.")
+        for name, choice in zip(METALS, self.weights, strict=True):
+            self.add(f"{name} is priced by", choice)
+        for name, field in zip(METALS, self.days, strict=True):
+            self.add(f"{name}, as of", field)
+        for amount, day in zip(self.amounts, self.days, strict=True):
+            amount.textEdited.connect(lambda _text, day=day: day.setText(today.isoformat()))
+
+    def _amount(self, spot: Spot | None) -> QLineEdit:
+        if spot is None:
+            return self.line()
+        return self.line(f"{money_text(spot.minor, spot.currency)} {spot.currency}")
+
+    def _weight(self, spot: Spot | None, usual: Weight) -> Choice:
+        weights = tuple((one, one.words) for one in Weight)
+        return Choice(weights, spot.weight if spot else usual, self)
+
+    def _day(self, spot: Spot | None) -> QLineEdit:
+        return self.line((spot.day if spot else self._today).isoformat())
+
+    def read(self) -> PriceRules:
+        silver, copper = (self._read(place) for place in range(2))
+        rules = replace(self._rules, silver=silver, copper=copper)
+        require_rules(rules)
+        return rules
+
+    def _read(self, place: int) -> Spot | None:
+        name, weight = METALS[place], self.weights[place].value
+        assert isinstance(weight, Weight)
+        try:
+            day = typed_day(self.days[place].text(), self._today)
+        except BadEntry as bad:
+            raise FieldTrouble(f"{name}, as of", str(bad)) from bad
+        try:
+            return read_spot(self.amounts[place].text(), weight, self._rules.base, day)
+        except BadEntry as bad:
+            raise FieldTrouble(name, str(bad)) from bad
+
+    @classmethod
+    def ask(cls, parent: QWidget | None, rules: PriceRules, today: date) -> PriceRules | None:
+        """The rules with other prices of metal, None when it was cancelled."""
         answer = cls(parent, rules, today).run()
         return answer if isinstance(answer, PriceRules) else None
 

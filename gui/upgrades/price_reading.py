@@ -1,15 +1,17 @@
 """What the page of prices shows, read on the worker. No Qt."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from core.app.offers import OfferAnswer, offered
+from core.app.own_codes import variety_name
 from core.app.price_book import PriceBook, amount_text
 from core.errors import BadEntry
 from core.model.coin import Coin, CoinId, Finding
 from core.model.grade import code_of
-from core.model.issue import Description, VarietyId
+from core.model.issue import Description, SeriesId, VarietyId
 from core.model.label import coin_name
 from core.model.prices import Offer, Price, PriceId
 
@@ -19,6 +21,9 @@ if TYPE_CHECKING:
 PRICE_HEADS = ("Coin", "Grade", "Source", "Price", "Day", "")
 OFFER_HEADS = ("Coin", "Grade", "Where", "Price", "Until", "")
 RATE_HEADS = ("Currency", "One of it is", "Day")
+VARIETY_HEADS = ("Variety", "Without a price of its own", "Its prices")
+TAKES, NOT_PRICED = "its issue's price", "not priced"
+RUN_OUT, OLD, NO_RATE, TAKEN, REPLACED = "ran out", "old", "no rate", "taken", "replaced"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +35,18 @@ class PriceSheet:
     price_rows: tuple[tuple[str, ...], ...]
     offers: tuple[Offer, ...]
     offer_rows: tuple[tuple[str, ...], ...]
+    varieties: tuple[tuple[SeriesId, VarietyId], ...]
+    variety_rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def quiet_prices(self) -> frozenset[int]:
+        """Rows of prices that are old, have a newer one, or cannot be reckoned with."""
+        return _marked(self.price_rows, (OLD, NO_RATE, REPLACED))
+
+    @property
+    def quiet_offers(self) -> frozenset[int]:
+        """Rows of offers that no longer stand."""
+        return _marked(self.offer_rows, (RUN_OUT, TAKEN))
 
     @property
     def told(self) -> str:
@@ -39,6 +56,7 @@ class PriceSheet:
         said = [
             f"{many:,} price{'s' * (many != 1)}",
             f"{seen:,} offer{'s' * (seen != 1)} that stand{'s' * (seen == 1)}",
+            book.run_out_text,
             book.invented_text,
             book.old_text,
             book.without_rate_text,
@@ -46,8 +64,12 @@ class PriceSheet:
         return " · ".join(filter(None, said))
 
 
+def _marked(rows: Sequence[Sequence[str]], marks: Sequence[str]) -> frozenset[int]:
+    return frozenset(at for at, cells in enumerate(rows) if cells[-1] in marks)
+
+
 def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
-    """All prices and offers, the newest first; those alone that hold all words."""
+    """All prices and offers, the newest first, and the varieties; those that hold all words."""
     book = collection.price_book()
     sought = words.casefold().split()
     names: dict[tuple[Description, VarietyId | None], str] = {}
@@ -69,13 +91,32 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
     offers = [(o, _offer_row(book, o, name(o))) for o in noted]
     kept = [pair for pair in prices if has_all(pair[1])]
     seen = [pair for pair in offers if has_all(pair[1])]
+    varieties = [pair for pair in _varieties(collection, book) if has_all(pair[1])]
     return PriceSheet(
         book,
         tuple(one for one, _ in kept),
         tuple(cells for _, cells in kept),
         tuple(one for one, _ in seen),
         tuple(cells for _, cells in seen),
+        tuple(one for one, _ in varieties),
+        tuple(cells for _, cells in varieties),
     )
+
+
+def _varieties(
+    collection: "Collection", book: PriceBook
+) -> Sequence[tuple[tuple[SeriesId, VarietyId], tuple[str, ...]]]:
+    """The varieties of the series in use, what they cost without a price, how many they have."""
+    priced = Counter((one.series, one.variety) for one in book.prices if one.variety is not None)
+    found = []
+    for series in collection.series_in_use:
+        for variety in series.varieties:
+            key = series.id, variety.id
+            takes = book.rules.lets_inherit(*key)
+            name = f"{variety_name(series, variety.id)}, {series.title}"
+            many = f"{priced[key]:,}" if priced[key] else "none"
+            found.append((key, (name, TAKES if takes else NOT_PRICED, many)))
+    return found
 
 
 def named(collection: "Collection", one: Price | Offer) -> str:
@@ -86,9 +127,12 @@ def named(collection: "Collection", one: Price | Offer) -> str:
 
 
 def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:
-    is_old = (book.today - one.day).days > book.rules.oldest_days
     has_rate = book.list.in_base(one.minor, one.currency) is not None
-    mark = "no rate" if not has_rate else "old" if is_old else ""
+    mark = NO_RATE if not has_rate else ""
+    if has_rate and book.list.is_replaced(one):
+        mark = REPLACED
+    elif has_rate and book.list.is_old(one):
+        mark = OLD
     return (
         name, code_of(one.grade, one.is_proof), one.source or "—",
         amount_text(one.minor, one.currency), one.day.isoformat(), mark,
@@ -96,7 +140,7 @@ def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:
 
 
 def _offer_row(book: PriceBook, one: Offer, name: str) -> tuple[str, ...]:
-    mark = "taken" if one.is_taken else "" if one.stands_on(book.today) else "over"
+    mark = TAKEN if one.is_taken else "" if one.stands_on(book.today) else RUN_OUT
     if not mark and one.quantity > 1:
         mark = f"{one.quantity:,} of it"
     coin = offered(one)

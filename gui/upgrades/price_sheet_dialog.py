@@ -3,18 +3,22 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QDialog, QPlainTextEdit, QWidget
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QDialog, QPlainTextEdit, QPushButton, QWidget
 
 from core.app.work import Progress
 from gui.album.album_fields import AlbumFoot
 from gui.desk import Desk
+from gui.exchange.sheet_table import SheetTable
 from gui.search.plain_table import PlainTable
+from gui.text_lines import go_to_line, mark_lines
 from gui.theme import XL, L, M
 from gui.widgets import Label, SectionLabel, column, row
 from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from core.app.exchange_sheet import SheetFault
     from core.app.price_sheet import PriceDraft
 
 Read = tuple["PriceDraft", tuple[str, ...]]
@@ -22,6 +26,11 @@ Read = tuple["PriceDraft", tuple[str, ...]]
 READ_AFTER_MS = 200
 COLUMNS = "series, date, mint, variety, grade, price, currency, day, source"
 MOST_ROWS = 200
+
+
+def _told(fault: "SheetFault") -> str:
+    """The reason, with the column's name where it is about one cell."""
+    return f"{fault.column}: {fault.reason}" if fault.column else fault.reason
 
 
 class PriceSheetDialog(QDialog):
@@ -54,17 +63,22 @@ class PriceSheetDialog(QDialog):
         right.addWidget(self.head)
         self.table = PlainTable("What is read", self)
         right.addWidget(self.table, 1)
-        self.faults = QPlainTextEdit(self)
-        self.faults.setReadOnly(True)
-        self.faults.setTabChangesFocus(True)
-        self.faults.setAccessibleName("Faulty rows")
+        self.faults = SheetTable(
+            "Faulty rows", ("Line", "What is wrong, and what to do"), (56, 400), self, wraps=True
+        )
+        self.faults.setToolTip("Enter or a double click goes to the row")
+        self.faults.activated.connect(lambda index: self.go_to_fault(index.row()))
         right.addWidget(self.faults, 1)
         self.notes = Label("", "small", self, wraps=True)
         right.addWidget(self.notes)
         body.addLayout(left, 1)
         body.addLayout(right, 1)
         box.addLayout(body, 1)
-        self.foot = AlbumFoot(self, "Take in", self.accept)
+        self.foot = AlbumFoot(self, "Take in", self.give, "Ctrl+Enter")
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):  # Enter is a new row while one types
+            QShortcut(QKeySequence(keys), self, self.give)
+        for button in self.findChildren(QPushButton):
+            button.setAutoDefault(False)  # Enter on a faulty row goes to it
         box.addLayout(self.foot.line)
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -104,12 +118,9 @@ class PriceSheetDialog(QDialog):
         draft, names = read
         self._job, self.draft = None, draft
         many, faults = len(draft.rows), len(draft.faults)
+        mark_lines(self.text, (fault.line for fault in draft.faults))
         if faults:
-            told = [fault.text for fault in draft.faults[:MOST_ROWS]]
-            more = faults - len(told)
-            self.faults.setPlainText(
-                "\n\n".join([*told, *([f"and {more:,} more"] if more else [])])
-            )
+            self.faults.show_rows([(str(one.line), _told(one)) for one in draft.faults])
             title = f"{faults:,} faulty row{'s' * (faults != 1)}"
         else:
             rows = [
@@ -128,9 +139,20 @@ class PriceSheetDialog(QDialog):
         self.head.setText(title.upper())
         self.head.setAccessibleName(title)
         self.notes.setText(" ".join(draft.notes))
-        self.foot.trouble.setText("Nothing is taken in while a row is faulty." if faults else "")
+        trouble = "Nothing is taken in while a row is faulty: put the rows right on the left."
+        self.foot.trouble.setText(trouble if faults else "")
         self.foot.give.setText(f"Take in {many:,}" if draft.is_ready else "Take in")
         self.foot.give.setEnabled(draft.is_ready)
+
+    def go_to_fault(self, at: int) -> None:
+        """Select the row of the text that cannot be read."""
+        if self.draft is not None and 0 <= at < len(self.draft.faults):
+            go_to_line(self.text, self.draft.faults[at].line)
+
+    def give(self) -> None:
+        """Take all of it in, once it is read and nothing is faulty."""
+        if self.foot.give.isEnabled():
+            self.accept()
 
     @classmethod
     def ask(

@@ -1,4 +1,4 @@
-"""The collector's prices: the list, offers seen, rates and rules."""
+"""The collector's prices: the list, offers seen, rates and rules, the worth of metal."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -16,12 +16,14 @@ from gui.desk import Desk
 from gui.file_choice import choose_file
 from gui.search.plain_table import PlainTable
 from gui.theme import XL, L, M, S
+from gui.upgrades.metal_page import MetalPage
 from gui.upgrades.offer_line import OfferLine
-from gui.upgrades.price_forms import RateForm, RulesForm
+from gui.upgrades.price_forms import RateForm, RulesForm, SpotForm
 from gui.upgrades.price_reading import (
     OFFER_HEADS,
     PRICE_HEADS,
     RATE_HEADS,
+    VARIETY_HEADS,
     PriceSheet,
     as_price,
     read_prices_page,
@@ -44,17 +46,20 @@ if TYPE_CHECKING:
     from core.app.offers import OfferAnswer
     from core.app.order import Operation
 
-READ_AFTER_MS, TABS_PX = 150, 408
+READ_AFTER_MS, TABS_PX = 150, 520
 SHEETS = "Sheets (*.csv *.tsv *.txt);;All files (*)"
 ROWS_MEASURED = 40
 """Columns are as wide as so many rows ask: to measure every row of a long list takes its time."""
-TABS = ("Prices", "Offers", "Rates and rules")
+TABS = ("Prices", "Offers", "Rates and rules", "Metal")
+PRICES, OFFERS, RULES, METAL = range(4)
 EMPTY = (
     ("No prices yet", "A handful is enough to plan with. Type one on the line above, paste rows "
      "(Ctrl+V), or take in a sheet.", "Import a sheet…", "Alt+I"),
     ("No offers yet", "Type what you have seen on the line above: 1914-d f12 @ 210. You are told "
-     "at once what it is to your set.", "", ""),
+     "at once what it is to your set.", "Type an offer", "Alt+E"),
 )  # fmt: skip
+NOTHING_FOUND = "Nothing holds all these words."
+NO_VARIETIES = "Your series have no varieties."
 
 
 class PricesPage(QWidget):
@@ -81,6 +86,7 @@ class PricesPage(QWidget):
         self.tables = (PlainTable("Prices", card), PlainTable("Offers", card))
         self.empties = tuple(EmptyState(*words, parent=card) for words in EMPTY)
         self.empties[0].acted.connect(self.import_sheet)
+        self.empties[1].acted.connect(self.line.field.setFocus)
         for table in self.tables:
             table.setProperty("kind", "lines")
             table.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
@@ -88,6 +94,8 @@ class PricesPage(QWidget):
         for empty in self.empties:
             self.pages.addWidget(empty)
         self.pages.addWidget(self._build_rules(card))
+        self.metal = MetalPage(desk, card)
+        self.pages.addWidget(self.metal)
         card.box.addWidget(self.pages)
         outer.addWidget(card, 1)
         outer.addWidget(Label(FAIR, "small", self))
@@ -121,7 +129,7 @@ class PricesPage(QWidget):
         self.filter = QLineEdit(self)
         self.filter.setProperty("kind", "search")
         self.filter.setPlaceholderText("Find: all words you type")
-        self.filter.setAccessibleName("Find prices and offers")
+        self.filter.setAccessibleName("Find prices, offers and varieties")
         self.filter.setToolTip("Ctrl+F")
         self.filter.setMaximumWidth(280)
         line.addWidget(self.filter, 1)
@@ -141,9 +149,17 @@ class PricesPage(QWidget):
         self.rules_button = QuietButton("Change the rules…", self)
         self.rules_button.setToolTip("Alt+G")
         self.rules_button.clicked.connect(self.change_rules)
+        self.spot_button = QuietButton("Set the prices of metal…", self)
+        self.spot_button.setToolTip("Alt+M")
+        self.spot_button.clicked.connect(self.set_spot)
+        self.variety_button = QuietButton("Its issue's price", self)
+        self.variety_button.setToolTip(
+            "Whether the variety chosen takes its issue's price (Alt+V, or Enter on its row)"
+        )
+        self.variety_button.clicked.connect(self.turn_variety)
         for button in (
-            self.paste_button, self.import_button, self.delete_button, self.rate_button,
-            self.rules_button,
+            self.paste_button, self.import_button, self.variety_button, self.delete_button,
+            self.rate_button, self.rules_button, self.spot_button,
         ):  # fmt: skip
             line.addWidget(button)
         return line
@@ -164,10 +180,19 @@ class PricesPage(QWidget):
         self.no_rates = Label("No rates yet: prices in other currencies are left out. Alt+R sets "
                               "one.", "mute", page, wraps=True)  # fmt: skip
         rates.addWidget(self.no_rates)
-        self._below_rates = QWidget(page)
-        rates.addWidget(self._below_rates, 1)
-        line.addLayout(facts, 1)
-        line.addLayout(rates, 1)
+        rates.addWidget(Label("Varieties", "strong", page))
+        self.varieties = PlainTable("Varieties", page)
+        self.varieties.setProperty("kind", "lines")
+        self.varieties.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
+        self.varieties.setToolTip("Enter or a double click: its issue's price, or its own alone")
+        self.varieties.activated.connect(lambda _index: self.turn_variety())
+        rates.addWidget(self.varieties, 3)
+        self.no_varieties = Label(NO_VARIETIES, "mute", page, wraps=True)
+        rates.addWidget(self.no_varieties)
+        self._below_varieties = QWidget(page)
+        rates.addWidget(self._below_varieties, 3)
+        line.addLayout(facts, 2)
+        line.addLayout(rates, 3)
         return page
 
     def _build_keys(self) -> None:
@@ -180,6 +205,10 @@ class PricesPage(QWidget):
             ("Alt+1", lambda: self.choose_tab(0)),
             ("Alt+2", lambda: self.choose_tab(1)),
             ("Alt+3", lambda: self.choose_tab(2)),
+            ("Alt+4", lambda: self.choose_tab(3)),
+            ("Alt+M", self.set_spot),
+            ("Alt+V", self.turn_variety),
+            ("Alt+A", self._turn_metal),
         )
         for key, act in keys:
             shortcut = QShortcut(QKeySequence(key), self)
@@ -202,10 +231,14 @@ class PricesPage(QWidget):
     def _show(self, sheet: PriceSheet) -> None:
         self.sheet = sheet
         self.told.setText(sheet.told)
-        at = [table.currentIndex().row() for table in self.tables]
-        self.tables[0].show_rows(PRICE_HEADS, sheet.price_rows, texts=3)
-        self.tables[1].show_rows(OFFER_HEADS, sheet.offer_rows, texts=3)
-        for table, place in zip(self.tables, at, strict=True):
+        kept = (*self.tables, self.varieties)
+        at = [table.currentIndex().row() for table in kept]
+        quiet = sheet.quiet_prices
+        self.tables[0].show_rows(PRICE_HEADS, sheet.price_rows, texts=3, quiet=quiet)
+        quiet = sheet.quiet_offers
+        self.tables[1].show_rows(OFFER_HEADS, sheet.offer_rows, texts=3, quiet=quiet)
+        self.varieties.show_rows(VARIETY_HEADS, sheet.variety_rows, texts=2)
+        for table, place in zip(kept, at, strict=True):
             rows = table.rows.rowCount()
             if rows:
                 table.setCurrentIndex(table.rows.index(min(max(place, 0), rows - 1), 0))
@@ -213,49 +246,62 @@ class PricesPage(QWidget):
         self.rates.show_rows(RATE_HEADS, rates, texts=1)
         self.rates.setVisible(bool(rates))
         self.no_rates.setVisible(not rates)
-        self._below_rates.setVisible(not rates)
+        has_varieties = bool(sheet.variety_rows)
+        self.varieties.setVisible(has_varieties)
+        self.no_varieties.setText(NOTHING_FOUND if self.filter.text() else NO_VARIETIES)
+        self.no_varieties.setVisible(not has_varieties)
+        self._below_varieties.setVisible(not has_varieties)
         clear_layout(self.facts)
         for name, value in rule_facts(sheet.book.rules):
             self.facts.addWidget(FactRow(name, value, self))
+        if self.metal.isVisible():
+            self.metal.read()
         self._show_tab()
 
     def _on_tab(self, place: int) -> None:
         self._show_tab()
-        first: QWidget = self.rules_button if place == 2 else self.line.field
+        first: QWidget = self.line.field
+        if place == RULES:
+            first = self.rules_button
+        elif place == METAL:
+            first = self.metal.table if self.metal.table.isVisible() else self.spot_button
         first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def choose_tab(self, place: int) -> None:
-        """Prices, offers, or rates and rules."""
+        """Prices, offers, rates and rules, or metal."""
         self.tabs.choose(place)
         self._on_tab(place)
 
     def _show_tab(self) -> None:
         place = self.tabs.choice()
-        is_rules = place == 2
+        is_rules, is_list = place == RULES, place < RULES
         sheet = self.sheet
-        has_any = sheet is not None and not is_rules and bool(
+        has_any = sheet is not None and is_list and bool(
             (sheet.price_rows, sheet.offer_rows)[place] or self.filter.text()
         )  # fmt: skip
-        self.pages.setCurrentIndex(4 if is_rules else place if has_any else 2 + place)
-        self.line.setVisible(not is_rules)
-        self.line.show_kind(place == 0)
+        self.pages.setCurrentIndex(place + 2 if not is_list or not has_any else place)
+        self.line.setVisible(is_list)
+        self.line.show_kind(place == PRICES)
         may = not self._desk.is_read_only
         for button, is_on in (
-            (self.paste_button, place == 0), (self.import_button, place == 0),
-            (self.delete_button, True), (self.rate_button, is_rules),
-            (self.rules_button, is_rules),
+            (self.paste_button, place == PRICES), (self.import_button, place == PRICES),
+            (self.delete_button, place != METAL), (self.rate_button, is_rules),
+            (self.rules_button, is_rules), (self.variety_button, is_rules),
+            (self.spot_button, place == METAL),
         ):  # fmt: skip
             button.setVisible(is_on)
             button.setEnabled(may)
         if is_rules:
             self.delete_button.setEnabled(may and sheet is not None and bool(sheet.book.rates))
+            self.variety_button.setEnabled(may and sheet is not None and bool(sheet.varieties))
         self.delete_button.setText("Forget the rate" if is_rules else "Delete")
-        self.filter.setVisible(not is_rules)
+        self.filter.setVisible(place != METAL)
+        self.filter.setPlaceholderText("Find a variety" if is_rules else "Find: all words you type")
 
     def to_table(self) -> None:
         """Give the rows the keys."""
         place = self.tabs.choice()
-        table = self.rates if place == 2 else self.tables[place]
+        table = (*self.tables, self.rates, self.metal.table)[place]
         table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # --- doing
@@ -310,9 +356,9 @@ class PricesPage(QWidget):
         from core.app.price_orders import delete_prices, delete_rate, take_back_offers
 
         sheet, place = self.sheet, self.tabs.choice()
-        if sheet is None:
+        if sheet is None or place == METAL:
             return
-        table = self.rates if place == 2 else self.tables[place]
+        table = self.rates if place == RULES else self.tables[place]
         at = table.currentIndex().row()
         if at < 0:
             self.said.emit("Choose a row first.")
@@ -343,6 +389,37 @@ class PricesPage(QWidget):
         if rules is not None:
             self._run(set_rules(rules), "The rules are changed.")
 
+    def set_spot(self) -> None:
+        """Ask what silver and copper cost and keep it."""
+        from core.app.price_orders import set_rules
+
+        if self.sheet is None or self._desk.is_read_only:
+            return
+        rules = SpotForm.ask(self, self.sheet.book.rules, self.sheet.book.today)
+        if rules is not None:
+            self._run(set_rules(rules), "The prices of metal are kept.")
+
+    def turn_variety(self) -> None:
+        """Let the variety chosen take its issue's price, or no longer."""
+        from core.app.price_orders import let_inherit
+
+        sheet, at = self.sheet, self.varieties.currentIndex().row()
+        if sheet is None or self.tabs.choice() != RULES:
+            return
+        if not 0 <= at < len(sheet.varieties):
+            self.said.emit("Choose a variety first.")
+            return
+        series, variety = sheet.varieties[at]
+        takes = sheet.book.rules.lets_inherit(series, variety)
+        told = "It is not priced without a price of its own" if takes else (
+            "It takes its issue's price"
+        )  # fmt: skip
+        self._run(let_inherit(series, variety, not takes), f"{told}.")
+
+    def _turn_metal(self) -> None:
+        if self.tabs.choice() == METAL:
+            self.metal.turn()
+
     def _run(self, operation: "Operation", told: str) -> None:
         self._desk.run(operation, lambda _changes: self.said.emit(f"{told} Undo takes it back."))
 
@@ -363,17 +440,13 @@ class PricesPage(QWidget):
 def rule_facts(rules: PriceRules) -> tuple[tuple[str, str], ...]:
     """The rules in words."""
 
-    def spot(minor: int | None) -> str:
-        return "not entered" if minor is None else f"{money_text(minor, rules.base)} {rules.base}"
-
     many = len(rules.inherits)
+    taking = "all" if rules.inherits_all else f"{many:,}" if many else "none"
     return (
         ("base currency", rules.base),
         ("a price is old after", f"{rules.oldest_days:,} days"),
         ("of several sources", f"the {rules.choose} counts"),
         ("a problem coin costs", f"{rules.problem_share} % of a sound one"),
         ("a freed coin brings", f"{rules.resale_share} % of its price"),
-        ("varieties that take their issue's price", str(many) if many else "none"),
-        ("silver, a troy ounce", spot(rules.silver_minor)),
-        ("copper, a kilogram", spot(rules.copper_minor)),
+        ("varieties that take their issue's price", taking),
     )  # fmt: skip

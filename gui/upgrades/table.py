@@ -86,7 +86,10 @@ class LineModel(QAbstractTableModel):
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return self.text(self.lines[index.row()], At(index.column()))
+            line, at = self.lines[index.row()], At(index.column())
+            is_heard = role == Qt.ItemDataRole.AccessibleTextRole and at is At.COST
+            marks = line.price_marks if is_heard else ""
+            return f"{self.text(line, at)}, {marks}" if marks else self.text(line, at)
         return None
 
     def text(self, line: Line, at: At) -> str:
@@ -296,10 +299,14 @@ def _paint_text(painter: QPainter, rect: QRect, line: Line, at: At, text: str) -
     if at is At.COST and (line.is_move or (line.step is None and line.cost == 0)):
         painter.setPen(QColor(colours.order))
     inside = rect.adjusted(S, 0, -S, 0)
-    if at is At.COST and line.is_old:
+    if at is At.COST and line.price_marks:
         painter.drawText(inside.adjusted(0, 4, 0, -ROW_PX // 2 + 1), _RIGHT, text)
         _font(painter, 11)
-        painter.drawText(inside.adjusted(0, ROW_PX // 2, 0, -5), _RIGHT, "old")
+        painter.setPen(QColor(colours.mute))
+        marks = painter.fontMetrics().elidedText(
+            line.price_marks, Qt.TextElideMode.ElideRight, inside.width()
+        )
+        painter.drawText(inside.adjusted(0, ROW_PX // 2, 0, -5), _RIGHT, marks)
         return
     shown = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, inside.width())
     painter.drawText(inside, _RIGHT if at in _MONEY else _LEFT, shown)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -9,14 +10,17 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from core.model.prices import PriceRules
+from core.app.price_orders import edit_offer, set_prices, set_rate, set_rules
+from core.model.prices import PriceRules, Spot, Weight
+from gui.search.plain_table import PlainTable
 from gui.upgrades import prices_page
-from gui.upgrades.price_forms import RateForm, RulesForm
+from gui.upgrades.price_forms import RateForm, RulesForm, SpotForm
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
-from gui.upgrades.prices_page import PricesPage
+from gui.upgrades.prices_page import PricesPage, rule_facts
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
 
 SHEET = "series,date,mint,grade,price\nus-nickel-jefferson,1942,D,F-12,2.50\n"
+FAULTY = "us-nickel-jefferson,1942,D,F-12x,1\nus-nickel-jefferson,1799,,F-12,1\n"
 
 
 @pytest.fixture(scope="module")
@@ -37,6 +41,7 @@ def page(window: OpenWindow) -> Iterator[PricesPage]:
     assert page is not None
     page.filter.clear()
     page.line.field.clear()
+    page.metal.whose.choose(0)
     page.choose_tab(0)
     yield page
     while window.desk.undo_label != begun:
@@ -107,10 +112,17 @@ def test_a_sheet_is_taken_in_whole_or_its_faults_are_listed(
     monkeypatch.setattr(PriceSheetDialog, "ask", classmethod(ask))
     page.import_sheet()
     assert [cells[1:4] for cells in rows(page, 0)] == [("F-12", "spring list", "2.50 USD")]
-    QApplication.clipboard().setText(f"{SHEET}us-nickel-jefferson,1942,D,F-12x,1\n")
+    QApplication.clipboard().setText(f"{SHEET}{FAULTY}")
     page.paste()
-    assert "line 3, grade" in shown[-1].faults.toPlainText()
-    assert not shown[-1].foot.give.isEnabled()
+    dialog = shown[-1]
+    assert [cells[0] for cells in dialog.faults.texts.rows] == ["3", "4"]
+    assert dialog.faults.texts.rows[0][1].startswith("grade: ")
+    assert [mark.cursor.blockNumber() for mark in dialog.text.extraSelections()] == [2, 3]
+    dialog.faults.setCurrentIndex(dialog.faults.texts.index(1, 0))
+    QTest.keyClick(dialog.faults, Qt.Key.Key_Return)
+    assert dialog.text.textCursor().selectedText() == "us-nickel-jefferson,1799,,F-12,1"
+    QTest.keyClick(dialog, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert (dialog.foot.give.isEnabled(), dialog.result()) == (False, 0)
     assert len(rows(page, 0)) == 1
     for dialog in shown:
         dialog.deleteLater()
@@ -141,9 +153,9 @@ def test_the_forms_read_what_they_show_and_name_the_faulty_field(page: PricesPag
     book = page.sheet.book
     form = RulesForm(page, book.rules, book.today)
     assert form.read() == book.rules
-    form.silver.setText("30")
-    assert form.read().silver_minor == 3000
-    assert form.read().spot_day == book.today
+    assert not book.rules.inherits_all
+    form.varieties.choose(True)
+    assert form.read().inherits_all
     form.base.setText("us")
     form._give()
     assert "no currency" in form.fields["Base currency"].fault
@@ -153,6 +165,107 @@ def test_the_forms_read_what_they_show_and_name_the_faulty_field(page: PricesPag
     assert rate.read() == ("EUR", "1.08")
     form.deleteLater()
     rate.deleteLater()
+
+
+def test_the_price_of_a_metal_is_kept_with_its_currency_weight_and_day(page: PricesPage) -> None:
+    rules = replace(PriceRules(), copper=Spot(900, "EUR", Weight.KILO, date(2025, 5, 3)))
+    form = SpotForm(page, rules, date(2026, 3, 2))
+    assert form.read() == rules
+    silver, copper = form.amounts
+    silver.setText("900 eur")
+    form.weights[0].choose(Weight.KILO)
+    form.days[0].setText("3 May 2025")
+    assert form.read().silver == Spot(90_000, "EUR", Weight.KILO, date(2025, 5, 3))
+    QTest.keyClick(copper, Qt.Key.Key_Backspace)  # a figure typed anew is of today
+    assert form.days[1].text() == "2026-03-02"
+    copper.clear()
+    assert form.read().copper is None
+    copper.setText("nine or ten")
+    form._give()
+    assert "is no price of a metal" in form.fields["Copper"].fault
+    form.deleteLater()
+
+
+def test_varieties_take_their_issues_price_one_by_one_or_all_and_say_so(
+    page: PricesPage, window: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page.choose_tab(2)
+    page.filter.setText("1943 over 2")
+    page.read()
+    names = [cells[:2] for cells in page.varieties.rows.rows]
+    assert names == [("3 over 2 of 1943-P, Jefferson nickel", "not priced")]
+    page.varieties.setFocus()
+    page.turn_variety()
+    assert page.varieties.rows.rows[0][1] == "its issue's price"
+    assert ("varieties that take their issue's price", "1") in shown_facts(page)
+    page.turn_variety()
+    assert page.varieties.rows.rows[0][1] == "not priced"
+    page._desk.run(set_rules(PriceRules(inherits_all=True)))
+    assert page.varieties.rows.rows[0][1] == "its issue's price"
+    assert ("varieties that take their issue's price", "all") in shown_facts(page)
+    told: list[str] = []
+    window.desk.failed.connect(told.append)
+    page.turn_variety()
+    assert "switch that off in the rules" in told[-1]
+    page.filter.setText("nothing like it")
+    page.read()
+    assert page.no_varieties.text() == "Nothing holds all these words."
+
+
+def shown_facts(page: PricesPage) -> list[tuple[str, str]]:
+    assert page.sheet is not None
+    return list(rule_facts(page.sheet.book.rules))
+
+
+def test_metal_is_told_by_series_for_all_coins_or_the_spares_with_its_caution(
+    page: PricesPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page.choose_tab(3)
+    metal = page.metal
+    assert metal.spots.text() == "No price of metal is entered yet: Alt+M sets one."
+    assert metal.pages.currentWidget() is metal.table
+    assert {cells[5] for cells in metal.table.rows.rows} == {"—"}
+
+    def ask(_parent: object, rules: PriceRules, today: date) -> PriceRules:
+        return replace(rules, copper=Spot(1000, "EUR", Weight.KILO, today))
+
+    monkeypatch.setattr(SpotForm, "ask", ask)
+    page.set_spot()
+    assert "No rate of EUR: Alt+R sets it." in metal.spots.text()
+    page._desk.run(set_rate("EUR", "1.10"))
+    pieces = sum(int(cells[2]) for cells in metal.table.rows.rows)
+    assert f"in {pieces} pieces. An estimate, not an offer." in metal.sum.text()
+    assert "31 CFR 82.1" in metal.notes.text()
+    page._turn_metal()
+    assert sum(int(cells[2]) for cells in metal.table.rows.rows) < pieces
+
+
+def test_what_is_old_or_ran_out_is_greyed_and_counted(page: PricesPage) -> None:
+    assert page.sheet is not None
+    today = page.sheet.book.today
+    page.line.field.setText("1942-d f12 @ 2.50")
+    page.line.give()
+    (price,) = page.sheet.prices
+    old = replace(price, day=date(2001, 1, 1))
+    page._desk.run(set_prices([old, replace(old, grade=8), replace(price, grade=20)]))
+    page.line.field.setText("1942-d vf20 @ 4")
+    page.choose_tab(1)
+    page.line.give()
+    (offer,) = page.sheet.offers
+    page._desk.run(edit_offer(replace(offer, seen=date(2001, 1, 1), until=today - timedelta(1))))
+    assert [cells[-1] for cells in rows(page, 1)] == ["ran out"]
+    assert "1 offer ran out and is not planned with" in page.told.text()
+    assert "1 price is older than 730 days" in page.told.text()
+    greyed = [
+        [at for at in range(table.rows.rowCount()) if colour(table, at) is not None]
+        for table in page.tables
+    ]
+    assert greyed == [[2, 3], [0]]
+    assert sorted(cells[-1] for cells in rows(page, 0)) == ["", "", "old", "replaced"]
+
+
+def colour(table: PlainTable, at: int) -> object:
+    return table.rows.data(table.rows.index(at, 0), Qt.ItemDataRole.ForegroundRole)
 
 
 def test_esc_goes_back_to_the_plan_which_knows_the_new_prices(
