@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QDialog, QLineEdit, QWidget
 
 from gui.small_dialog import SmallDialog
 from gui.theme import XL, M, S
-from gui.widgets import Label, PrimaryButton, QuietButton, column, row
+from gui.widgets import KeyHint, Label, PrimaryButton, QuietButton, column, row
 
 Fault = Callable[[list[str]], str]
 """Why texts cannot be taken, in plain words; "" where they can."""
@@ -54,7 +54,10 @@ class TextDialog(SmallDialog):
         self.give_button = PrimaryButton(action, self)
         self.give_button.setDefault(True)
         self.give_button.clicked.connect(self.accept)
+        line.addWidget(KeyHint("Esc", self))
         line.addWidget(cancel)
+        line.addSpacing(S)
+        line.addWidget(KeyHint("Enter", self))
         line.addWidget(self.give_button)
         box.addLayout(line)
         self.fields[0].selectAll()

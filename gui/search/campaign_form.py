@@ -60,6 +60,7 @@ class CampaignForm(Form):
         chips.addStretch(1)
         self.delete = QuietButton("Delete the campaign", self, "quiet")
         self.delete.setVisible(may_delete)
+        self.delete.setShortcut("Alt+Del")
         self.delete.clicked.connect(self._on_delete)
         chips.addWidget(self.delete)
         self.add("Rolls", holder, is_wide=True)

@@ -20,7 +20,7 @@ from gui.album.album_fields import AlbumFoot
 from gui.form_field import FormField
 from gui.small_dialog import SmallDialog
 from gui.theme import XL, L, M, S
-from gui.widgets import Label, MenuButton, column
+from gui.widgets import Chip, Label, MenuButton, QuietButton, Segmented, column, key_line, key_text
 
 
 class Form(SmallDialog):
@@ -56,6 +56,8 @@ class Form(SmallDialog):
         box.addLayout(self.below)
         box.addSpacing(S)
         box.addStretch(1)
+        self.keys = QWidget(self)
+        box.addWidget(self.keys)
         self.foot = AlbumFoot(self, action, self._give)
         self.foot.give.setEnabled(True)
         box.addLayout(self.foot.line)
@@ -98,6 +100,8 @@ class Form(SmallDialog):
         with the buttons, which were made first.
         """
         super().showEvent(event)
+        if self.keys.layout() is None:
+            self.keys.setLayout(key_line(self.keys, self._keys_of_fields()))
         foot = (self.foot.cancel, self.foot.give)
         stops = [
             one
@@ -112,6 +116,17 @@ class Form(SmallDialog):
             typed = (one for one in stops if isinstance(one, QLineEdit | QAbstractSpinBox))
             first = self.starts_on or next(typed, stops[0])
             first.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _keys_of_fields(self) -> list[tuple[str, str]]:
+        """What the keys do on the kinds of fields that the form has, and on its own buttons."""
+        kinds = ((Segmented, ("← →", "choose")), (MenuButton, ("Space", "open a list")),
+                 (Chip, ("Space", "switch")))  # fmt: skip
+        told = [("Tab", "next field")]
+        told += [told for kind, told in kinds if self.findChild(kind) is not None]
+        for button in self.findChildren(QuietButton):
+            if not button.isHidden() and not button.shortcut().isEmpty():
+                told.append((key_text(button.shortcut()), button.text().removesuffix("…").lower()))
+        return told
 
     def read(self) -> object:
         """What the fields say; raises CollectionError. Written by each form."""

@@ -1,10 +1,11 @@
 """A page of a dialog that shows something as it will be printed, and saves it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QStandardPaths, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from core.app.work import Progress
@@ -14,13 +15,15 @@ from gui.checklist.pages_view import PagesView
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
 from gui.theme import XS, M, S
-from gui.widgets import IconButton, Label, SaidLine, Segmented, column, row
+from gui.widgets import IconButton, Label, SaidLine, Segmented, column, key_line, row
 from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
 
 Make = Callable[[Paper], bytes]
+Keys = Sequence[tuple[str, str]]
+PAPER_KEY = "Alt+P"
 PAPERS = (Paper.A4, Paper.LETTER)
 Drawn = tuple[bytes, tuple[tuple[float, float], ...]]
 
@@ -31,7 +34,10 @@ class PaperPage(QWidget):
     ready = Signal(bool)
     """Whether what is shown is whole and can be saved."""
 
-    def __init__(self, desk: Desk, name: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, desk: Desk, name: str, parent: QWidget | None = None, keys: Keys = ()
+    ) -> None:
+        """`keys` tell what further keys do, beside those of the pages and the paper."""
         super().__init__(parent)
         self._desk = desk
         self._make: Make | None = None
@@ -48,6 +54,7 @@ class PaperPage(QWidget):
         self.papers.choose(0)
         self.papers.chosen.connect(lambda _place: self._draw())
         head.addWidget(self.papers)
+        QShortcut(QKeySequence(PAPER_KEY), self).activated.connect(self._next_paper)
         for icon, text, step in (("chevron-left", "Page back (Page Up)", -1),
                                  ("chevron-right", "Next page (Page Down)", 1)):  # fmt: skip
             button = IconButton(icon, text, self)
@@ -61,6 +68,8 @@ class PaperPage(QWidget):
         box.addWidget(self.said)
         self.foot: QHBoxLayout = row(spacing=S)
         box.addSpacing(XS)
+        shown = (("PgUp", "page back"), ("PgDown", "next page"), (PAPER_KEY, "paper"), *keys)
+        box.addLayout(key_line(self, shown))
         box.addLayout(self.foot)
 
     @property
@@ -77,6 +86,10 @@ class PaperPage(QWidget):
     def is_ready(self) -> bool:
         """Whether it can be saved."""
         return self.pages.pages > 0 and (self._keeping is None or self._keeping.is_done)
+
+    def _next_paper(self) -> None:
+        self.papers.choose((self.papers.choice() + 1) % len(PAPERS))
+        self._draw()
 
     def turn(self, step: int) -> None:
         """Another page."""

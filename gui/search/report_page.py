@@ -23,6 +23,13 @@ KINDS = (
     ("md", "Markdown…", "Markdown (*.md)", "Ctrl+M"),
     ("png", "PNG…", "PNG (*.png)", "Ctrl+G"),
 )
+_KEYS = (
+    ("Alt+O", "private too"),
+    ("Ctrl+S", "PDF"),
+    ("Ctrl+M", "Markdown"),
+    ("Ctrl+G", "PNG"),
+    ("Esc", "close"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +51,7 @@ class ReportPage(PaperPage):
     closed = Signal()
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
-        super().__init__(desk, "Report of the box", parent)
+        super().__init__(desk, "Report of the box", parent, _KEYS)
         self._box = BoxId(0)
         self._number = 0
         self._report: BoxReport | None = None

@@ -18,6 +18,13 @@ if TYPE_CHECKING:
 
 KINDS = (SheetKind.CLOSER, SheetKind.TALLY)
 _WORDS = {SheetKind.CLOSER: "look closer", SheetKind.TALLY: "tally"}
+KIND_KEYS = ("Alt+K", "Alt+Y")
+"""Those that open the sheets at the table."""
+_KEYS = (
+    *((key, _WORDS[kind]) for key, kind in zip(KIND_KEYS, KINDS, strict=True)),
+    ("Ctrl+S", "save"),
+    ("Esc", "close"),
+)
 _FILES = {SheetKind.CLOSER: "look-closer", SheetKind.TALLY: "tally-sheet"}
 _TELLS = {
     SheetKind.CLOSER: "What is known to look for in these coins, those of open slots first.",
@@ -37,14 +44,18 @@ class SheetDialog(QDialog):
         outer.addWidget(Label(f"Sheet for box {box.number}", "title", self))
         self.tells = Label("", "mute", self, wraps=True)
         outer.addWidget(self.tells)
-        self.page = PaperPage(desk, "Sheet for the table", self)
+        self.page = PaperPage(desk, "Sheet for the table", self, _KEYS)
         self.kinds = Segmented([_WORDS[one] for one in KINDS], "Sheet", self)
         self.kinds.choose(KINDS.index(kind))
         self.kinds.chosen.connect(lambda place: self.show_kind(KINDS[place]))
         self.page.aside.addWidget(self.kinds)
+        for place, key in enumerate(KIND_KEYS):
+            shortcut = QShortcut(QKeySequence(key), self)
+            shortcut.activated.connect(lambda place=place: self._choose(place))
         outer.addWidget(self.page, 1)
         self.page.foot.addStretch(1)
         self.close_button = QuietButton("Close", self)
+        self.close_button.setToolTip("Close (Esc)")
         self.close_button.clicked.connect(self.accept)
         self.save_button = PrimaryButton("Save as PDF…", self)
         self.save_button.setToolTip("Save as PDF (Ctrl+S)")
@@ -57,6 +68,10 @@ class SheetDialog(QDialog):
         desk.closed.connect(self.reject)
         self.show_kind(kind)
         self.page.pages.setFocus()
+
+    def _choose(self, place: int) -> None:
+        self.kinds.choose(place)
+        self.show_kind(KINDS[place])
 
     def show_kind(self, kind: SheetKind) -> None:
         """Show one of the sheets."""

@@ -160,6 +160,7 @@ class JarForm(Form):
             field.valueChanged.connect(self._tell)
         line = row(spacing=S)
         self.forget = QuietButton("Forget this container", self, "quiet")
+        self.forget.setShortcut("Alt+Del")
         self.forget.clicked.connect(self._on_forget)
         line.addWidget(self.forget)
         line.addStretch(1)
