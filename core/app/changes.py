@@ -18,7 +18,8 @@ class Changes:
     `boxes` of the search log: what is told of them or lay in them changed. `is_log`: campaigns,
     searches, boxes, tallies or containers came, went or were edited; `made_log`: their ids.
     `is_prices`: prices, offers, rates or their rules changed; `made_prices`: ids of prices or
-    offers that are new. `is_codes`: own codes of varieties changed.
+    offers that are new. `is_codes`: own codes of varieties changed. `is_choices`: what was chosen
+    of plans by hand.
     """
 
     label: str = ""
@@ -37,12 +38,14 @@ class Changes:
     is_prices: bool = False
     made_prices: tuple[int, ...] = ()
     is_codes: bool = False
+    is_choices: bool = False
 
     @property
     def is_nothing(self) -> bool:
         """Whether nothing was touched."""
         touched = self.albums or self.slots or self.coins or self.boxes
         listed = self.is_shelf or self.is_log or self.is_prices or self.is_codes
+        listed = listed or self.is_choices
         return not (touched or listed)
 
     @staticmethod
@@ -56,4 +59,5 @@ class Changes:
             is_log=True,
             is_prices=True,
             is_codes=True,
+            is_choices=True,
         )

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from core.fill.offers import Known
     from core.fill.value import FillInput
     from core.model.arrangement import SavedArrangement
+    from core.model.plan_choice import PlanChoice
     from core.printing.checklist import Checklist
 
 Listener = Callable[[Changes], None]
@@ -464,6 +465,12 @@ class Collection:
             with self._store.reading() as reader:
                 self._prices = price_book(reader, self._today())
         return self._prices
+
+    def plan_choices(self) -> "list[PlanChoice]":
+        """What was pinned, forbidden or shown of the plans, as it was chosen."""
+        self.keep_up()
+        with self._store.reading() as reader:
+            return reader.prices.choices()
 
     def look_up_index(self) -> "LookUpIndex":
         """What look-up asks, kept as long as the series are the same."""

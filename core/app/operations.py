@@ -32,6 +32,7 @@ from core.model.fit import Fit, fit
 from core.model.grade import Grade
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan, plan_slots
+from core.model.plan_choice import ChoiceKind
 from core.store.unit import Unit
 
 # ---- coins ------------------------------------------------------------------------------------
@@ -277,9 +278,21 @@ def order_coin(coin: Coin, slot_id: SlotId) -> Operation:
             raise Refused(f"A coin is on order for slot {slot.label} already.")
         (made,) = unit.add_coins([replace(coin, status=CoinStatus.ON_ORDER, quantity=1)])
         unit.reserve(slot_id, made)
-        return replace(changes_of(unit, [slot_id], [made]), made_coins=(made,))
+        done = replace(changes_of(unit, [slot_id], [made]), made_coins=(made,))
+        return replace(done, is_choices=_end_choices(unit, slot_id))
 
     return Operation("order a coin", work, is_named=True)
+
+
+def _end_choices(unit: Unit, slot_id: SlotId) -> bool:
+    """A purchase was made for a slot: none is pinned or shown there now; whether one was."""
+    ends = [
+        one
+        for one in unit.read.prices.choices()
+        if one.slot == slot_id and one.kind is not ChoiceKind.FORBIDDEN
+    ]
+    unit.prices.drop_choices(ends)
+    return bool(ends)
 
 
 def _no_longer_ordered(unit: Unit, slot_id: SlotId) -> Coin:
