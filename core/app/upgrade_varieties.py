@@ -37,7 +37,7 @@ def with_varieties(
     purchases: list[Purchase] = []
     seats: dict[int, list[Seat]] = {}
     pieces = dict(found.coins) | {int(coin.id): coin for coin in coins}
-    for row, variety in _missing(found.rows, series):
+    for row, variety in missing_varieties(found.rows, series):
         one = series[row.slot.slot.accepts.series]
         slot = replace(row.slot.slot, id=SlotId(-1 - len(wants)), variety=variety.id)
         inside = one.may_be(slot.accepts) & one.variety_mask(variety)
@@ -60,7 +60,7 @@ def with_varieties(
     return Varied(varied, len(wants), sum(want.slot not in priced for want in wants))
 
 
-def _missing(
+def missing_varieties(
     rows: Iterable[UpgradeRow], series: Mapping[SeriesId, Series]
 ) -> list[tuple[UpgradeRow, Variety]]:
     """Varieties that lie within a slot for any coin of their issue, the first such slot each."""

@@ -1,15 +1,17 @@
-"""The budget curve: money across, what it buys upwards, in steps; a click or a key chooses."""
+"""The budget curve: money across, what it buys upwards, in steps; a click or a key chooses.
+
+Corners and ticks are those of `core.planning.drawn`, which the page on paper is drawn from too.
+"""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from itertools import pairwise
-from math import ceil, floor, log10
+from collections.abc import Iterable
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
     QFont,
+    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -19,90 +21,112 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from core.model.money import minor_digits, money_text
+from core.model.money import money_text
+from core.planning.drawn import Drawn, Stair, counted, figure_at
 from gui.theme import S, current_palette
 
 HIGH_PX = 268
-LEFT_PX, FOOT_PX, TOP_PX = 40.0, 28.0, 14.0
-Steps = Sequence[tuple[int, float]]
-"""Least money in minor units, and the figure it buys; both rise."""
+FOOT_PX, TOP_PX, FONT_PX = 28.0, 14.0, 11
+NOTHING = Drawn()
 
 
 class BudgetChart(QWidget):
-    """Draws one curve, and another dashed beside it; the budget is a dot with a plumb line."""
+    """Draws one curve, and another dashed beside it; the budget is a dot with a plumb line.
+
+    One that is not `is_choosing` is only looked at: of months, or of what is supposed.
+    """
 
     chosen = Signal(object)
     """An amount in minor units."""
 
-    def __init__(self, parent: QWidget | None = None, high_px: int = HIGH_PX) -> None:
+    def __init__(
+        self,
+        name: str,
+        parent: QWidget | None = None,
+        high_px: int = HIGH_PX,
+        is_choosing: bool = True,
+    ) -> None:
         super().__init__(parent)
-        self._steps: tuple[tuple[int, float], ...] = ()
-        self._beside: tuple[tuple[int, float], ...] = ()
-        self._currency, self._figure = "USD", ""
+        self._name, self._is_choosing = name, is_choosing
+        self.drawn = NOTHING
         self._budget: int | None = None
-        self._most = 1
+        self._has_mark = False
         self.setMinimumHeight(high_px)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setToolTip("A click chooses the budget; Left and Right go from step to step")
+        if is_choosing:
+            self.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.setToolTip("A click chooses the budget; Left and Right go from step to step")
+        self._tell()
 
-    def show_curve(
-        self, steps: Steps, figure: str, currency: str, beside: Steps = (), offset: float = 0
-    ) -> None:
-        """Show a curve of a figure, named; `beside` dashed; `offset` is what is had already."""
-        self._steps = tuple((money, value + offset) for money, value in steps)
-        self._beside = tuple((money, value + offset) for money, value in beside)
-        self._figure, self._currency = figure, currency
-        ends = [money for money, _ in (*self._steps, *self._beside)]
-        self._most = max([*ends, 1])
+    def show_curve(self, drawn: Drawn) -> None:
+        """Show a curve, with what is beside it."""
+        self.drawn = drawn
         self._tell()
         self.update()
 
     def show_budget(self, budget: int | None) -> None:
         """Mark the budget; None: as much as it takes."""
-        self._budget = budget
+        self._budget, self._has_mark = budget, True
         self._tell()
         self.update()
 
-    def _tell(self) -> None:
-        spent = self._most if self._budget is None else self._budget
-        value = _value(self._steps, spent)
-        told = f"{_plain(value)} {self._figure} for {money_text(spent, self._currency)}"
-        last = self._steps[-1] if self._steps else (0, 0.0)
-        whole = f"at most {_plain(last[1])} for {money_text(last[0], self._currency)}"
-        self.setAccessibleName(f"What each amount buys: {told}; {whole}" if self._steps else
-                               "What each amount buys: nothing to draw")  # fmt: skip
-
     @property
-    def steps(self) -> tuple[tuple[int, float], ...]:
-        """The curve as drawn."""
-        return self._steps
+    def marked(self) -> float:
+        """Where the mark stands: the budget, or without one the last step."""
+        if self._budget is not None:
+            return self._budget
+        return self.drawn.stairs[-1].across if self.drawn.stairs else 0
+
+    def _tell(self) -> None:
+        drawn = self.drawn
+        if len(drawn.stairs) < 2 and len(drawn.beside) < 2:
+            self.setAccessibleName(f"{self._name}: nothing to draw")
+            return
+        last = drawn.stairs[-1]
+        if drawn.unit == "months":
+            told = f"{counted(last.figure, drawn.figure)} in {last.across} months"
+        else:
+            here = round(self.marked)
+            told = "; at most ".join(
+                f"{counted(drawn.figure_at(at), drawn.figure)} for {money_text(at, drawn.unit)}"
+                for at in dict.fromkeys((here, last.across))
+            )
+        if drawn.beside:
+            now = counted(figure_at(drawn.beside, self.marked), drawn.figure)
+            told += f"; beside it, dashed: {now}"
+        self.setAccessibleName(f"{self._name}: {told}")
 
     def sizeHint(self) -> QSize:
         return QSize(400, self.minimumHeight())
 
     # ---- where things are ---------------------------------------------------------------------
 
+    def _font(self) -> QFont:
+        font = QFont(self.font())
+        font.setPixelSize(FONT_PX)
+        return font
+
     def _area(self) -> QRectF:
+        measure = QFontMetricsF(self._font())
+        wide = max([measure.horizontalAdvance(tick.text) for tick in self.drawn.ticks_up] or [0.0])
+        left = wide + S
         return QRectF(
-            LEFT_PX, TOP_PX, max(10.0, self.width() - LEFT_PX - S),
+            left, TOP_PX, max(10.0, self.width() - left - S),
             max(10.0, self.height() - TOP_PX - FOOT_PX),
         )  # fmt: skip
 
-    def _x(self, money: float) -> float:
+    def _at(self, across: float, figure: float) -> QPointF:
         area = self._area()
-        return area.left() + area.width() * min(1.0, money / self._most)
+        return QPointF(
+            area.left() + area.width() * min(1.0, across / self.drawn.most),
+            area.bottom() - area.height() * figure / self.drawn.high,
+        )
 
-    def _ends(self) -> tuple[float, float]:
-        values = [value for _, value in (*self._steps, *self._beside)] or [0.0, 1.0]
-        return 0.0, max(*values, 1.0) if len(values) > 1 else max(values[0], 1.0)
-
-    def _y(self, value: float) -> float:
-        area, (low, high) = self._area(), self._ends()
-        step = nice_step(high - low, least=1.0)
-        top = step * ceil((high - low) / step)
-        return area.bottom() - area.height() * (value - low) / top
+    def points(self, is_beside: bool = False) -> list[QPointF]:
+        """The corners of the curve, or of that beside it, in dots of the widget."""
+        corners = self.drawn.corners_beside if is_beside else self.drawn.corners
+        return [self._at(*corner) for corner in corners]
 
     # ---- painting -----------------------------------------------------------------------------
 
@@ -111,15 +135,13 @@ class BudgetChart(QWidget):
         painter = QPainter(self)
         try:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            font = QFont(self.font())
-            font.setPixelSize(11)
-            painter.setFont(font)
+            painter.setFont(self._font())
             self._paint_ground(painter)
-            if self._beside:
-                self._paint_steps(painter, self._beside, QPen(
+            if self.drawn.beside:
+                self._paint_line(painter, self.points(is_beside=True), QPen(
                     QColor(colours.mute), 1.5, Qt.PenStyle.DashLine))  # fmt: skip
-            if self._steps:
-                self._paint_steps(painter, self._steps, QPen(QColor(colours.accent), 2.5))
+            if self.drawn.stairs:
+                self._paint_line(painter, self.points(), QPen(QColor(colours.accent), 2.5))
                 self._paint_budget(painter)
             if self.hasFocus():
                 painter.setPen(QPen(QColor(colours.accent), 2))
@@ -130,42 +152,37 @@ class BudgetChart(QWidget):
 
     def _paint_ground(self, painter: QPainter) -> None:
         colours, area = current_palette(), self._area()
-        low, high = self._ends()
-        step = nice_step(high - low, least=1.0)
-        for number in range(ceil((high - low) / step) + 1):
-            y = self._y(low + number * step)
+        for tick in self.drawn.ticks_up:
+            y = self._at(0, tick.at).y()
             painter.setPen(QPen(QColor(colours.line), 1))
             painter.drawLine(QPointF(area.left(), y), QPointF(area.right(), y))
             painter.setPen(QColor(colours.mute))
-            place = QRectF(0, y - 8, LEFT_PX - S, 16)
-            painter.drawText(place, int(Qt.AlignmentFlag.AlignRight), _plain(low + number * step))
-        unit = 10 ** minor_digits(self._currency)
-        money_step = max(nice_step(self._most / unit, 5), 1.0 / unit)
-        for number in range(floor(self._most / unit / money_step) + 1):
-            money = number * money_step
-            text = _plain(money)
-            wide = painter.fontMetrics().horizontalAdvance(text)
-            x = min(self._x(money * unit), self.width() - wide / 2 - 1)
-            painter.drawText(QPointF(x - wide / 2, area.bottom() + 20), text)
+            place = QRectF(0, y - 8, area.left() - S, 16)
+            painter.drawText(place, int(Qt.AlignmentFlag.AlignRight), tick.text)
+        end = 0.0
+        for tick in self.drawn.ticks_across:
+            wide = painter.fontMetrics().horizontalAdvance(tick.text)
+            x = self._at(tick.at, 0).x()
+            begin = min(x - wide / 2, self.width() - wide - 1)
+            painter.setPen(QPen(QColor(colours.line), 1))
+            painter.drawLine(QPointF(x, area.bottom()), QPointF(x, area.bottom() + 4))
+            if begin >= end:  # else there is no room for it
+                painter.setPen(QColor(colours.mute))
+                painter.drawText(QPointF(begin, area.bottom() + 20), tick.text)
+                end = begin + wide + S
 
-    def _paint_steps(self, painter: QPainter, steps: Steps, pen: QPen) -> None:
+    @staticmethod
+    def _paint_line(painter: QPainter, points: Iterable[QPointF], pen: QPen) -> None:
         pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
         painter.setPen(pen)
-        points = QPolygonF()
-        points.append(QPointF(self._x(steps[0][0]), self._y(steps[0][1])))
-        for (_, before), (money, value) in pairwise(steps):
-            points.append(QPointF(self._x(money), self._y(before)))
-            points.append(QPointF(self._x(money), self._y(value)))
-        points.append(QPointF(self._area().right(), self._y(steps[-1][1])))
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(points)
+        painter.drawPolyline(QPolygonF(list(points)))
 
     def _paint_budget(self, painter: QPainter) -> None:
         colours = current_palette()
-        spent = self._most if self._budget is None else self._budget
-        if spent < self._steps[0][0]:
+        if not self._has_mark or self.marked < self.drawn.stairs[0].across:
             return
-        at = QPointF(self._x(spent), self._y(_value(self._steps, spent)))
+        at = self._at(self.marked, self.drawn.figure_at(self.marked))
         painter.setPen(QPen(QColor(colours.ink), 1, Qt.PenStyle.DashLine))
         painter.drawLine(at, QPointF(at.x(), self._area().bottom()))
         painter.setPen(QPen(QColor(colours.card), 2))
@@ -177,23 +194,25 @@ class BudgetChart(QWidget):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         area = self._area()
         share = (event.position().x() - area.left()) / area.width()
-        if self._steps and event.button() == Qt.MouseButton.LeftButton:
-            self._choose(round(min(1.0, max(0.0, share)) * self._most))
+        if self._may_choose() and event.button() == Qt.MouseButton.LeftButton:
+            self._choose(min(1.0, max(0.0, share)) * self.drawn.most)
 
-    def _choose(self, money: int) -> None:
+    def _may_choose(self) -> bool:
+        return self._is_choosing and bool(self.drawn.stairs)
+
+    def _choose(self, money: float) -> None:
         """The least amount that buys as much."""
-        at = bisect_right(self._steps, money, key=lambda step: step[0]) - 1
-        self.chosen.emit(self._steps[max(0, at)][0])
+        at = bisect_right(self.drawn.stairs, money, key=_money) - 1
+        self.chosen.emit(self.drawn.stairs[max(0, at)].across)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        here = self._most if self._budget is None else self._budget
-        moneys = [money for money, _ in self._steps]
+        moneys = [stair.across for stair in self.drawn.stairs] if self._is_choosing else []
         key = event.key()
         if moneys and key in (Qt.Key.Key_Right, Qt.Key.Key_Up):
-            at = bisect_right(moneys, here)
+            at = bisect_right(moneys, self.marked)
             self.chosen.emit(moneys[min(at, len(moneys) - 1)])
         elif moneys and key in (Qt.Key.Key_Left, Qt.Key.Key_Down):
-            self.chosen.emit(moneys[max(0, bisect_left(moneys, here) - 1)])
+            self.chosen.emit(moneys[max(0, bisect_left(moneys, self.marked) - 1)])
         elif moneys and key in (Qt.Key.Key_Home, Qt.Key.Key_End):
             self.chosen.emit(moneys[0 if key == Qt.Key.Key_Home else -1])
         else:
@@ -208,18 +227,5 @@ class BudgetChart(QWidget):
         self.update()
 
 
-def _value(steps: Steps, money: int) -> float:
-    at = bisect_right(steps, money, key=lambda step: step[0])
-    return steps[at - 1][1] if at else 0.0
-
-
-def _plain(value: float) -> str:
-    return f"{value:,.0f}" if value == round(value) else f"{value:,.1f}"
-
-
-def nice_step(span: float, most: int = 4, least: float = 0.0) -> float:
-    """1, 2 or 5 times a power of ten, so that a span has at most so many steps."""
-    rough = max(span, 1e-9) / most
-    power = 10.0 ** floor(log10(rough))
-    found = next(power * times for times in (1, 2, 5, 10) if power * times >= rough * 0.9999)
-    return max(least, found)
+def _money(stair: Stair) -> int:
+    return stair.across

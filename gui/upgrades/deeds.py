@@ -1,26 +1,24 @@
-"""What is done from the upgrades workspace: bought, put in, targets and wishes kept."""
+"""What is done from the upgrades workspace: bought, put in, what was supposed kept."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
 from core.app.changes import Changes
-from core.model.album import SlotId, Target, Wish
+from core.model.album import SlotId
 from gui.desk import Desk
 from gui.upgrades.lines import Line
 from gui.upgrades.reading import Sheet
 
 if TYPE_CHECKING:
-    from core.app.order import Operation
+    from core.app.keep_supposed import Kept
 
 
 class Deeds(QObject):
     """Runs the operations and says what was done."""
 
     said = Signal(str)
-    bought = Signal(int)
-    """A purchase (its number) was made."""
 
     def __init__(self, desk: Desk, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -39,11 +37,9 @@ class Deeds(QObject):
         buy, slot = line.step.buy, line.row.slot
         told = f"{buy.name} is on order for {slot.slot.label}. Undo takes it back."
 
-        def done(_changes: Changes) -> None:
-            self.bought.emit(buy.id)
-            self.said.emit(told)
-
-        self._desk.run(bought(buy, slot.slot.id, sheet.currency), done)
+        self._desk.run(
+            bought(buy, slot.slot.id, sheet.currency), lambda _changes: self.said.emit(told)
+        )
 
     def _put_in(self, line: Line, sheet: Sheet) -> None:
         from core.app.operations import place_coin
@@ -61,34 +57,12 @@ class Deeds(QObject):
             place_coin(number, SlotId(line.slot)), lambda _changes: self.said.emit(told)
         )  # fmt: skip
 
-    def keep_targets(
-        self, targets: Sequence[tuple[Target, list[SlotId]]], then: Callable[[], None]
-    ) -> None:
-        """The supposed targets become those of the slots."""
-        from core.app.operations import set_target
-
-        orders = [set_target(slots, target) for target, slots in targets]
-        self._run_all(orders, "The key dates ask for less now.", then)
-
-    def keep_skips(self, slots: list[SlotId], then: Callable[[], None]) -> None:
-        """The supposed slots are skipped from now on."""
-        from core.app.operations import set_wish
-
-        orders = [set_wish(slots, Wish.SKIPPED)]
-        self._run_all(orders, "The optional slots are skipped now.", then)
-
-    def _run_all(self, operations: "list[Operation]", told: str, then: Callable[[], None]) -> None:
-        """One after another as one step to undo."""
-        if not operations:
-            return
-
-        def begun(run: int) -> None:
-            for at, operation in enumerate(operations):
-                is_last = at == len(operations) - 1
-                self._desk.run(operation, done if is_last else None, run)
+    def keep_supposed(self, kept: "Kept", then: Callable[[], None]) -> None:
+        """What was supposed becomes so in the albums, as one step to undo."""
+        from core.app.keep_supposed import keep_supposed
 
         def done(_changes: Changes) -> None:
             then()
-            self.said.emit(f"{told} Undo takes it back.")
+            self.said.emit(f"Now {kept.words}. Undo takes it back.")
 
-        self._desk.ask(lambda collection: collection.start_run(), begun)
+        self._desk.run(keep_supposed(kept), done)

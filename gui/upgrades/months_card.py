@@ -1,30 +1,36 @@
 """A sum each month: what to buy when, and the month in which each slot closes."""
 
-from datetime import date
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QLineEdit, QSpinBox, QWidget
 
+from core.app.plan_tables import months_table, told_of_months
 from core.app.work import Progress
 from core.errors import BadEntry, CollectionError
 from core.model.money import minor_digits, money_text, read_money
+from core.planning.drawn import drawn_months
 from core.planning.schedule import Schedule, schedule
-from gui.day_words import MONTHS
 from gui.desk import Desk
-from gui.search.plain_table import PlainTable
 from gui.theme import L, M, S
+from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.reading import Asked, Sheet
 from gui.upgrades.solving import Solver
 from gui.widgets import Card, Label, SaidLine, column, row
 
+if TYPE_CHECKING:
+    from core.printing.curve_page import CurveSheet
+
 USUAL_MONTHLY, USUAL_MONTHS, MOST_MONTHS = 25, 12, 120
 LIMIT_S = 5.0
-LATER_MS = 300
-HEADS = ("Month", "Slot, and what comes in", "Cost")
+LATER_MS, CHART_PX = 300, 150
+NOTHING = "In these months nothing can be bought or moved in."
 
 
 class MonthsCard(Card):
     """Works it out when it is shown, and again when the amount, the months or the plan change."""
+
+    file_name = "A sum each month"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent, "card", (L, M, L, M), S)
@@ -66,10 +72,12 @@ class MonthsCard(Card):
         self.box.addLayout(line)
         self.told = SaidLine(self)
         self.box.addWidget(self.told)
-        self.table = PlainTable("Month by month", self)
+        self.shown = ChartWithTable("Slots closed month by month", self, CHART_PX, False, True)
+        self.table = self.shown.table
         self.table.setMinimumHeight(300)
-        self.table.horizontalHeader().setResizeContentsPrecision(40)
-        self.box.addWidget(self.table, 1)
+        self.box.addWidget(self.shown, 1)
+        self.box.addStretch()
+        self._page: Page | None = None
 
     def show_sheet(self, sheet: Sheet, asked: Asked) -> None:
         """What it is worked out over; done at once where the card is seen."""
@@ -104,10 +112,13 @@ class MonthsCard(Card):
             if monthly <= 0:
                 raise BadEntry("Set something aside each month: an amount above 0.")
         except BadEntry as bad:
-            self.told.say(str(bad), is_fault=True)
+            self.solver.drop()
+            self._show_none(str(bad), is_fault=True)
             return
         self._is_stale = False
         many, given = self.months.value(), asked.given(sheet.found)
+        self._page = None
+        self.shown.refuse("The months are being worked out.")
 
         def solve(progress: Progress) -> Schedule:
             def tell(share: float) -> None:
@@ -115,7 +126,10 @@ class MonthsCard(Card):
 
             return schedule(given, monthly, asked.aim, many, LIMIT_S, tell)
 
-        self.solver.ask(solve, self._show, self._on_failed, "Going through the months")
+        def show(made: Schedule) -> None:
+            self._show(sheet, asked, made, monthly, many)
+
+        self.solver.ask(solve, show, self._on_failed, "Going through the months")
 
     def _on_working(self, is_on: bool, share: float, doing: str) -> None:
         if is_on:
@@ -125,54 +139,37 @@ class MonthsCard(Card):
         if not isinstance(error, CollectionError):
             self._desk.show_failure(error)
             return
-        self.made = None
-        self.table.show_rows(HEADS, (), texts=2)
-        self.told.say(str(error), is_fault=True)
+        self._show_none(str(error), is_fault=True)
 
-    def _show(self, made: Schedule) -> None:
-        sheet = self._sheet
-        if sheet is None:
-            return
+    def _show_none(self, why_not: str, is_fault: bool = False) -> None:
+        self.made, self._page = None, None
+        self.shown.show_none(why_not)
+        self.told.say(why_not, is_fault=is_fault)
+
+    def _show(self, sheet: Sheet, asked: Asked, made: Schedule, monthly: int, many: int) -> None:
         self.made = made
-        currency, today = sheet.currency, sheet.found.book.today
-        rows: list[tuple[str, str, str]] = []
-        for month in made.months:
-            when = month_text(today, month.number)
-            for moved in month.moves:
-                coin = sheet.found.coin(moved.coin)
-                grade = coin.grade.text if coin.grade else "no grade"
-                kind = "spare" if moved.from_slot is None else "freed"
-                label = sheet.found.row_of(moved.to_slot).slot.label
-                rows.append((when, f"{label}: {kind} {grade}", "—"))
-            for bought in month.purchases:
-                buy = sheet.found.buys[bought.purchase]
-                grade = buy.coin.grade.text if buy.coin.grade else "no grade"
-                label = sheet.found.row_of(bought.slot).slot.label
-                rows.append((when, f"{label}: {grade}", money_text(bought.cost, currency)))
-        self.table.show_rows(HEADS, rows, texts=2)
-        self.told.say(told_of_months(made, currency))
+        if not made.months:
+            self._show_none(NOTHING)
+            self.made = made
+            return
+        self.shown.show_curve(
+            drawn_months(made, sheet.found.book.today, many), months_table(sheet.found, made)
+        )
+        self.told.say(told_of_months(made, sheet.currency))
+
+        def make(collection: str) -> "CurveSheet":
+            from core.app.plan_pages import About, months_sheet
+
+            return months_sheet(About(collection, sheet.found), asked.aim, made, monthly, many)
+
+        self._page = make
+
+    def page(self) -> Page | None:
+        """What makes the page on paper."""
+        return self._page
 
     def hide_now(self) -> None:
         """Nobody looks: give up what is under way."""
         if self.solver.is_working:
             self._is_stale = True
         self.solver.drop()
-
-
-def month_text(today: date, number: int) -> str:
-    """Month 1 is this one: Nov 2026."""
-    at = today.year * 12 + today.month - 1 + number - 1
-    return f"{MONTHS[at % 12][:3]} {at // 12}"
-
-
-def told_of_months(made: Schedule, currency: str) -> str:
-    """How many slots close, for how much, and what is left over."""
-    many = len(made.closes)
-    said = [f"{many} slot{'s' * (many != 1)} close" + "s" * (many == 1),
-            f"{money_text(made.spent, currency)} spent"]  # fmt: skip
-    if made.later:
-        said.append(f"{len(made.later)} need more months")
-    if made.not_priced:
-        said.append(f"{len(made.not_priced)} not priced, left out")
-    said.append("proven best" if made.is_proven else "not proven best")
-    return " · ".join(said)

@@ -1,105 +1,103 @@
 """Beside the table: the curve with its table, the set before and after, what it costs to finish."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QSpinBox, QWidget
 
+from core.app.plan_tables import curve_proof, curve_table, plan_proof
 from core.app.standings import Standings
 from core.model.money import money_text
-from core.planning.aim import GAPS_CLOSED, POINTS_GAINED, TARGETS_MET, Aim
+from core.planning.aim import GAPS_CLOSED, TARGETS_MET
 from core.planning.curve import Cost, cost_of_share
 from core.planning.difficulty import Percentage
-from gui.search.plain_table import PlainTable
+from core.planning.drawn import curve_stairs, drawn_curve
 from gui.theme import L, M, S
-from gui.upgrades.chart import BudgetChart
+from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.lines import points_text
-from gui.upgrades.reading import Further, Planned, Sheet, Weighed
+from gui.upgrades.reading import Asked, Further, Planned, Sheet, Weighed
 from gui.widgets import Card, FactRow, Label, QuietButton, Segmented, clear_layout, column, row
 
-MOST_IN_TABLE = 200
+if TYPE_CHECKING:
+    from core.printing.curve_page import CurveSheet
+
 FAIR = "Prices are the collector's own; estimates, not appraisals."
-
-
-def figure_name(aim: Aim) -> str:
-    """What a curve of an aim counts."""
-    if aim.shown == GAPS_CLOSED:
-        return "gaps closed"
-    if aim.shown == TARGETS_MET:
-        return "slots brought to target"
-    return "grade points gained" if aim.shown == POINTS_GAINED else "sum of the mix"
 
 
 class CurveCard(Card):
     """What each amount buys; a click on the curve chooses the budget."""
 
     budget_chosen = Signal(object)
+    file_name = "What each amount buys"
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, "card", (L, M, L, M), S)
-        line = row(spacing=S)
         self.title = Label("What each amount buys", "strong", self)
-        line.addWidget(self.title, 1)
-        self.behind = QuietButton("Table", self, "quiet")
-        self.behind.setCheckable(True)
-        self.behind.setShortcut("Alt+T")
-        self.behind.setToolTip("The table behind the curve (Alt+T)")
-        self.behind.setAccessibleName("The table behind the curve")
-        line.addWidget(self.behind)
-        self.box.addLayout(line)
+        self.box.addWidget(self.title)
         self.told = Label("", "small", self, wraps=True)
         self.box.addWidget(self.told)
-        self.chart = BudgetChart(self)
+        self.shown = ChartWithTable("What each amount buys", self)
+        self.chart, self.behind, self.table = (
+            self.shown.chart, self.shown.behind, self.shown.table,
+        )  # fmt: skip
         self.chart.chosen.connect(self.budget_chosen)
-        self.box.addWidget(self.chart)
-        self.table = PlainTable("What each amount buys", self)
-        self.table.setFixedHeight(268)
-        self.table.horizontalHeader().setResizeContentsPrecision(40)
-        self.table.hide()
-        self.box.addWidget(self.table)
-        self.behind.toggled.connect(self._on_behind)
+        self.box.addWidget(self.shown)
+        self._sheet: Sheet | None = None
+        self._further: Further | None = None
+        self._asked = Asked()
+        self._planned: Planned | None = None
 
-    def _on_behind(self, is_on: bool) -> None:
-        self.table.setVisible(is_on)
-        self.chart.setVisible(not is_on)
-
-    def show_further(self, further: Further | None, currency: str, budget: int | None) -> None:
+    def show_further(self, further: Further | None, sheet: Sheet, asked: Asked) -> None:
         """Show the curve; None: it is on its way."""
+        self._sheet, self._further, self._asked = sheet, further, asked
         if further is None:
             self.told.setText("Working it out …")
-            self.chart.show_curve((), "", currency)
-            self.table.show_rows((), ())
+            self.shown.show_none("The curve is being worked out.", is_for_now=True)
             return
-        unit, found = further.aim.unit, further.curve
-        steps = [(step.spent, step.figure / unit) for step in found.steps]
-        has_steps = len(steps) > 1
-        self.chart.setVisible(has_steps and not self.behind.isChecked())
-        self.behind.setEnabled(has_steps)
-        if not has_steps:
-            self.behind.setChecked(False)
-            self.chart.hide()
-            self.told.setText("Nothing that has a price is left to buy.")
-            self.chart.show_curve((), "", currency)
-            self.table.show_rows((), ())
+        stairs = curve_stairs(further.curve, further.aim.unit)
+        if len(stairs) < 2:
+            why_not = "Nothing that has a price is left to buy."
+            self.told.setText(why_not)
+            self.shown.show_none(why_not)
             return
-        name = figure_name(further.aim)
-        exact = (
-            "" if found.is_complete and found.is_proven else " · at some amounts only, not exact"
-        )
-        self.told.setText(f"{name}, by money spent{exact}")
-        self.chart.show_curve(steps, name, currency)
+        drawn = drawn_curve(stairs, further.aim, sheet.currency)
+        proof = curve_proof(further.curve)
+        self.told.setText(f"{drawn.figure}, by money spent · {proof}")
+        self.shown.show_curve(drawn, curve_table(stairs, drawn.figure, sheet.currency))
+        self.chart.show_budget(asked.budget)
+
+    def show_budget(self, budget: int | None) -> None:
+        """Mark the budget."""
+        self._asked = replace(self._asked, budget=budget)
         self.chart.show_budget(budget)
-        rows = [
-            (money_text(money, currency), f"{value:g}", f"{value - before:+g}")
-            for (money, value), before in zip(
-                steps, [0.0, *(value for _, value in steps)], strict=False
-            )
-        ]
-        more = len(rows) - MOST_IN_TABLE
-        if more > 0:
-            rows = [*rows[:MOST_IN_TABLE], (f"and {more:,} more steps", "", "")]
-        self.table.show_rows((f"Spent, {currency}", "Buys", "More"), rows)
+
+    def show_plan(self, planned: Planned) -> None:
+        """Mark the budget of a plan, which the page tells too."""
+        self._planned = planned
+        self.show_budget(planned.asked.budget)
+
+    def page(self) -> Page | None:
+        """What makes the page on paper."""
+        sheet, further, asked, planned = self._sheet, self._further, self._asked, self._planned
+        if sheet is None or further is None or not self.shown.has_curve:
+            return None
+        is_its_plan = planned is not None and (planned.asked.budget, planned.asked.aim) == (
+            asked.budget, further.aim,
+        )  # fmt: skip
+        made = planned.plan if planned is not None and is_its_plan else None
+        pins = "the plan holds them, the curve is of all choices"
+
+        def make(collection: str) -> "CurveSheet":
+            from core.app.plan_pages import About, curve_sheet
+
+            about = About(collection, sheet.found)
+            told = pins if asked.pinned else ""
+            return curve_sheet(about, further.aim, further.curve, asked.budget, made, told)
+
+        return make
 
 
 class SetCard(Card):
@@ -278,14 +276,6 @@ def cost_text(cost: Cost, currency: str) -> str:
     return ", ".join(said)
 
 
-def proof_text(planned: Planned) -> str:
-    """proven best; or how far from it."""
-    made = planned.plan
-    if made.is_proven:
-        return "proven best" if made.is_least else "proven best, perhaps not the cheapest"
-    return f"not proven: one could be better by up to {made.gap:.1%}"
-
-
 def foot_text(sheet: Sheet, planned: Planned) -> Sequence[str]:
     """What a plan comes to, part by part."""
     made, currency = planned.plan, sheet.currency
@@ -296,5 +286,5 @@ def foot_text(sheet: Sheet, planned: Planned) -> Sequence[str]:
         said.append(f"{money_text(planned.asked.budget - made.spent, currency)} left")
     if made.brings:
         said.append(f"{money_text(made.brings, currency)} may come back")
-    said.append(proof_text(planned))
+    said.append(plan_proof(made))
     return said

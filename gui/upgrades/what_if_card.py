@@ -2,23 +2,28 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QWidget
 
-from core.app.upgrade_varieties import with_varieties
+from core.app.keep_supposed import Kept
+from core.app.plan_tables import beside_table, curve_table
+from core.app.upgrade_varieties import missing_varieties, with_varieties
 from core.app.work import Progress
-from core.model.album import Slot, SlotId, Target, Wish
+from core.model.album import AlbumId, Slot, SlotId, Target, Wish
 from core.model.grade import SCALE, code_of
+from core.model.issue import VarietyId
 from core.planning.curve import Cost, Curve, cost_to_finish, cost_to_targets, curve
+from core.planning.drawn import curve_stairs, drawn_curve
 from core.planning.what_if import with_key_target, without_optional
 from gui.desk import Desk
 from gui.flow_layout import FlowLayout
 from gui.theme import L, M, S
-from gui.upgrades.chart import BudgetChart
+from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.reading import Asked, Further, Sheet
-from gui.upgrades.side import cost_text, figure_name
+from gui.upgrades.side import cost_text
 from gui.upgrades.solving import Solver
 from gui.widgets import (
     Card,
@@ -31,9 +36,15 @@ from gui.widgets import (
     column,
 )
 
+if TYPE_CHECKING:
+    from core.printing.curve_page import CurveSheet
+
 LATER_MS, LIMIT_S, CHART_PX = 150, 5.0, 220
+KEEP_KEY = "Alt+E"
 GRADES = (4, 8, 12, 20, 30, 40, 50, 60, 63, 65)
 USUAL_GRADE = 8
+NOT_YET = "What is supposed is being worked out."
+PRESENT = "Suppose something first; the present curve is saved from The plan (Alt+1)."
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +70,23 @@ class Supposed:
     reach: Cost
     added: int
     added_bare: int
+    varieties: tuple[tuple[AlbumId, SlotId, VarietyId], ...] = ()
+    """Each variety with its album and the slot it would stand behind."""
 
 
 def suppose(sheet: Sheet, asked: Asked, what: WhatIf, progress: Progress) -> Supposed:
     """Work out the curve and the whole costs of a supposition."""
     given = replace(asked.given(sheet.found), pinned=frozenset[int]())
-    added = bare = 0
+    bare = 0
+    new: tuple[tuple[AlbumId, SlotId, VarietyId], ...] = ()
     if what.adds_varieties:
         varied = with_varieties(sheet.found, given, sheet.series, sheet.varied)
-        given, added, bare = varied.given, varied.added, varied.not_priced
+        given, bare = varied.given, varied.not_priced
+        new = tuple(
+            (row.album, row.slot.slot.id, variety.id)
+            for row, variety in missing_varieties(sheet.found.rows, sheet.series)
+            if not (what.drops_optional and row.slot.slot.wish is Wish.OPTIONAL)
+        )
     if what.key_points is not None:
         given = with_key_target(given, what.key_points)
     if what.drops_optional:
@@ -80,18 +99,18 @@ def suppose(sheet: Sheet, asked: Asked, what: WhatIf, progress: Progress) -> Sup
         curve(given, asked.aim.shown, LIMIT_S, tell),
         cost_to_finish(given, LIMIT_S, tell),
         cost_to_targets(given, LIMIT_S, tell),
-        added,
-        bare,
+        len(new),
+        min(bare, len(new)),
+        new,
     )
 
 
 class WhatIfCard(Card):
     """The curve of a supposition beside the present one."""
 
-    targets_asked = Signal(object)
-    """Keep these targets: pairs of a Target and its SlotIds."""
-    skip_asked = Signal(object)
-    """Skip these optional slots: SlotIds."""
+    keep_asked = Signal(object)
+    """Keep this in the albums: a Kept."""
+    file_name = "What if"
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent, "card", (L, M, L, M), S)
@@ -129,22 +148,17 @@ class WhatIfCard(Card):
         self.box.addLayout(chips)
         self.told = SaidLine(self)
         self.box.addWidget(self.told)
-        self.key = Label("dashed: now · full: what is supposed", "small", self)
+        self.key = Label("full line: what is supposed · dashed: now", "small", self)
         self.box.addWidget(self.key)
-        self.chart = BudgetChart(self, CHART_PX)
-        self.chart.setEnabled(False)
-        self.chart.setToolTip("")
-        self.box.addWidget(self.chart)
+        self.shown = ChartWithTable("What if", self, CHART_PX, is_choosing=False)
+        self.chart = self.shown.chart
+        self.box.addWidget(self.shown)
         self.facts = column(spacing=S)
         self.box.addLayout(self.facts)
-        self.keep_targets = QuietButton("Keep these targets", self)
-        self.keep_targets.setToolTip("Set the targets of the key dates; undo takes it back")
-        self.keep_targets.clicked.connect(self._keep_targets)
-        self.keep_skips = QuietButton("Skip the optional slots", self)
-        self.keep_skips.setToolTip("Skip them in their albums; undo takes it back")
-        self.keep_skips.clicked.connect(self._keep_skips)
-        for button in (self.keep_targets, self.keep_skips):
-            self.box.addWidget(button)
+        self.keep = QuietButton("Keep what is supposed", self)
+        self.keep.setShortcut(KEEP_KEY)
+        self.keep.clicked.connect(lambda: self.keep_asked.emit(self.kept()))
+        self.box.addWidget(self.keep)
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(LATER_MS)
@@ -206,6 +220,7 @@ class WhatIfCard(Card):
             self._show(None)
             return
         self.told.say("Working it out …")
+        self.shown.refuse(NOT_YET)
         self.solver.ask(
             lambda progress: suppose(sheet, asked, what, progress),
             self._show,
@@ -221,23 +236,20 @@ class WhatIfCard(Card):
         if sheet is None or now is None:
             return
         unit = now.aim.unit
-        present = [(step.spent, step.figure / unit) for step in now.curve.steps]
-        then = present
-        if supposed is not None:
-            then = [(step.spent, step.figure / unit) for step in supposed.curve.steps]
-        self.chart.show_curve(
-            then, figure_name(now.aim), sheet.currency, present if supposed else ()
+        present = curve_stairs(now.curve, unit)
+        then = curve_stairs(supposed.curve, unit) if supposed else present
+        drawn = drawn_curve(then, now.aim, sheet.currency, present if supposed else ())
+        self.key.setVisible(supposed is not None)
+        self.shown.show_curve(
+            drawn,
+            beside_table(drawn) if supposed else curve_table(present, drawn.figure, sheet.currency),
         )
         self.chart.show_budget(self._asked.budget)
+        if supposed is None:
+            self.shown.refuse(PRESENT)
+        self._show_choices()
         clear_layout(self.facts)
-        finish, reach = (supposed or now).finish, (supposed or now).reach
-        for name, before, after in (
-            ("to fill every gap", now.finish, finish),
-            ("to reach every target", now.reach, reach),
-        ):
-            text = cost_text(after, sheet.currency)
-            if supposed is not None:
-                text = f"{cost_text(before, sheet.currency)}  →  {text}"
+        for name, text in self._costs(sheet, now, supposed):
             self.facts.addWidget(Label(name, "mute", self))
             self.facts.addWidget(Label(text, "strong_small", self, wraps=True))
         self.told.say(self._told(supposed))
@@ -258,14 +270,62 @@ class WhatIfCard(Card):
             said.append(f"{many} optional slot{'s' * (many != 1)} left out")
         return " · ".join(said)
 
-    def _show_choices(self) -> None:
-        may = self._sheet is not None and not self._desk.is_read_only
-        self.keep_targets.setVisible(self.keys.isChecked())
-        self.keep_targets.setEnabled(may and bool(self.lowered()))
-        self.keep_skips.setVisible(self.optional.isChecked())
-        self.keep_skips.setEnabled(may and bool(self._optional()))
+    @staticmethod
+    def _costs(sheet: Sheet, now: Further, supposed: Supposed | None) -> list[tuple[str, str]]:
+        """What it costs to fill and to reach all, now and as supposed."""
+        told = []
+        for name, before, after in (
+            ("to fill every gap", now.finish, (supposed or now).finish),
+            ("to reach every target", now.reach, (supposed or now).reach),
+        ):
+            text = cost_text(after, sheet.currency)
+            if supposed is not None:
+                text = f"{cost_text(before, sheet.currency)}  →  {text}"
+            told.append((name, text))
+        return told
+
+    def page(self) -> Page | None:
+        """What makes the page on paper."""
+        sheet, now, supposed = self._sheet, self._now, self.supposed
+        if sheet is None or now is None or supposed is None or not self.shown.has_curve:
+            return None
+        budget = self._asked.budget
+        facts = [("Supposed", self._told(supposed)), *self._costs(sheet, now, supposed)]
+
+        def make(collection: str) -> "CurveSheet":
+            from core.app.plan_pages import About, what_if_sheet
+
+            about = About(collection, sheet.found)
+            return what_if_sheet(about, now.aim, now.curve, supposed.curve, budget, facts)
+
+        return make
 
     # --- keeping
+
+    def _show_choices(self) -> None:
+        kept = self.kept()
+        is_ready = self.supposed is not None
+        may = is_ready and not self._desk.is_read_only
+        self.keep.setVisible(not self.what.is_nothing)
+        self.keep.setEnabled(may and not kept.is_nothing)
+        if self._desk.is_read_only:
+            why_not = "The collection can only be read."
+        elif not is_ready:
+            why_not = NOT_YET
+        else:
+            why_not = "Nothing that is supposed would change the albums."
+        words = f"In the albums: {kept.words}. One undo takes it back. ({KEEP_KEY})"
+        self.keep.setToolTip(why_not if not self.keep.isEnabled() else words)
+        self.keep.setAccessibleDescription(self.keep.toolTip())
+
+    def kept(self) -> Kept:
+        """What would be kept in the albums."""
+        targets = [(target, tuple(slots)) for target, slots in self.lowered()]
+        return Kept(
+            tuple(targets) if self.keys.isChecked() else (),
+            tuple(self._optional()) if self.optional.isChecked() else (),
+            self.supposed.varieties if self.supposed is not None else (),
+        )
 
     def lowered(self) -> list[tuple[Target, list[SlotId]]]:
         """The new targets of key dates that ask for more now, with their slots."""
@@ -282,9 +342,3 @@ class WhatIfCard(Card):
     def _slots(self, is_key: bool = False) -> list[Slot]:
         rows = self._sheet.found.rows if self._sheet else ()
         return [row.slot.slot for row in rows if row.is_key or not is_key]
-
-    def _keep_targets(self) -> None:
-        self.targets_asked.emit(self.lowered())
-
-    def _keep_skips(self) -> None:
-        self.skip_asked.emit(self._optional())

@@ -12,8 +12,10 @@ from core.errors import CollectionError
 from core.planning.plan import PinsRefused
 from gui.desk import Desk
 from gui.settings import Settings
+from gui.upgrades.chart_card import KEEP_KEY
 from gui.upgrades.deeds import Deeds
 from gui.upgrades.face import UpgradesFace
+from gui.upgrades.keeping import Keepable, Keeping
 from gui.upgrades.line_menu import open_line_menu
 from gui.upgrades.lines import Choice, Line, Part, chosen_lines, counts, told_of
 from gui.upgrades.planning import Planning
@@ -44,6 +46,9 @@ class UpgradesWorkspace(UpgradesFace):
         self._has_budget = False
         self.planning = Planning(desk, self)
         self.deeds = Deeds(desk, self)
+        self.keeping = Keeping(desk, self)
+        self.curve_cards: tuple[Keepable, ...] = (self.curve, self.months, self.what_if)
+        self._plan_keys: list[QShortcut] = []
         self._bind_planning()
         self._bind_widgets()
         self._bind_keys()
@@ -84,7 +89,6 @@ class UpgradesWorkspace(UpgradesFace):
             lambda: self.say("Stopped. A new budget, aim or pin plans anew.")
         )
         self.deeds.said.connect(self.said)
-        self.deeds.bought.connect(planning.forget_pin)
 
     def _bind_widgets(self) -> None:
         planning, table = self.planning, self.table
@@ -113,8 +117,10 @@ class UpgradesWorkspace(UpgradesFace):
         self.curve.budget_chosen.connect(self.take_budget)
         self.costs.buy_asked.connect(self.go_to)
         what_if, deeds = self.what_if, self.deeds
-        what_if.targets_asked.connect(lambda asked: deeds.keep_targets(asked, what_if.forget))
-        what_if.skip_asked.connect(lambda slots: deeds.keep_skips(slots, what_if.forget))
+        what_if.keep_asked.connect(lambda kept: deeds.keep_supposed(kept, what_if.forget))
+        for card in self.curve_cards:
+            card.shown.keep_asked.connect(partial(self.keeping.keep, card))
+        self.keeping.said.connect(self.said)
 
     def _bind_keys(self) -> None:
         keys: tuple[tuple[str, Callable[[], object]], ...] = (
@@ -127,6 +133,7 @@ class UpgradesWorkspace(UpgradesFace):
             ("Alt+1", partial(self.show_side, 0)),
             ("Alt+2", partial(self.show_side, 1)),
             ("Alt+3", partial(self.show_side, 2)),
+            (KEEP_KEY, lambda: self.keeping.keep(self.curve_cards[self.sides.currentIndex()])),
             ("Alt+M", lambda: self._open_menu(None)),
             ("Alt+U", self.unpin_all),
         )
@@ -134,6 +141,13 @@ class UpgradesWorkspace(UpgradesFace):
             shortcut = QShortcut(QKeySequence(key), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(act)
+            self._plan_keys.append(shortcut)
+        self.pages.currentChanged.connect(self._let_keys)
+
+    def _let_keys(self) -> None:
+        """The page of prices has keys of its own, some of them the same."""
+        for shortcut in self._plan_keys:
+            shortcut.setEnabled(self.pages.currentWidget() is not self.prices)
 
     # --- showing what was read and worked out
 
@@ -177,7 +191,7 @@ class UpgradesWorkspace(UpgradesFace):
         self.set.show_set(sheet.now, planned.then)
         self.say(" · ".join(foot_text(sheet, planned)))
         self.months.show_sheet(sheet, self.asked)
-        self.curve.chart.show_budget(planned.asked.budget)
+        self.curve.show_plan(planned)
 
     def _show_refusal(self, error: Exception) -> None:
         if self.sheet is not None:
@@ -192,7 +206,7 @@ class UpgradesWorkspace(UpgradesFace):
             return
         self.months.show_sheet(sheet, self.asked)
         self.what_if.show_sheet(sheet, self.asked, further)
-        self.curve.show_further(further, sheet.currency, self.asked.budget)
+        self.curve.show_further(further, sheet, self.asked)
         self.costs.show_costs(sheet, further)
         if further is not None:
             self.budget.show_top(further.curve.steps[-1].spent)
@@ -253,7 +267,7 @@ class UpgradesWorkspace(UpgradesFace):
 
     def _on_budget(self, budget: int | None) -> None:
         self.planning.ask_budget(budget)
-        self.curve.chart.show_budget(budget)
+        self.curve.show_budget(budget)
 
     def take_budget(self, budget: int) -> None:
         """Plan for an amount that was chosen elsewhere."""
@@ -265,7 +279,8 @@ class UpgradesWorkspace(UpgradesFace):
         if line is None or line.step is None:
             self.said.emit("There is no purchase on this line to choose.")
             return
-        self.planning.mark(line.step.buy.id, Choice.FREE if line.choice is choice else choice)
+        free_or = Choice.FREE if line.choice is choice else choice
+        self.planning.mark(line, line.step, free_or)
 
     def pin(self) -> None:
         """Buy what the line shows in every plan, or no longer."""
@@ -281,7 +296,7 @@ class UpgradesWorkspace(UpgradesFace):
         if line is None or line.step is None or line.is_move:
             self.said.emit("A coin you hold moves in for nothing; there is nothing to choose.")
         elif line.choice is not Choice.FREE:
-            self.planning.mark(line.step.buy.id, Choice.FREE)
+            self.planning.mark(line, line.step, Choice.FREE)
         else:
             self._turn(Choice.FORBIDDEN if line.is_in_plan else Choice.PINNED)
 
@@ -342,10 +357,11 @@ class UpgradesWorkspace(UpgradesFace):
 
     # --- events
 
-    def _on_changed(self, _changes: Changes) -> None:
-        self.planning.is_stale = True
+    def _on_changed(self, changes: Changes) -> None:
         if self.isVisible() and self.pages.currentWidget() is not self.prices:
-            self.read()
+            self.planning.take_changes(changes)
+        else:
+            self.planning.is_stale = True
 
     def _on_opened(self) -> None:
         self.what_if.forget()

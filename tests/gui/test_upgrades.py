@@ -248,7 +248,7 @@ def test_the_curve_its_table_and_the_budget_agree(space: UpgradesWorkspace) -> N
     assert space.further is not None
     assert space.planned is not None
     steps = space.further.curve.steps
-    assert space.curve.chart.steps == tuple((s.spent, float(s.figure)) for s in steps)
+    assert space.curve.chart.drawn.stairs == tuple((s.spent, float(s.figure)) for s in steps)
     rows = space.curve.table.rows.rows
     assert len(rows) == len(steps)
     assert rows[-1][0] == f"{steps[-1].spent / 100:.2f}"

@@ -19,7 +19,7 @@ from core.model.album import Wish
 from core.model.arrangement import Arrangement
 from core.model.plan_album import AlbumPlan
 from core.model.prices import Price, PriceId
-from gui.upgrades.months_card import month_text
+from core.planning.drawn import month_text
 from gui.upgrades.workspace import UpgradesWorkspace
 from gui.work import Job
 from tests.gui.window_material import (
@@ -111,7 +111,7 @@ def test_lower_targets_for_key_dates_are_supposed_and_kept_only_when_asked(
     begun = window.desk.undo_label
     lowered = space.what_if.lowered()
     assert lowered
-    space.what_if.keep_targets.click()
+    space.what_if.keep.click()
     assert window.desk.undo_label != begun
     assert space.sheet is not None
     slots = {row.slot.slot.id: row.slot.slot for row in space.sheet.found.rows}

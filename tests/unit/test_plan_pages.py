@@ -13,13 +13,12 @@ from core.app.collection import Collection
 from core.app.demo import write_demo
 from core.app.plan_pages import (
     About,
-    beside_table,
     curve_pdf,
     curve_sheet,
-    curve_table,
     months_sheet,
     what_if_sheet,
 )
+from core.app.plan_tables import beside_table, curve_table
 from core.app.upgrades import plan_input
 from core.planning.aim import GAPS, POINTS, TARGETS, mix
 from core.planning.curve import Amount, Curve, curve

@@ -1,0 +1,113 @@
+"""A chart with the table of the same figures behind or below it, and a way to keep both as PDF."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from core.planning.drawn import Drawn
+from core.printing.curve_page import CurveTable
+from gui.search.plain_table import PlainTable
+from gui.theme import S
+from gui.upgrades.chart import HIGH_PX, NOTHING, BudgetChart
+from gui.widgets import QuietButton, column, row
+
+if TYPE_CHECKING:
+    from core.printing.curve_page import CurveSheet
+
+Page = Callable[[str], "CurveSheet"]
+"""Makes the page of a chart; it is given the collection's name."""
+KEEP_KEY, TABLE_KEY = "Alt+D", "Alt+T"
+KEEP_TIP = f"The chart with its table on paper ({KEEP_KEY})"
+
+
+class ChartWithTable(QWidget):
+    """The chart; its table in its place (Alt+T), or below it where `has_both`.
+
+    The button *Save as PDF…* works once there is a curve; until then it says why it does not. Its
+    key is the workspace's, which says the reason as well.
+    """
+
+    keep_asked = Signal()
+
+    def __init__(
+        self,
+        name: str,
+        parent: QWidget | None = None,
+        high_px: int = HIGH_PX,
+        is_choosing: bool = True,
+        has_both: bool = False,
+    ) -> None:
+        super().__init__(parent)
+        self._has_both, self._is_for_now = has_both, False
+        self.why_not = "There is no curve yet."
+        box = column(self, spacing=S)
+        self.chart = BudgetChart(name, self, high_px, is_choosing)
+        box.addWidget(self.chart)
+        self.table = PlainTable(f"{name}, as a table", self)
+        self.table.horizontalHeader().setResizeContentsPrecision(40)
+        if not has_both:
+            self.table.setFixedHeight(high_px)
+        foot = row(spacing=S)
+        foot.addStretch(1)
+        self.behind = QuietButton("Table", self, "quiet")
+        self.behind.setCheckable(True)
+        self.behind.setShortcut(TABLE_KEY)
+        self.behind.setToolTip(f"The table behind the curve ({TABLE_KEY})")
+        self.behind.setAccessibleName(f"{name}: the table behind the curve")
+        self.behind.toggled.connect(lambda _is_on: self._show())
+        self.behind.setVisible(not has_both)
+        foot.addWidget(self.behind)
+        self.pdf = QuietButton("Save as PDF…", self, "quiet")
+        self.pdf.setAccessibleName(f"{name}: save as PDF")
+        self.pdf.clicked.connect(self.keep_asked)
+        foot.addWidget(self.pdf)
+        if has_both:
+            box.addLayout(foot)
+            box.addWidget(self.table, 1)
+        else:
+            box.addWidget(self.table)
+            box.addLayout(foot)
+        self.show_none(self.why_not)
+
+    @property
+    def has_curve(self) -> bool:
+        """Whether anything is drawn."""
+        return len(self.chart.drawn.stairs) > 1 or len(self.chart.drawn.beside) > 1
+
+    def show_curve(self, drawn: Drawn, table: CurveTable) -> None:
+        """Show a curve and its figures."""
+        self._is_for_now = False
+        self.chart.show_curve(drawn)
+        self.table.show_rows(table.heads, table.rows, texts=table.texts)
+        self.behind.setEnabled(self.has_curve)
+        self.pdf.setEnabled(self.has_curve)
+        self._say_tip(KEEP_TIP)
+        self._show()
+
+    def show_none(self, why_not: str, is_for_now: bool = False) -> None:
+        """Show no curve, for this reason; its room stays where another comes soon."""
+        self._is_for_now = is_for_now
+        self.chart.show_curve(NOTHING)
+        self.table.show_rows((), ())
+        self.behind.setEnabled(is_for_now)
+        if not is_for_now:
+            self.behind.setChecked(False)
+        self.refuse(why_not)
+        self._show()
+
+    def refuse(self, why_not: str) -> None:
+        """There is no page to be had, for this reason, whatever is drawn."""
+        self.why_not = why_not
+        self.pdf.setEnabled(False)
+        self._say_tip(why_not)
+
+    def _say_tip(self, text: str) -> None:
+        self.pdf.setToolTip(text)
+        self.pdf.setAccessibleDescription(text)
+
+    def _show(self) -> None:
+        is_table, has_room = self.behind.isChecked(), self.has_curve or self._is_for_now
+        self.chart.setVisible(has_room and (self._has_both or not is_table))
+        self.table.setVisible(has_room and (self._has_both or is_table))
