@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAction, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
@@ -95,13 +95,17 @@ class Form(SmallDialog):
         field.setAlignment(Qt.AlignmentFlag.AlignCenter)
         return field
 
+    def event(self, event: QEvent) -> bool:
+        """Tell the keys once all fields are there, before the form knows its size."""
+        if event.type() == QEvent.Type.Polish and self.keys.layout() is None:
+            self.keys.setLayout(key_line(self.keys, self._keys_of_fields()))
+        return super().event(event)
+
     def showEvent(self, event: QShowEvent) -> None:
         """The keys begin where something is typed, so that Enter gives the form as it is, and end
         with the buttons, which were made first.
         """
         super().showEvent(event)
-        if self.keys.layout() is None:
-            self.keys.setLayout(key_line(self.keys, self._keys_of_fields()))
         foot = (self.foot.cancel, self.foot.give)
         stops = [
             one

@@ -40,10 +40,18 @@ class JarRow(QWidget):
         self.jar = jar
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         box = row(self, (XS, 2, XS, 2), S)
-        box.addWidget(ElidedLabel(f"{jar.name}, {level_text(jar)}", "body", self), 1)
-        box.addWidget(Label(held_in(jar).text, "body", self))
-        self.setAccessibleName(f"{jar.name}, {level_text(jar)}: {held_in(jar).text}")
+        self._name, self._held = ElidedLabel("", "body", self), Label("", "body", self)
+        box.addWidget(self._name, 1)
+        box.addWidget(self._held)
         self.setToolTip("0 to 8 sets its level in eighths, Enter opens it")
+        self.show_jar(jar)
+
+    def show_jar(self, jar: Container) -> None:
+        """Show it as it is now."""
+        self.jar = jar
+        self._name.show_text(f"{jar.name}, {level_text(jar)}")
+        self._held.setText(held_in(jar).text)
+        self.setAccessibleName(f"{jar.name}, {level_text(jar)}: {held_in(jar).text}")
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, level = event.key(), level_of(event)
@@ -101,7 +109,9 @@ class JarRows(QWidget):
 
     def show_jars(self, jars: Sequence[Container]) -> None:
         """Show these; the keys stay on the one they were on."""
-        if [one.jar for one in self.rows] == list(jars):
+        if [one.jar.id for one in self.rows] == [jar.id for jar in jars]:
+            for line, jar in zip(self.rows, jars, strict=True):
+                line.show_jar(jar)
             return
         stood = next((one.jar.id for one in self.rows if one.hasFocus()), None)
         clear_layout(self._box)
@@ -116,6 +126,7 @@ class JarRows(QWidget):
             self.rows.append(line)
             self._box.addWidget(line)
             if jar.id == stood:
+                line.show()  # what is not seen yet takes no keys
                 line.setFocus(Qt.FocusReason.OtherFocusReason)
 
     @property

@@ -22,11 +22,14 @@ from gui.search.plain_table import PlainTable
 from gui.theme import XL, L, M, S
 from gui.widgets import (
     EmptyState,
+    KeyHint,
     Label,
     PrimaryButton,
     QuietButton,
     Segmented,
     column,
+    key_line,
+    key_text,
     make_menu,
     row,
 )
@@ -118,15 +121,16 @@ class TalliesForm(Form):
         self.name.textEdited.connect(self._on_edited)
         self.rule.textEdited.connect(self._on_edited)
         line = row(spacing=S)
-        for text, tip, act in (
-            ("Add", "Another one below", self._on_add),
-            ("Take out", "Count it no longer", self._on_out),
-            ("Up", "Move it up", lambda: self._move(-1)),
-            ("Down", "Move it down", lambda: self._move(1)),
-            ("As shipped", "The set that comes with the program", self._on_shipped),
+        for text, key, tip, act in (
+            ("Add", "Alt+N", "Another one below", self._on_add),
+            ("Take out", "Alt+Del", "Count it no longer", self._on_out),
+            ("Up", "Alt+Up", "Move it up", lambda: self._move(-1)),
+            ("Down", "Alt+Down", "Move it down", lambda: self._move(1)),
+            ("As shipped", "Alt+H", "The set that comes with the program", self._on_shipped),
         ):
             button = QuietButton(text, self)
-            button.setToolTip(tip)
+            button.setShortcut(key)
+            button.setToolTip(f"{tip} ({key_text(key)})")
             button.clicked.connect(act)
             button.setEnabled(text != "As shipped" or bool(tallies_to_start_with(denomination)))
             line.addWidget(button)
@@ -230,13 +234,15 @@ class DatesDialog(QDialog):
         outer.addWidget(self.empty, 1)
         self.sum = Label("", "small", self)
         outer.addWidget(self.sum)
-        line = row()
-        line.addStretch(1)
+        line = row(spacing=S)
+        line.addLayout(key_line(self, (("← →", "over what"),)), 1)
+        line.addWidget(KeyHint("Esc", self), 0, Qt.AlignmentFlag.AlignVCenter)
         close = PrimaryButton("Close", self)
         close.setDefault(True)
         close.clicked.connect(self.accept)
         line.addWidget(close)
         outer.addLayout(line)
+        self.span.buttons[1].setFocus(Qt.FocusReason.OtherFocusReason)
         self.read()
 
     def read(self) -> None:
