@@ -1,5 +1,6 @@
 """A table of texts: headed columns, numbers to the right; for figures behind pictures."""
 
+import html
 from collections.abc import Collection, Sequence
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
@@ -51,6 +52,8 @@ class PlainModel(QAbstractTableModel):
             return self.rows[index.row()][index.column()]
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _LEFT if index.column() < self._texts else _RIGHT
+        if role == Qt.ItemDataRole.ToolTipRole and index.column() < self._texts:
+            return html.escape(self.rows[index.row()][index.column()]) or None
         if role == Qt.ItemDataRole.ForegroundRole and index.row() in self._quiet:
             return QColor(current_palette().mute)
         return None
@@ -75,6 +78,7 @@ class PlainTable(QTableView):
         self.rows = PlainModel(self)
         self._texts = 1
         self._is_whole = False
+        self._least_px = 0
         self.setModel(self.rows)
         self.setAccessibleName(name)
         self.setShowGrid(False)
@@ -99,7 +103,10 @@ class PlainTable(QTableView):
         self._fit()
 
     def _fit(self) -> None:
-        """As wide as the contents need; what is over goes to the last column of words."""
+        """As wide as the contents need; what is over goes to the last column of words.
+
+        What is wanting is taken from the first column, where `shorten_first` lets it.
+        """
         head = self.horizontalHeader()
         head.setHighlightSections(False)
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
@@ -107,6 +114,11 @@ class PlainTable(QTableView):
         has_room = needed < self.viewport().width()
         if self.rows.columnCount() and has_room:
             head.setSectionResizeMode(self._texts - 1, QHeaderView.ResizeMode.Stretch)
+        elif self.rows.columnCount() and self._least_px:
+            others = needed - head.sectionSize(0)
+            has_room = others + self._least_px <= self.viewport().width()
+            if has_room:
+                head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         if self._is_whole:
             bar = 0 if has_room else self.horizontalScrollBar().sizeHint().height()
             rows = self.rows.rowCount() * ROW_PX
@@ -114,6 +126,11 @@ class PlainTable(QTableView):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._fit()
+
+    def shorten_first(self, least_px: int) -> None:
+        """Rather than scroll sideways cut long names of the first column, down to so many px."""
+        self._least_px = least_px
         self._fit()
 
     def fit_height(self) -> None:

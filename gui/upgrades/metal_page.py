@@ -22,8 +22,11 @@ if TYPE_CHECKING:
 
 WHOSE = ("All coins", "Spares")
 CHOICE_PX = 200
-NO_COINS = ("No coins yet", "Their silver and copper is told here once there are some.")
-NO_SPARES = ("No spares", "Every coin you hold sits in a slot. All coins are told by Alt+A.")
+NO_COINS = (
+    "No coins yet",
+    "Ctrl+K looks the first one up; its silver and copper is told here then.",
+)
+NO_SPARES = ("No spares", "Every coin you hold sits in a slot. Alt+A tells the metal of all coins.")
 NO_SPOT = "No price of metal is entered yet: Alt+M sets one."
 NOT_KNOWN = "not known"
 
@@ -54,9 +57,6 @@ class MetalPage(QWidget):
         self.table = PlainTable("Metal by series", self)
         self.table.setProperty("kind", "lines")
         self.empty = EmptyState(*NO_COINS, parent=self)
-        self.unpriced = EmptyState(
-            "No coin with silver or copper", "What your coins are of holds neither.", parent=self
-        )
         self.pages.addWidget(self.table)
         self.pages.addWidget(self.empty)
         box.addWidget(self.pages, 1)
@@ -93,7 +93,7 @@ class MetalPage(QWidget):
     def _show(self, read: "tuple[Metals, PriceRules]") -> None:
         found, rules = read
         self._job, self.found = None, found
-        silver, copper = _spot_words("silver", rules.silver), _spot_words("copper", rules.copper)
+        silver, copper = _spot_words("Silver", rules.silver), _spot_words("copper", rules.copper)
         said = [f"{silver}; {copper}."]
         if found.spots.without_rate:
             codes = ", ".join(found.spots.without_rate)
@@ -130,7 +130,7 @@ def metal_cells(one: "MetalRow", base: str) -> tuple[str, ...]:
         _weight(one.silver_ozt, 4),
         _weight(one.copper_g, 1),
         "—" if worth is None else money_text(worth, base),
-        "—" if share is None else f"{share:,} %{of}",
+        "—" if share is None else f"{share:,} %{of}" if share else f"under 1 %{of}",
     )
 
 
@@ -144,8 +144,10 @@ def metal_notes(found: "Metals") -> list[str]:
     """What has to be said below the table."""
     notes = list(found.cautions)
     if found.left_out:
-        many = f"{found.left_out:,} coin{'s' * (found.left_out != 1)}"
-        notes.append(f"{many} may be of several metals and are left out.")
+        are = "coin may be of several metals and is" if found.left_out == 1 else (
+            "coins may be of several metals and are"
+        )  # fmt: skip
+        notes.append(f"{found.left_out:,} {are} left out.")
     if found.minor:
         notes.append(
             "Weights are those of new coins; worn ones weigh less. The share is that of the list's "
@@ -155,7 +157,7 @@ def metal_notes(found: "Metals") -> list[str]:
 
 
 def _spot_words(metal: str, spot: Spot | None) -> str:
-    """silver 30.00 USD a troy ounce on 3 May 2025."""
+    """Silver 30.00 USD a troy ounce on 3 May 2025."""
     if spot is None:
         return f"{metal} not entered"
     amount = f"{money_text(spot.minor, spot.currency)} {spot.currency}"

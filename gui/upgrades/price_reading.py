@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 PRICE_HEADS = ("Coin", "Grade", "Source", "Price", "Day", "")
 OFFER_HEADS = ("Coin", "Grade", "Where", "Price", "Until", "")
 RATE_HEADS = ("Currency", "One of it is", "Day")
-VARIETY_HEADS = ("Variety", "Without a price of its own", "Its prices")
+VARIETY_HEADS = ("Variety", "Without its own price", "Own prices")
 TAKES, NOT_PRICED = "its issue's price", "not priced"
 RUN_OUT, OLD, NO_RATE, TAKEN, REPLACED = "ran out", "old", "no rate", "taken", "replaced"
 

@@ -70,6 +70,7 @@ class PriceSheetDialog(QDialog):
         self.faults.activated.connect(lambda index: self.go_to_fault(index.row()))
         right.addWidget(self.faults, 1)
         self.notes = Label("", "small", self, wraps=True)
+        self.notes.hide()
         right.addWidget(self.notes)
         body.addLayout(left, 1)
         body.addLayout(right, 1)
@@ -139,6 +140,7 @@ class PriceSheetDialog(QDialog):
         self.head.setText(title.upper())
         self.head.setAccessibleName(title)
         self.notes.setText(" ".join(draft.notes))
+        self.notes.setVisible(bool(draft.notes))
         trouble = "Nothing is taken in while a row is faulty: put the rows right on the left."
         self.foot.trouble.setText(trouble if faults else "")
         self.foot.give.setText(f"Take in {many:,}" if draft.is_ready else "Take in")

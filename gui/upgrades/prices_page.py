@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 
 READ_AFTER_MS, TABS_PX = 150, 520
 SHEETS = "Sheets (*.csv *.tsv *.txt);;All files (*)"
-ROWS_MEASURED = 40
+ROWS_MEASURED, LEAST_NAME_PX = 40, 200
 """Columns are as wide as so many rows ask: to measure every row of a long list takes its time."""
 TABS = ("Prices", "Offers", "Rates and rules", "Metal")
 PRICES, OFFERS, RULES, METAL = range(4)
@@ -58,6 +58,7 @@ EMPTY = (
     ("No offers yet", "Type what you have seen on the line above: 1914-d f12 @ 210. You are told "
      "at once what it is to your set.", "Type an offer", "Alt+E"),
 )  # fmt: skip
+NONE_FOUND = ("Nothing found", "No line holds all the words you typed.", "Show all", "Esc")
 NOTHING_FOUND = "Nothing holds all these words."
 NO_VARIETIES = "Your series have no varieties."
 
@@ -90,12 +91,16 @@ class PricesPage(QWidget):
         for table in self.tables:
             table.setProperty("kind", "lines")
             table.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
+            table.shorten_first(LEAST_NAME_PX)
             self.pages.addWidget(table)
         for empty in self.empties:
             self.pages.addWidget(empty)
         self.pages.addWidget(self._build_rules(card))
         self.metal = MetalPage(desk, card)
         self.pages.addWidget(self.metal)
+        self.none_found = EmptyState(*NONE_FOUND, parent=card)
+        self.none_found.acted.connect(self.filter.clear)
+        self.pages.addWidget(self.none_found)
         card.box.addWidget(self.pages)
         outer.addWidget(card, 1)
         outer.addWidget(Label(FAIR, "small", self))
@@ -184,6 +189,7 @@ class PricesPage(QWidget):
         self.varieties = PlainTable("Varieties", page)
         self.varieties.setProperty("kind", "lines")
         self.varieties.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
+        self.varieties.shorten_first(LEAST_NAME_PX)
         self.varieties.setToolTip("Enter or a double click: its issue's price, or its own alone")
         self.varieties.activated.connect(lambda _index: self.turn_variety())
         rates.addWidget(self.varieties, 3)
@@ -276,10 +282,10 @@ class PricesPage(QWidget):
         place = self.tabs.choice()
         is_rules, is_list = place == RULES, place < RULES
         sheet = self.sheet
-        has_any = sheet is not None and is_list and bool(
-            (sheet.price_rows, sheet.offer_rows)[place] or self.filter.text()
-        )  # fmt: skip
-        self.pages.setCurrentIndex(place + 2 if not is_list or not has_any else place)
+        self.pages.setCurrentIndex(place if is_list else place + len(EMPTY))
+        if is_list and (sheet is None or not (sheet.price_rows, sheet.offer_rows)[place]):
+            is_sought = bool(self.filter.text())
+            self.pages.setCurrentWidget(self.none_found if is_sought else self.empties[place])
         self.line.setVisible(is_list)
         self.line.show_kind(place == PRICES)
         may = not self._desk.is_read_only
@@ -291,8 +297,10 @@ class PricesPage(QWidget):
         ):  # fmt: skip
             button.setVisible(is_on)
             button.setEnabled(may)
+        if sheet is not None and place != METAL:
+            shown = (sheet.prices, sheet.offers, sheet.book.rates)[place]
+            self.delete_button.setEnabled(may and bool(shown))
         if is_rules:
-            self.delete_button.setEnabled(may and sheet is not None and bool(sheet.book.rates))
             self.variety_button.setEnabled(may and sheet is not None and bool(sheet.varieties))
         self.delete_button.setText("Forget the rate" if is_rules else "Delete")
         self.filter.setVisible(place != METAL)

@@ -83,6 +83,23 @@ def test_a_price_without_a_grade_or_of_a_problem_coin_is_refused_with_its_reason
     assert rows(page, 0) == ()
 
 
+def test_the_keys_of_the_page_are_its_own_while_it_is_shown(page: PricesPage) -> None:
+    page.line.field.setFocus()
+    for key, place in ((Qt.Key.Key_2, 1), (Qt.Key.Key_3, 2), (Qt.Key.Key_4, 3), (Qt.Key.Key_1, 0)):
+        asked = QApplication.focusWidget()
+        assert asked is not None
+        QTest.keyClick(asked, key, Qt.KeyboardModifier.AltModifier)
+        assert page.tabs.choice() == place
+    page.line.field.setText("1942-d f12 @ 2.50")
+    page.line.give()
+    page.filter.setText("nothing like it")
+    page.read()
+    assert page.pages.currentWidget() is page.none_found
+    QTest.keyClick(page, Qt.Key.Key_Escape)
+    page.read()
+    assert page.pages.currentWidget() is page.tables[0]
+
+
 def test_an_offer_is_answered_at_once_and_noted_by_enter(page: PricesPage) -> None:
     page.choose_tab(1)
     assert page.pages.currentWidget() is page.empties[1]
@@ -193,7 +210,7 @@ def test_varieties_take_their_issues_price_one_by_one_or_all_and_say_so(
     page.filter.setText("1943 over 2")
     page.read()
     names = [cells[:2] for cells in page.varieties.rows.rows]
-    assert names == [("3 over 2 of 1943-P, Jefferson nickel", "not priced")]
+    assert names == [("3 over 2 of 1943-P, Jefferson nickels", "not priced")]
     page.varieties.setFocus()
     page.turn_variety()
     assert page.varieties.rows.rows[0][1] == "its issue's price"
