@@ -1,6 +1,6 @@
 """What an operation touched, so that each panel redraws only when it must."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from core.model.album import AlbumId, SlotId
 from core.model.coin import CoinId
@@ -47,6 +47,11 @@ class Changes:
         listed = self.is_shelf or self.is_log or self.is_prices or self.is_codes
         listed = listed or self.is_choices
         return not (touched or listed)
+
+    @property
+    def is_choices_alone(self) -> bool:
+        """Whether what was chosen of plans changed, and nothing else."""
+        return self.is_choices and replace(self, is_choices=False).is_nothing
 
     @staticmethod
     def everything(label: str = "") -> "Changes":

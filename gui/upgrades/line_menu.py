@@ -7,7 +7,8 @@ from PySide6.QtCore import QPoint
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QWidget
 
-from gui.upgrades.lines import Choice, Line
+from core.app.upgrades import Upgrades
+from gui.upgrades.lines import Choice, Line, choice_of
 from gui.upgrades.planning import Planning
 from gui.widgets import make_menu
 
@@ -16,6 +17,7 @@ def open_line_menu(
     parent: QWidget,
     line: Line,
     planning: Planning,
+    found: Upgrades,
     own: Sequence[tuple[str, Callable[[], object]]],
     corner: QPoint,
 ) -> None:
@@ -27,15 +29,14 @@ def open_line_menu(
         action.triggered.connect(lambda _on=False: act())
         menu.addAction(action)
 
-    asked = planning.asked
     for step in line.row.steps:
-        name, number = step.buy.name, step.buy.id
-        if number in asked.pinned or number in asked.forbidden:
-            word = "Unpin" if number in asked.pinned else "Allow"
-            add(f"{word} {name}", partial(planning.mark, number, Choice.FREE))
+        name, now = step.buy.name, choice_of(found, line.row, step)
+        if now is not Choice.FREE:
+            word = "Unpin" if now is Choice.PINNED else "Allow"
+            add(f"{word} {name}", partial(planning.mark, line, step, Choice.FREE))
         else:
-            add(f"Pin {name}", partial(planning.mark, number, Choice.PINNED))
-            add(f"Forbid {name}", partial(planning.mark, number, Choice.FORBIDDEN))
+            add(f"Pin {name}", partial(planning.mark, line, step, Choice.PINNED))
+            add(f"Forbid {name}", partial(planning.mark, line, step, Choice.FORBIDDEN))
     if line.row.steps:
         menu.addSeparator()
     for text, act in own:

@@ -1,7 +1,6 @@
 """The lines of the table: what a slot holds, what it is given, gain, cost, what is freed. No Qt."""
 
 from collections.abc import Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,7 +10,7 @@ from core.model.grade import code_of
 from core.model.money import money_text
 from core.model.state import SlotState
 from core.planning.plan import Plan
-from core.planning.wants import Want
+from core.planning.wants import Want, is_marked
 from gui.upgrades.reading import Doing, doings
 
 
@@ -134,19 +133,21 @@ def _grade_of(coin: Coin) -> str:
 
 def make_lines(
     found: Upgrades,
-    made: Plan | None,
-    pinned: AbstractSet[int],
-    forbidden: AbstractSet[int],
-    shown: Mapping[int, int],
+    made: Plan | None = None,
+    shown: Mapping[int, int] | None = None,
 ) -> tuple[Line, ...]:
-    """A line a slot, in the order of the albums; `shown` says which purchase one looks at."""
+    """A line a slot, in the order of the albums.
+
+    `shown` says which purchase one looks at, before what was chosen by hand.
+    """
+    looked = {**found.choices.shown, **(shown or {})}
     doing = doings(made)
     rows = {int(row.slot.slot.id): row for row in found.rows}
     wants = {want.slot: want for want in found.given.wants}
     leaves = {} if made is None else {m.from_slot: m for m in made.moves if m.from_slot is not None}
     return tuple(
         _line(
-            found, row, wants[number], doing.get(number), (pinned, forbidden), shown,
+            found, row, wants[number], doing.get(number), looked,
             f"{label(rows[leaves[number].to_slot])}" if number in leaves else "",
             rows,
         )
@@ -164,19 +165,12 @@ def _line(
     row: UpgradeRow,
     want: Want,
     doing: Doing | None,
-    marked: tuple[AbstractSet[int], AbstractSet[int]],
     shown: Mapping[int, int],
     goes: str,
     rows: Mapping[int, UpgradeRow],
 ) -> Line:
     step = shown_step(row, doing, shown)
-    pinned, forbidden = marked
-    number = step.buy.id if step else None
-    choice = (
-        Choice.PINNED if number in pinned
-        else Choice.FORBIDDEN if number in forbidden
-        else Choice.FREE
-    )  # fmt: skip
+    choice = choice_of(found, row, step) if step else Choice.FREE
     moved = doing.moved if doing else None
     source, gain = "", step.points if step else 0
     cost = step.buy.cost if step else None
@@ -188,6 +182,15 @@ def _line(
     elif step is None and row.spare is not None and not row.is_met:
         cost = 0
     return Line(row, step, doing, choice, source, gain, cost, None if goes else row.brings, goes)
+
+
+def choice_of(found: Upgrades, row: UpgradeRow, step: UpgradeStep) -> Choice:
+    """What was said by hand of a purchase in a slot."""
+    number, slot = step.buy.id, int(row.slot.slot.id)
+    if is_marked(found.given.pinned, number, slot):
+        return Choice.PINNED
+    is_forbidden = is_marked(found.given.forbidden, number, slot)
+    return Choice.FORBIDDEN if is_forbidden else Choice.FREE
 
 
 def shown_step(

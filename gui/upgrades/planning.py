@@ -1,13 +1,16 @@
 """What is asked, read and worked out for the upgrades workspace; it knows no widget."""
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from core.app.changes import Changes
 from core.app.work import Progress
 from core.errors import CollectionError
 from core.model.album import AlbumId
+from core.model.plan_choice import ChoiceKind, PlanChoice
 from core.planning.aim import Aim
 from gui.desk import Desk
 from gui.upgrades.lines import Choice, Line, make_lines
@@ -25,12 +28,28 @@ from gui.work import Job
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from core.app.upgrades import UpgradeStep
 
 LATER_MS, UNPLANNED_MS = 180, 600
+_KINDS = {Choice.PINNED: ChoiceKind.PINNED, Choice.FORBIDDEN: ChoiceKind.FORBIDDEN}
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """A plan over a sheet, or why there is none, with the lines either way."""
+
+    sheet: Sheet
+    asked: Asked
+    lines: tuple[Line, ...]
+    planned: Planned | None = None
+    refused: CollectionError | None = None
 
 
 class Planning(QObject):
-    """Keeps the question and its newest answers: the sheet, the lines, the plan, what is beside."""
+    """Keeps the question and its newest answers: the sheet, the lines, the plan, what is beside.
+
+    What is chosen by hand goes into the collection, and comes back from there.
+    """
 
     sheet_read = Signal()
     """There is another sheet; its plan comes after it."""
@@ -51,9 +70,11 @@ class Planning(QObject):
         self.further: Further | None = None
         self.lines: tuple[Line, ...] = ()
         self.shown: dict[int, int] = {}
-        """By slot: the purchase that its line shows, where the collector looks at another."""
+        """By slot: the purchase just looked at, until the collection tells it as chosen."""
         self.is_stale = True
         """The collection changed since it was read."""
+        self._choices: Sequence[PlanChoice] | None = None
+        self._bare: tuple[Line, ...] = ()
         self._planned_of: Sheet | None = None
         self._further_of: tuple[object, ...] = ()
         self._job: Job | None = None
@@ -85,43 +106,61 @@ class Planning(QObject):
         self.asked = replace(self.asked, aim=aim)
         self._later.start()
 
-    def mark(self, number: int, choice: Choice) -> None:
-        """Pin a purchase, forbid it, or leave it free; then plan."""
-        pinned, forbidden = self.asked.pinned - {number}, self.asked.forbidden - {number}
-        if choice is Choice.PINNED:
-            pinned |= {number}
-        elif choice is Choice.FORBIDDEN:
-            forbidden |= {number}
-        self.asked = replace(self.asked, pinned=pinned, forbidden=forbidden)
-        self.solve()
-
-    def forget_pin(self, number: int) -> None:
-        """A purchase that was made is pinned no longer; the next reading plans."""
-        self.asked = replace(self.asked, pinned=self.asked.pinned - {number})
-
-    def unpin_all(self) -> None:
-        """Take all pins off."""
-        self.asked = replace(self.asked, pinned=frozenset())
-        self.solve()
-
-    def look_at_grade(self, line: Line, by: int) -> None:
-        """Show the purchase of another grade on a line: -1 the one before, 1 the next."""
-        steps = line.row.steps
-        if not steps:
-            return
-        at = next((n for n, step in enumerate(steps) if step is line.step), 0)
-        at = min(max(at + by, 0), len(steps) - 1)
-        self.shown[line.slot] = steps[at].buy.id
-        self.make_lines()
-
     def begin_anew(self, aim: Aim) -> None:
         """Another collection: nothing is known of it but the aim."""
         self.solver.drop()
         self.asked = Asked(aim=aim)
         self.sheet, self.planned, self.further = None, None, None
-        self.lines = ()
+        self.lines, self._bare, self._choices = (), (), None
         self._further_of, self.shown = (), {}
         self.is_stale = True
+
+    # --- what is chosen by hand
+
+    def mark(self, line: Line, step: "UpgradeStep", choice: Choice) -> None:
+        """Pin a purchase for the line's slot, forbid it there, or leave it free; then plan."""
+        from core.app.plan_choices import choose_purchase, free_purchase
+
+        slot, of = line.row.slot.slot.id, step.buy.of
+        kind = _KINDS.get(choice)
+        self._desk.run(choose_purchase(slot, of, kind) if kind else free_purchase(slot, of))
+
+    def unpin_all(self) -> None:
+        """Take all pins of these albums off."""
+        from core.app.plan_choices import unpin
+
+        if self.sheet is not None:
+            self._desk.run(unpin([row.slot.slot.id for row in self.sheet.found.rows]))
+
+    def look_at_grade(self, line: Line, by: int) -> None:
+        """Show the purchase of another grade on a line: -1 the one before, 1 the next."""
+        steps = line.row.steps
+        shown = self.shown.get(line.slot, line.step.buy.id if line.step else 0)
+        at = next((n for n, step in enumerate(steps) if step.buy.id == shown), 0)
+        to = min(max(at + by, 0), len(steps) - 1)
+        if not steps or (to == at and line.step is not None):
+            return
+        self.shown[line.slot] = steps[to].buy.id
+        if self._desk.is_read_only:
+            self.solve()
+            return
+        from core.app.plan_choices import choose_purchase
+
+        of = steps[to].buy.of
+        self._desk.run(choose_purchase(line.row.slot.slot.id, of, ChoiceKind.SHOWN))
+
+    def take_changes(self, changes: Changes) -> None:
+        """The collection changed while it is looked at: read it anew, or what was chosen alone."""
+        if changes.is_choices_alone and self.sheet is not None and not self.is_stale:
+            self._desk.ask(lambda collection: collection.plan_choices(), self._on_choices)
+        else:
+            self.is_stale = True
+            self.read()
+
+    def _on_choices(self, choices: Sequence[PlanChoice]) -> None:
+        self._choices = choices
+        self.shown.clear()
+        self.solve()
 
     # --- reading
 
@@ -135,8 +174,11 @@ class Planning(QObject):
         self.is_stale = False
         asked = self.asked
 
-        def question(collection: "Collection", progress: Progress) -> Sheet:
-            return read_sheet(collection, asked, progress)
+        def question(
+            collection: "Collection", progress: Progress
+        ) -> tuple[Sheet, tuple[Line, ...]]:
+            sheet = read_sheet(collection, asked, progress)
+            return sheet, make_lines(sheet.found)
 
         job = self._desk.ask_long(question, self._on_read, self._on_not_read, "Reading the prices")
         self._job = None if job is None or job.is_done else job
@@ -145,11 +187,12 @@ class Planning(QObject):
         self._job = None
         self._desk.show_failure(error)
 
-    def _on_read(self, sheet: Sheet) -> None:
-        self._job = None
-        self.sheet = sheet
+    def _on_read(self, answer: tuple[Sheet, tuple[Line, ...]]) -> None:
+        self._job, self._choices = None, None
+        self.sheet, self._bare = answer
+        self.shown.clear()
         self.sheet_read.emit()
-        if not sheet.found.rows:
+        if not self.sheet.found.rows:
             self.solver.drop()
             return
         self.solve()
@@ -159,53 +202,51 @@ class Planning(QObject):
     # --- planning
 
     def solve(self) -> None:
-        """Plan anew for what is asked now."""
+        """Plan anew for what is asked and chosen now."""
         self._later.stop()
-        sheet, asked = self.sheet, self.asked
+        sheet, asked, choices = self.sheet, self.asked, self._choices
         if sheet is None or not sheet.found.rows:
             return
-        shown = dict(self.shown)
+        shown, last = dict(self.shown), self.planned
 
-        def work(progress: Progress) -> tuple[Planned, tuple[Line, ...]]:
-            planned = make_plan(sheet, asked, progress)
-            marked = asked.pinned, asked.forbidden
-            return planned, make_lines(sheet.found, planned.plan, *marked, shown)
+        def work(progress: Progress) -> _Answer:
+            now = sheet if choices is None else sheet.with_choices(choices)
+            over = asked.over(now.found)
+            try:
+                is_same = last is not None and last.asked is over and choices is not None
+                planned = last if is_same and last else make_plan(now, over, progress)
+            except CollectionError as error:
+                return _Answer(now, over, make_lines(now.found, None, shown), refused=error)
+            return _Answer(now, over, make_lines(now.found, planned.plan, shown), planned)
 
-        self.solver.ask(work, self._on_planned, self._on_refused, "Planning")
+        def arrived(answer: _Answer) -> None:
+            if asked is self.asked and choices is self._choices:
+                self._on_planned(answer)
+
+        self.solver.ask(work, arrived, self._on_failed, "Planning")
 
     def _show_unplanned(self) -> None:
         """The plan takes its time: show the slots without it meanwhile."""
         if self.sheet is not None and (self.planned is None or self._planned_of is not self.sheet):
             self.planned = None
-            self.make_lines()
+            self.lines = self._bare
+            self.lines_made.emit()
 
-    def make_lines(self) -> None:
-        """The lines once more, with the plan there is."""
-        if self.sheet is None:
-            return
-        made = self.planned.plan if self.planned else None
-        marked = self.asked.pinned, self.asked.forbidden
-        self.lines = make_lines(self.sheet.found, made, *marked, self.shown)
-        self.lines_made.emit()
-
-    def _on_planned(self, answer: tuple[Planned, tuple[Line, ...]]) -> None:
-        planned, lines = answer
-        if planned.asked is not self.asked or self.sheet is None:
-            return
+    def _on_planned(self, answer: _Answer) -> None:
         self._unplanned.stop()
-        self.planned, self._planned_of, self.lines = planned, self.sheet, lines
-        self.plan_made.emit()
+        self.sheet, self.asked, self.lines = answer.sheet, answer.asked, answer.lines
+        self.planned, self._planned_of, self._choices = answer.planned, answer.sheet, None
+        if answer.refused is None:
+            self.plan_made.emit()
+        else:
+            self.lines_made.emit()
+            self.refused.emit(answer.refused)
         self._look_further()
 
-    def _on_refused(self, error: Exception) -> None:
+    def _on_failed(self, error: Exception) -> None:
         self._unplanned.stop()
         self.planned = None
-        self.make_lines()
-        self.refused.emit(error)
-        if isinstance(error, CollectionError):
-            self._look_further()
-        else:
-            self._desk.show_failure(error)
+        self._desk.show_failure(error)
 
     # --- what is beside the plan
 
@@ -213,7 +254,8 @@ class Planning(QObject):
         sheet, asked = self.sheet, self.asked
         if sheet is None:
             return
-        key = (sheet, asked.aim, asked.forbidden)
+        # What is pinned does not matter there.
+        key = (sheet.read_as, asked.aim, asked.forbidden)
         if self._further_of == key and self.further is not None:
             return
         self._further_of = key

@@ -1,7 +1,7 @@
 """What the upgrades show, read and worked out away from the window. No Qt."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from core.app.standings import Standings, standings
@@ -10,6 +10,7 @@ from core.app.work import Progress
 from core.model.album import AlbumId, AlbumKind
 from core.model.coin import Coin, Finding
 from core.model.issue import Series, SeriesId
+from core.model.plan_choice import PlanChoice
 from core.planning.aim import GAPS, GAPS_CLOSED, TARGETS_MET, Aim
 from core.planning.curve import (
     Buy,
@@ -21,7 +22,7 @@ from core.planning.curve import (
     curve,
 )
 from core.planning.plan import TIME_LIMIT_S, Bought, Moved, Plan, plan
-from core.planning.wants import PlanInput
+from core.planning.wants import Mark, PlanInput
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
@@ -31,19 +32,26 @@ if TYPE_CHECKING:
 class Asked:
     """What is planned: over which albums (none: all), for how much, towards what.
 
-    `budget` in minor units of the base currency, None for as much as it takes.
+    `budget` in minor units of the base currency, None for as much as it takes. `pinned` and
+    `forbidden` are what was chosen by hand, as the sheet that was planned over has it.
     """
 
     albums: tuple[AlbumId, ...] = ()
     budget: int | None = None
     aim: Aim = GAPS
-    pinned: frozenset[int] = frozenset()
-    forbidden: frozenset[int] = frozenset()
+    pinned: frozenset[Mark] = frozenset()
+    forbidden: frozenset[Mark] = frozenset()
 
     def given(self, found: Upgrades) -> PlanInput:
-        """The input with these pins; those of purchases that are gone are left out."""
-        there = {purchase.id for purchase in found.given.purchases}
-        return replace(found.given, pinned=self.pinned & there, forbidden=self.forbidden & there)
+        """The input with these pins."""
+        return replace(found.given, pinned=self.pinned, forbidden=self.forbidden)
+
+    def over(self, found: Upgrades) -> "Asked":
+        """The same with what was chosen by hand."""
+        given = found.given
+        if (self.pinned, self.forbidden) == (given.pinned, given.forbidden):
+            return self
+        return replace(self, pinned=given.pinned, forbidden=given.forbidden)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +65,7 @@ class Weighed:
     wanted: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
     """What was read of the collection: slots, prices, albums that can be chosen, how far it is."""
 
@@ -67,6 +75,12 @@ class Sheet:
     now: Weighed
     varied: tuple[Coin, ...] = ()
     """Spares with a variety confirmed."""
+    read_as: object = field(default_factory=object)
+    """The same for all that were made of one reading."""
+
+    def with_choices(self, choices: Sequence[PlanChoice]) -> "Sheet":
+        """The same slots and prices, with what is chosen by hand now."""
+        return replace(self, found=self.found.with_choices(choices))
 
     @property
     def currency(self) -> str:
@@ -157,7 +171,7 @@ def after_plan(found: Upgrades, made: Plan) -> Upgrades:
 
 def look_further(sheet: Sheet, asked: Asked, progress: Progress) -> Further:
     """The curves and whole costs of the same choices; the budget and the pins do not matter."""
-    given = replace(asked.given(sheet.found), pinned=frozenset[int]())
+    given = replace(asked.given(sheet.found), pinned=frozenset[Mark]())
     shown = asked.aim.shown
     limit = TIME_LIMIT_S / 4
 

@@ -312,7 +312,8 @@ class UpgradesWorkspace(UpgradesFace):
 
     def _open_menu(self, where: QPoint | None) -> None:
         line = self.table.current
-        if line is None or self.sheet is None:
+        sheet = self.sheet
+        if line is None or sheet is None:
             return
         corner = self.more.mapToGlobal(QPoint(0, 0)) if where is None else (
             self.table.viewport().mapToGlobal(where)
@@ -320,7 +321,7 @@ class UpgradesWorkspace(UpgradesFace):
         own = [("Go to the slot (Enter)", self._go)]
         if self.bought.isEnabled():
             own.insert(0, (f"{self.bought.text()} (B)", self.buy))
-        open_line_menu(self, line, self.planning, own, corner)
+        open_line_menu(self, line, self.planning, sheet.found, own, corner)
 
     # --- doing
 
@@ -378,6 +379,7 @@ class UpgradesWorkspace(UpgradesFace):
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
+        self.planning.is_stale |= self.planning.solver.is_working
         self.planning.solver.drop()
         self.months.hide_now()
         self.what_if.hide_now()

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection
 from core.planning.aim import GAPS, KEYS, TARGETS
+from core.planning.wants import Spot
 from gui.upgrades.lines import Choice, Line, Order, Part
 from gui.upgrades.reading import Asked
 from gui.upgrades.table import At
@@ -131,7 +132,7 @@ def test_p_pins_and_x_forbids_and_the_plan_follows(space: UpgradesWorkspace) -> 
     assert cheap.is_in_plan
     assert cheap.step is not None
     press(space, Qt.Key.Key_X)
-    assert cheap.step.buy.id in space.asked.forbidden
+    assert Spot(cheap.step.buy.id, cheap.slot) in space.asked.forbidden
     assert space.planned is not None
     assert cheap.step.buy.id not in {b.purchase for b in space.planned.plan.purchases}
 
@@ -144,7 +145,7 @@ def test_a_click_on_the_tick_takes_a_purchase_out_and_another_lets_it_in(
     number = line.step.buy.id
     where = space.table.visualRect(space.table.model_.index(space.table.currentIndex().row(), 0))
     QTest.mouseClick(space.table.viewport(), Qt.MouseButton.LeftButton, pos=where.center())
-    assert number in space.asked.forbidden
+    assert Spot(number, line.slot) in space.asked.forbidden
 
 
 def test_pins_beyond_the_budget_are_told_and_taken_off_by_one_key(
@@ -201,7 +202,7 @@ def test_an_offer_that_is_bought_is_taken(space: UpgradesWorkspace, window: Open
     )
     offer = next(step.buy for step in line.row.steps if step.buy.offer)
     space.planning.shown[line.slot] = offer.id
-    space.planning.make_lines()
+    space.solve()
     space.go_to(line.slot)
     press(space, Qt.Key.Key_B)
     assert space.sheet is not None
