@@ -83,8 +83,12 @@ class Answer:
         (magnet and scale).
         """
         rare = [c for c in self.closer if c.known == Finding.CONFIRMED and c.odds == _VERY_RARE]
-        told = [f"{one.name} is very rare, make sure ({one.where})" for one in rare[:1]]
-        names = list(dict.fromkeys(_open_name(line) for line in self.closer if line.is_open))
+        names = list(dict.fromkeys(line.name for line in self.closer if line.is_open))
+        suspected = [c for c in self.closer if c.known == Finding.SUSPECTED]
+        if len(suspected) == 1 and suspected[0].odds == _VERY_RARE:
+            names = [f"{n} (very rare)" if n == suspected[0].name else n for n in names]
+        where = f" ({rare[0].where})" if rare and not names else ""
+        told = [f"{one.name} is very rare, make sure{where}" for one in rare[:1]]
         if not names:
             nothing = "nothing else known" if self.entry.coin.varieties else "nothing known"
             return "Look closer: " + (told[0] if told else f"{nothing} for this date")
@@ -98,12 +102,6 @@ class Answer:
         """+2 more albums, "" for none."""
         many = self.more_albums
         return f"+{many} more album{'s' * (many > 1)}" if many else ""
-
-
-def _open_name(line: LookCloser) -> str:
-    """What is open, with its odds where it is suspected: bronze planchet (very rare)."""
-    is_told = line.known == Finding.SUSPECTED and line.odds == _VERY_RARE
-    return f"{line.name} ({line.odds})" if is_told else line.name
 
 
 def _grouped(names: list[str]) -> list[str]:

@@ -136,7 +136,7 @@ def _place(
     if how is Fit.MAY_FIT:
         if held is None and rule.gaps and _is_welcome(rule, slot, coin) and not slot.is_pinned:
             return Place(Verdict.FILLS, view, shown, False, f"may fill {gap} in")
-        words = f"may belong in the slot of the {piece(held)} in" if held else "may be one for"
+        words = f"may match the {piece(held)} in" if held else "may be one for"
         return Place(Verdict.NO_USE, view, shown, False, words)
     if slot.is_pinned:
         words = f"would be with the {piece(held)} in" if held else f"would fill {gap} in"
@@ -176,7 +176,7 @@ def _against(
     if is_for_the_eye:
         return Place(
             Verdict.NO_USE, view, shown, True, f"by eye with the {called} in", lead="Compare",
-            hint="Add > if it is better.",
+            hint="Add > if better.",
         )  # fmt: skip
     if _is_finer(slot, held, coin):
         words, tail = f"is finer than the {called} in", ", but the target is met"

@@ -175,7 +175,7 @@ def _target_text(shown: SlotView, after: SlotView) -> str:
     if after.coin is None or meets_target(after.slot, after.coin):
         return f"Target {target.text} met."
     is_ungraded = after.coin.grade is None and not after.coin.problems
-    return f"Target {target.text} not met{' while it has no grade' if is_ungraded else ''}."
+    return f"Target {target.text} not met{': no grade yet' if is_ungraded else ''}."
 
 
 def _spares_text(held: int) -> str:

@@ -5,8 +5,17 @@ from dataclasses import dataclass, field
 
 from core.errors import BadEntry, BadGrade
 from core.lookup.claims import MOST_QUANTITY, Claims, Named, Sense
-from core.lookup.giving_way import given_by_name, never_struck
+from core.lookup.giving_way import given_by_name, never_struck, not_so_struck
+from core.lookup.trouble import Trouble
 from core.lookup.vocabulary import Thing, Vocabulary
+from core.lookup.weighed import (
+    metals_by_weight,
+    metals_of,
+    names_only_metal,
+    not_weighed_so,
+    off_metals,
+    weight_told,
+)
 from core.lookup.words import CHANGES_WEIGHT, Claim
 from core.model.coin import Coin, CoinId, Finding
 from core.model.foreign_grade import is_grade_extra
@@ -17,34 +26,19 @@ from core.model.issue import (
     Description,
     Facet,
     Release,
-    Series,
     Strike,
     Variety,
     VarietyId,
 )
 from core.model.label import describe, join_or
 
+_NO_LETTER = "missing mint mark"
+"""The kind of a variety whose letter a fault of the die left out."""
 _FINDINGS = {
     Sense.SEEN: Finding.CONFIRMED,
     Sense.SUSPECTED: Finding.SUSPECTED,
     Sense.RULED_OUT: Finding.RULED_OUT,
 }
-
-
-class Trouble(BadEntry):
-    """Why a series cannot read a line.
-
-    `stage` says how far it came, `word` what is unknown, `neighbours` what was struck beside a
-    date or letter that never was, as labels.
-    """
-
-    def __init__(
-        self, stage: int, message: str, word: str = "", neighbours: tuple[str, ...] = ()
-    ) -> None:
-        super().__init__(message)
-        self.stage = stage
-        self.word = word
-        self.neighbours = neighbours
 
 
 @dataclass(slots=True)
@@ -91,33 +85,6 @@ def assemble(
     return found
 
 
-def metals_by_weight(series: Series, mask: int, grams: float) -> tuple[str, ...]:
-    """The compositions of these issues that a coin of this weight may have.
-
-    First those whose own tolerance holds the weight; where none does, those a worn coin may
-    have: wear only takes metal away, so up to twice the tolerance too light, never too heavy.
-    A composition of unknown weight or tolerance cannot be excluded.
-    """
-    metals = [
-        series.composition(i)
-        for i in dict.fromkeys(issue.composition for issue in series.issues_of(mask))
-    ]
-    unknown = [m.id for m in metals if m.weight_g is None or m.tolerance_g is None]
-    for below in (1, 2):
-        fitting = [
-            m.id
-            for m in metals
-            if m.weight_g is not None
-            and m.tolerance_g is not None
-            and m.weight_g - below * m.tolerance_g - 1e-9
-            <= grams
-            <= m.weight_g + m.tolerance_g + 1e-9
-        ]
-        if fitting:
-            return tuple(fitting + unknown)
-    return tuple(unknown)
-
-
 def _refuse_unknown(known: Vocabulary, claims: Claims) -> None:
     if not claims.unknown:
         return
@@ -131,13 +98,13 @@ def _refuse_unknown(known: Vocabulary, claims: Claims) -> None:
             0,
             f"“{word.upper()}” is no mint letter of {title} ({letters}). Correct the letter, "
             "or leave it out and write ? after the date if it can't be read.",
-            word,
+            tuple(claims.unknown),
         )
     raise Trouble(
         0,
         f"“{word}” is not a word known for {title}. Write a date, letter, grade, weight, problem, "
         f"design or variety, or put a note in quotes at the end.{_own_grades(known)}",
-        word,
+        tuple(claims.unknown),
     )
 
 
@@ -188,8 +155,7 @@ def _dates(known: Vocabulary, claims: Claims) -> list[str | None]:
         return [None]
     for word, dates in written:
         if not dates:
-            told, neighbours = never_struck(series, word)
-            raise Trouble(2, told, neighbours=neighbours)
+            raise never_struck(series, word)
     common = [d for d in next(iter(written))[1] if all(d in dates for _, dates in written)]
     if not common:
         told = " and ".join(word for word, _ in written)
@@ -214,6 +180,7 @@ class _Assembly:
         self._may_be_collectors, self._is_in_hand = may_be_collectors, is_in_hand
         self._one_of: tuple[VarietyId, ...] = ()
         self._said: list[str] = []
+        self._is_sold = False
         self._findings: dict[str, Finding] = {}
         self._is_flagged = Claim.VERIFY in claims.said
         self._description = Description.of(known.series.id, self._strike_and_release())
@@ -281,6 +248,7 @@ class _Assembly:
         marks = {issue.mark for issue in series.matching(theirs)} if written else {""}
         name = date + "".join(f"-{mark}" for mark in marks if mark)
         self._said.append(f"no {name} went to banks: read as the one sold to collectors")
+        self._is_sold = True
         return dict(COLLECTORS_ISSUE)
 
     def _require(self, description: Description) -> Description:
@@ -328,37 +296,7 @@ class _Assembly:
         self._description = minted
 
     def _not_so_struck(self, date: str, mints: tuple[str, ...]) -> Trouble:
-        """That a date was not struck so, and how it was."""
-        series = self._series
-        wanted = date + (f"-{join_or(mints)}" if mints else "")
-        here = Description.of(series.id, {Facet.DATE: date})
-        others = series.matching(here.with_facet(Facet.MINT, mints))
-        for_banks = self._description.only(Facet.RELEASE) == Release.BANKS
-        if others and for_banks:
-            words = {
-                i.strike.value if i.strike is not Strike.CIRCULATION else Claim.COLLECTORS.value
-                for i in others
-            }
-            adds = join_or([f"“{word.removeprefix('for ')}”" for word in sorted(words)])
-            return Trouble(
-                2,
-                f"{series.title}: no {wanted} was struck for circulation and let go to banks. "
-                f"Add {adds} if it is one, or check the date and letter.",
-            )
-        strike = "" if for_banks else " " + (self._description.only(Facet.STRIKE) or "of that kind")
-        regular = Description.of(series.id, {**series.usual, Facet.DATE: date})
-        names = list(
-            dict.fromkeys(
-                i.date + (f"-{i.mark}" if i.mark else "") for i in series.matching(regular)
-            )
-        )
-        there = f"; of that date there is {join_or(names)}" if names else ""
-        return Trouble(
-            2,
-            f"{series.title}: no {wanted}{strike} was struck{there}. Check the date and letter, "
-            f"or write {date}? if the letter can't be read.",
-            neighbours=tuple(names),
-        )
+        return not_so_struck(self._series, self._description, date, mints)
 
     def _name_facets(self, named: Named) -> Iterator[tuple[tuple[str, ...], Sense, list[Thing]]]:
         """Narrow the facets that words name; gives the varieties they name, to set later."""
@@ -468,22 +406,25 @@ class _Assembly:
             self._said.append("weight kept, but a damaged coin's weight does not tell its metal")
             return
         fitting = metals_by_weight(self._series, self._mask, grams)
-        metals = dict.fromkeys(i.composition for i in self._series.issues_of(self._mask))
+        metals = metals_of(self._series, self._mask)
         if not fitting:
-            spans = [
-                f"{m.title} {m.weight_g - 2 * m.tolerance_g:.2f}–{m.weight_g + m.tolerance_g:.2f} g"
-                for m in map(self._series.composition, metals)
-                if m.weight_g is not None and m.tolerance_g is not None
-            ]
-            raise Trouble(
-                3,
-                f"No {describe(self._series, self._description)} weighs {grams:g} g, even worn: "
-                f"{', '.join(spans)}. Weigh it again, name its damage, or leave the weight out.",
-            )
+            self._weigh_off_metal(grams)
+            return
         if len(fitting) < len(metals):
             titles = [self._series.composition(i).title for i in fitting]
             self._said.append(f"{grams:g} g is {join_or(titles)}")
             self._narrow(Facet.COMPOSITION, fitting)
+
+    def _weigh_off_metal(self, grams: float) -> None:
+        """Suspect the varieties that weigh so much, where the coin's own metals do not."""
+        found = off_metals(self._known, self._mask, grams)
+        if not found:
+            marks = dict.fromkeys(i.mark for i in self._series.issues_of(self._mask))
+            letter = "".join(f"-{m}" for m in marks if m) if self._claims.mints else ""
+            called = f"{self._date}{letter}" if self._date else "coin so described"
+            raise not_weighed_so(self._series, self._mask, called, grams)
+        self._said.append(weight_told(grams, metals_of(self._series, self._mask), found))
+        self._findings |= dict.fromkeys((v.id for v in found), Finding.SUSPECTED)
 
     def _require_date(self) -> None:
         """Where no date is written, take the one date that is left, or ask for it."""
@@ -519,29 +460,72 @@ class _Assembly:
         marks = {i.mark for i in self._series.issues_of(self._mask)}
         plain = self._description.with_facet(Facet.MARK, "" if "" in marks else ())
         mints = {i.mint for i in self._series.matching(plain)}
+        if len(marks) == 1 and "" not in marks:
+            self._say_only_letter(*marks)
         if len(mints) == 1:
             minted = self._description.with_facet(Facet.MINT, mints)
             if self._series.may_be(minted) == self._series.may_be(plain):
                 plain = minted
         self._description = plain
 
+    def _say_only_letter(self, mark: str) -> None:
+        """Tell that a date alone was taken as the one issue left of it, which bears a letter."""
+        is_told = self._is_sold or Claim.NO_LETTER in self._claims.said
+        if self._date is None or is_told:
+            return
+        kept = (Facet.STRIKE, Facet.RELEASE)
+        struck = Description(self._series.id, tuple(
+            pair for pair in self._description.facets if pair[0] in kept))  # fmt: skip
+        alike = self._series.matching(struck)
+        here = {issue.mark for issue in alike if issue.date == self._date}
+        if len({issue.mark for issue in alike}) == 1:  # every coin of the series bears it
+            return
+        name = f"{self._date}-{mark}"
+        if len(here) > 1:
+            self._said.append(f"only {name} is so")
+            return
+        strike = self._description.only(Facet.STRIKE)
+        kind = f" {strike}" if strike and strike != Strike.CIRCULATION else ""
+        told = f"no {self._date}{kind} was struck without a letter: taken as {name}"
+        self._said = [one for one in self._said if not one.startswith("read ")]  # told by this
+        self._said.append(told + "; look closer if it has none" * bool(self._without_letter()))
+
+    def _without_letter(self) -> list[Variety]:
+        """The varieties of these issues on which the letter is missing."""
+        return [v for v in self._series.varieties_open_to(self._mask) if v.kind == _NO_LETTER]
+
     def _require_no_letter(self) -> None:
-        """Refuse "no mint mark" beside a letter, and where each of that date bears one."""
+        """A missing letter where each of that date bears one: a variety, or else refused."""
         here = list(self._series.issues_of(self._mask))
-        if self._claims.mints or (here and all(issue.mark for issue in here)):
+        if not self._claims.mints and not (here and all(issue.mark for issue in here)):
+            return
+        missing = [] if self._claims.mints or not self._is_in_hand else self._without_letter()
+        if not missing:
             told = describe(self._series, self._description)
             raise Trouble(
                 3,
-                f"{self._series.title}: {told} bears a letter, and the entry says that there is "
-                "none. Leave one out; a letter missing by a fault of the die is a variety, such "
-                "as “no D”.",
+                f"{told} bears a letter, and the entry says that there is none. Leave one out; a "
+                "letter missing by a fault of the die is a variety, such as “no D”.",
+                title=self._series.title,
             )
+        mints = {i.mint for v in missing for i in self._series.matching(
+            Description(self._series.id, v.applies))}  # fmt: skip
+        self._description = self._require(self._description.with_facet(Facet.MINT, mints))
+        names = " or ".join(f"“{v.name}”" for v in missing)
+        self._said.append(f"each {self._date} bore a letter: perhaps {names}, look closer")
+        self._findings |= dict.fromkeys((v.id for v in missing), Finding.SUSPECTED)
+        self._one_of = tuple(v.id for v in missing) if len(missing) > 1 else ()
 
     def _say_open_mint(self) -> None:
         here = list(self._series.issues_of(self._mask))
         unread = Claim.LETTER_UNREAD in self._claims.said
         if self._date and not self._claims.mints and not unread and len({i.mint for i in here}) > 1:
             self._said.append(f"every {self._date} bore a letter: mint not known")
+
+    def _is_off_metal(self, variety: Variety, sense: Sense, words: tuple[str, ...]) -> bool:
+        """Whether a coin in hand is called by a metal that only an off-metal piece has."""
+        is_seen = self._is_in_hand and sense is Sense.SEEN
+        return is_seen and names_only_metal(self._known, variety, words)
 
     def _set_varieties(self, words: tuple[str, ...], sense: Sense, things: list[Thing]) -> None:
         told = " ".join(words)
@@ -570,6 +554,10 @@ class _Assembly:
             )
         if len(varieties) > 1:
             self._said.append(f"{told}: {len(varieties)} varieties {sense.value}")
+        elif self._is_off_metal(varieties[0], sense, words):
+            rare = varieties[0]
+            self._said.append(f"{told} here is off-metal: {rare.name}? check {rare.where}")
+            sense = Sense.SUSPECTED
         for variety in varieties:
             self._findings[variety.id] = _FINDINGS[sense]
             if sense is Sense.SEEN:

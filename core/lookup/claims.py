@@ -77,9 +77,14 @@ class Claims:
 
 def read_claims(words: list[str], known: Vocabulary) -> Claims:
     """The claims of a line's words; words that mean nothing in this series are in `unknown`."""
-    reader = _Reader(written_out(words, known.short), known)
+    reader = _Reader(written_out(words, known.short, _is_fixed), known)
     reader.read()
     return reader.claims
+
+
+def _is_fixed(word: str) -> bool:
+    """Whether a word has its own meaning everywhere: `sms` is no plural of `sm`."""
+    return word in CLAIMS or word in PROBLEMS or word in GRADE_PHRASES
 
 
 class _Reader:
@@ -113,8 +118,10 @@ class _Reader:
         while at < len(self._words):
             taken = next((n for step in steps if (n := step(at)) is not None), None)
             if taken is None:
-                self.claims.unknown.append(self._words[at])
-                taken = 1
+                taken = (
+                    2 if self._word(at) in ("no", "not", "without") and self._word(at + 1) else 1
+                )
+                self.claims.unknown.append(" ".join(self._words[at : at + taken]))
             at += taken
 
     def _word(self, at: int) -> str:
@@ -275,9 +282,9 @@ class _Reader:
     def _split_letter(self, word: str) -> tuple[str, tuple[str, ...]] | None:
         """A word as date and letter: `43d`, `d-43`, `43`; None where it holds no date.
 
-        A number of two or four digits counts as a date though none was struck with it.
+        A number of two or four digits, or a double date, counts as one though none was so struck.
         """
-        if self._known.dates(word) or re.fullmatch(r"\d{4}|\d{2}", word):
+        if self._known.dates(word) or re.fullmatch(r"\d{4}(-\d{4})?|\d{2}", word):
             return word, ()
         for letter, mints in self._known.mints.items():
             for date in (

@@ -16,11 +16,11 @@ from core.lookup.commands import Command, read_command
 from core.lookup.graded import is_own_word
 from core.lookup.parse import Entry, Refused, names_series, read_words
 from core.lookup.short_words import COUNTRIES, SPOKEN
-from core.lookup.vocabulary import vocabulary
+from core.lookup.vocabulary import Vocabulary, vocabulary
 from core.lookup.words import CLAIMS, GRADE_PHRASES, PROBLEMS, cut, fold, grade_words
 from core.model.coin import Finding
 from core.model.issue import Facet, Series, SeriesId, VarietyId
-from core.model.label import describe, join_or
+from core.model.label import describe, join_and, join_or
 
 LONGEST = 300
 """Characters a line may have."""
@@ -31,6 +31,7 @@ OwnCodes = Mapping[str, tuple[SeriesId, VarietyId]]
 _LEAST_LETTERS = 4
 """A shorter word is too near to others to be corrected."""
 _MOST_CORRECTED = 2
+_MOST_TITLES = 3
 MOST_CODE_WORDS = 3
 """Words an own code may have."""
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -132,9 +133,20 @@ class _Reader:
         unfinished = self._unfinished(words, series, refused)
         if unfinished is not None:
             return unfinished
-        furthest = refused.furthest
-        near = furthest.neighbours if furthest else ()
-        return Line(trouble=refused.told(self.text), neighbours=near)
+        return Line(trouble=self._told(refused, series), neighbours=refused.neighbours)
+
+    def _told(self, refused: Refused, series: Sequence[Series]) -> str:
+        """Why a line is not read, and whose word it holds where only another series knows it."""
+        word = refused.unknown.strip("-?")
+        beyond = [s for s in self.others if s not in series] if word else []
+        titles = [s.title for s in beyond if _is_own(vocabulary(s), word)]
+        if not titles:
+            return refused.told(self.text)
+        named = titles[:_MOST_TITLES] + ["others"] * (len(titles) > _MOST_TITLES)
+        return (
+            f"“{word}” is not a word known here. {join_and(named)} have it: put their denomination "
+            "in front."
+        )
 
     def _corrected(self, words: list[str], series: Sequence[Series]) -> Line | None:
         """The line with misspelt words read as their nearest ones, None where none is near."""
@@ -367,6 +379,11 @@ def _unknown_words(words: list[str], series: Sequence[Series]) -> list[str]:
     is_mint = {name for s in series for name in vocabulary(s).mints}
     wrong = [w for w in wrong if w.strip("-?") not in is_mint]
     return list(dict.fromkeys(wrong))
+
+
+def _is_own(known: Vocabulary, word: str) -> bool:
+    """Whether a word says something of a series by itself, its title's words included."""
+    return known.has_word(word) or word in known.weak or bool(known.dates(word))
 
 
 def _may_become(last: str, series: Sequence[Series]) -> bool:

@@ -8,15 +8,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from core.errors import BadEntry
-from core.lookup.assemble import Assembled, Trouble, assemble
+from core.lookup.assemble import Assembled, assemble
 from core.lookup.claims import Claims, read_claims
 from core.lookup.graded import without_table_names
 from core.lookup.short_words import SPOKEN, written_out
+from core.lookup.trouble import Trouble
 from core.lookup.vocabulary import Vocabulary, singular, vocabulary
 from core.lookup.words import Claim, cut
 from core.model.coin import Coin
 from core.model.issue import Series, SeriesId, VarietyId
 
+_MOST_NEIGHBOURS = 6
 MOST_NAMED = 3
 """How many series a message names; it tells how many more there are."""
 
@@ -91,13 +93,22 @@ class Refused:
     @property
     def furthest(self) -> Trouble | None:
         """The trouble of the series that came furthest with the line, and knows most beside it."""
-        return max(self.troubles, key=lambda t: (t.stage, len(t.neighbours)), default=None)
+        return max(self.troubles, key=_furthest, default=None)
+
+    @property
+    def neighbours(self) -> tuple[str, ...]:
+        """What was struck beside, in every series that came as far with the line as any."""
+        furthest = self.furthest
+        if furthest is None:
+            return ()
+        alike = [t for t in self.troubles if _same(t, furthest)]
+        return tuple(dict.fromkeys(n for t in alike for n in t.neighbours))[:_MOST_NEIGHBOURS]
 
     @property
     def unknown(self) -> str:
         """The first word that says nothing in any series tried, "" where it is not the words."""
         furthest = self.furthest
-        return furthest.word if furthest else ""
+        return _unknown_to_all(self.troubles, furthest) if furthest else ""
 
     def told(self, text: str) -> str:
         """What to tell of it."""
@@ -186,11 +197,30 @@ def _worst(text: str, troubles: Sequence[Trouble], furthest: Trouble | None) -> 
     if furthest is None:
         return f"“{text.strip()}” cannot be read: this collection has no series yet; add one first."
     if furthest.word and len({str(trouble) for trouble in troubles}) > 1:
+        word = _unknown_to_all(troubles, furthest)
+        within = f" in “{text.strip()}”" if word != text.strip().casefold() else ""
         return (
-            f"“{furthest.word}” in “{text.strip()}” is not a word known for these series. Write a "
+            f"“{word}”{within} is not a word known for these series. Write a "
             "date, letter, grade, weight, problem, design or variety, or put a note in quotes."
         )
-    return str(furthest)
+    alike = [t.title for t in troubles if t.title and _same(t, furthest)]
+    if len(alike) < 2:
+        return str(furthest)
+    return f"{_first_few(alike)}: {furthest.rest}"
+
+
+def _furthest(trouble: Trouble) -> tuple[int, float, int]:
+    return trouble.stage, -trouble.away, len(trouble.neighbours)
+
+
+def _same(one: Trouble, other: Trouble) -> bool:
+    return (one.stage, one.rest, one.away) == (other.stage, other.rest, other.away)
+
+
+def _unknown_to_all(troubles: Sequence[Trouble], furthest: Trouble) -> str:
+    """The first word that no series knows, else the first that the nearest one does not."""
+    every = [t.words for t in troubles if t.words]
+    return next((w for w in furthest.words if all(w in words for words in every)), furthest.word)
 
 
 def _elsewhere(found: Sequence[Entry], known: Sequence[Vocabulary]) -> str:

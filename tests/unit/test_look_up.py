@@ -106,7 +106,7 @@ def test_a_gap_filled_counts_one_more(still) -> None:
     found = answer(still, "1940")
     assert found.verdict is Verdict.FILLS
     assert found.sentence == "1940 fills a gap in Cents 1909–1958, leaf 4, row 6."
-    assert found.second == "Target VF-20 not met while it has no grade. You hold no spare."
+    assert found.second == "Target VF-20 not met: no grade yet. You hold no spare."
     assert found.have_text == "have 3 of 140, then 4"
     assert found.before == glyph_code(SlotState.GAP)
 
@@ -239,7 +239,7 @@ def test_a_coin_that_beats_the_spare_for_a_gap_is_an_upgrade(jar) -> None:
     assert found.sentence == told
     assert state_of(found.before) is SlotState.GAP
     assert verdict(jar, "42d vg8") == "No use"
-    assert answer(jar, "42d").second.startswith("Add > if it is better.")
+    assert answer(jar, "42d").second.startswith("Add > if better.")
     assert verdict(jar, "42d >") == "Upgrade"
     asks_more = answer(jar, "42d vg10", UseRule(upgrade_points=10))
     assert asks_more.verdict is Verdict.NO_USE
@@ -463,9 +463,70 @@ def test_answers_are_those_of_now(jar) -> None:
 
 def test_a_date_never_struck_shows_what_lies_beside_it(still) -> None:
     looked = still.look_up("1922s")
-    assert looked.neighbours == ("1922-D",)
+    assert looked.neighbours == ("1922-D", "1921-S", "1923-S")
     assert "no 1922-S was struck" in looked.trouble
     assert not looked.readings
+
+
+@pytest.mark.parametrize(
+    ("entry", "told", "finding"),
+    [
+        ("1943 3.1g", "3.1 g is not zinc-coated steel: bronze planchet? check magnet", "suspected"),
+        ("1943 3g", "3 g is not zinc-coated steel: bronze planchet? check magnet", "suspected"),
+        ("1943 copper", "copper here is off-metal: bronze planchet? check magnet", "suspected"),
+        ("1943 bronze planchet", "", "confirmed"),
+        ("1943 2.7g", "", ""),
+    ],
+)
+def test_a_coin_of_the_wrong_metal_is_worth_a_look(still, entry, told, finding) -> None:
+    found = answer(still, f"cent {entry}")
+    assert told in found.said
+    assert [str(f) for _, f in found.entry.coin.varieties] == [finding] * bool(finding)
+    assert bool(found.settle) is (finding == "suspected")
+    closer = {"suspected": "bronze planchet (very rare)", "": "bronze planchet"}
+    rare = "bronze planchet is very rare, make sure (magnet and scale)"
+    assert found.closer_text == f"Look closer: {closer.get(finding, rare)}"
+
+
+def test_a_weight_of_no_metal_names_the_nearest_series_and_what_it_weighs(jar) -> None:
+    an_album(jar, "Dimes", DIMES, (1946, 1990))
+    told = jar.look_up("1982 2.8g ").trouble
+    assert told.startswith("Lincoln cents: no 1982 weighs 2.8 g, even worn: brass 2.85–3.24 g")
+    assert "no letter" not in told
+
+
+def test_a_date_of_one_mint_alone_says_what_was_assumed(still) -> None:
+    found = still.look_up("22").readings[0]
+    assert found.name == "1922-D"
+    told = "no 1922 was struck without a letter: taken as 1922-D; look closer if it has none"
+    assert found.said == told
+    assert found.closer_text == "Look closer: no D, strong reverse · weak D"
+    assert answer(still, "1922d").said == ""
+    assert answer(still, "1944").said == ""
+    missing = answer(still, "1922 no letter")
+    assert missing.said == (
+        "each 1922 bore a letter: perhaps “no D, strong reverse” or “weak D”, look closer"
+    )
+    assert set(missing.settle) == {"1922-no-d", "1922-weak-d"}
+    assert "bears a letter" in still.look_up("1922d no letter ").trouble
+
+
+def test_what_several_series_do_not_have_is_told_of_all_and_the_nearest_first(jar) -> None:
+    an_album(jar, "Dimes", DIMES, (1946, 1990))
+    both = jar.look_up("75s")
+    assert both.trouble.startswith("Lincoln cents, Roosevelt dimes: no 1975-S was struck")
+    assert both.neighbours == ("1975", "1975-D", "1974-S", "1955-S")
+    assert jar.look_up("1899").trouble.startswith("Lincoln cents: none is dated 1899")
+    assert jar.look_up("1922s").trouble.startswith("Lincoln cents: no 1922-S was struck; of that")
+
+
+def test_a_word_that_only_another_series_has_names_it(still) -> None:
+    told = "“delaware” is not a word known here. "
+    assert still.look_up("99d delaware ").trouble.startswith(told)
+    assert "State and territory quarters have it" in still.look_up("wisconsin d ").trouble
+    assert still.look_up("19w lowell ").trouble.startswith("“lowell” is not a word known here.")
+    assert "“cc”" in still.look_up("89 cc ").trouble
+    assert still.look_up("xqzzy ").trouble.startswith("“xqzzy” is not a word known")
 
 
 def test_a_word_being_typed_waits_and_a_finished_one_is_told(still) -> None:

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from core.errors import BadEntry
-from core.lookup.assemble import metals_by_weight
 from core.lookup.parse import Entry, parse_entry, readings
 from core.lookup.vocabulary import vocabulary
+from core.lookup.weighed import metals_by_weight
 from core.lookup.words import cut, name_words
 from core.model.coin import CoinId, Finding, Problem
 from core.model.grade import parse_grade
