@@ -98,6 +98,7 @@ class LookEntry(QWidget):
         self.entry = entry
         self.code_button: QuietButton | None = None
         self.code_form: CodeForm | None = None
+        self._code_at = 0
         self.rows: list[MarkerRow] = []
         box = self._column = column(self, (XS, XS, XS, XS), 0)
         odds = _ODDS.get(entry.odds, entry.odds)
@@ -144,13 +145,14 @@ class LookEntry(QWidget):
             if entry.code:
                 box.addWidget(Label(f"Own code {entry.code}", "small", self, wraps=True))
             return
-        line = row(spacing=XS)
-        self.code_button = QuietButton("", self, "value")
+        line = row(margins=(0, XS, 0, XS), spacing=XS)
+        self.code_button = QuietButton("", self, "small_field")
         self.code_button.setToolTip("Give the variety a code of your own (F2)")
         self.code_button.clicked.connect(self.ask_code)
         line.addWidget(self.code_button)
         line.addStretch(1)
         box.addLayout(line)
+        self._code_at = box.count()
         self._show_own_code()
 
     def _show_own_code(self) -> None:
@@ -180,7 +182,7 @@ class LookEntry(QWidget):
             self.code_form = CodeForm(self)
             self.code_form.given.connect(lambda: self.code_given.emit(self.code_form))
             self.code_form.closed.connect(self.code_button.setFocus)
-            self._column.addWidget(self.code_form)
+            self._column.insertWidget(self._code_at, self.code_form)
         self.code_form.open_form([self.entry.code])
 
     def event(self, event: QEvent) -> bool:

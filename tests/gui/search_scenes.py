@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from PySide6.QtWidgets import QDialog
 
 from core.app.collection import Collection, make_collection
 from core.app.compare import Tick
+from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.look_up import UseRule
 from core.app.operations import add_album, stock_slots
 from core.app.search_orders import (
@@ -18,7 +20,6 @@ from core.app.search_orders import (
     add_weighing,
     claim,
     count_seen,
-    finish_box,
     go_to_roll,
     keep_find,
     set_roll_coins,
@@ -49,6 +50,7 @@ from gui.search.workspace import SearchesWorkspace
 
 if TYPE_CHECKING:
     from gui.app import Program
+    from gui.search.closer_dialog import CloserDialog
     from tests.pictures_screens import Screens
 
 CENTS = SeriesId("us-cent-lincoln")
@@ -113,7 +115,8 @@ def make_searched(path: Path, boxes: int, rolls: int, at: int, finds: int) -> No
             collection.run(count_seen(one, foreign))
             collection.run(go_to_roll(one, last, 5400))
             if not is_last:
-                collection.run(finish_box(one))
+                moves = finish_proposal(finish_task(collection, one)).moves
+                collection.run(finish_box(one, [move.pair for move in moves]))
         if not boxes:
             return
         collection.run(set_roll_coins(one, 5, 49))
@@ -213,6 +216,17 @@ def _compare(
     return dialog
 
 
+def _closer_code(dialog: "CloserDialog") -> QDialog:
+    """An own code that is none, told under its form."""
+    assert dialog.list is not None
+    first = dialog.list.entries[0]
+    first.ask_code()
+    assert first.code_form is not None
+    first.code_form.field.setText("1943")
+    first.code_form.give()
+    return dialog
+
+
 def search_forms(screens: "Screens") -> None:
     """The forms of the table."""
     from gui.search.box_form import Beside, BoxForm
@@ -251,6 +265,7 @@ def search_forms(screens: "Screens") -> None:
             "weigh": lambda: WeighForm(table, view.box.id, shown.series),
             "jars": lambda: JarForm(table, shown.containers, "US 1c"),
             "closer": lambda: CloserDialog(table, program.desk, answer),
+            "closer-code": partial(_closer_code, CloserDialog(table, program.desk, answer)),
             "compare": lambda: _compare(table, shown.series, "72 ddo bent", ticks=2),
             "compare-one": lambda: _compare(table, shown.series, "46s"),
             "compare-dates": lambda: _compare(table, shown.series, "1970s", ticks=1),
