@@ -13,12 +13,18 @@ from core.errors import BadEntry
 from core.lookup.offer_terms import EXAMPLE, OfferTerms, has_terms, read_terms, split_terms
 from core.lookup.parse import Entry
 from core.model.coin import Coin, CoinId, Finding
-from core.model.prices import Offer, OfferId, require_offer
+from core.model.prices import Offer, OfferId, Price, PriceId, require_offer
 from core.planning.prices import NoPrice, PriceList, Told
 from core.store.unit import Unit
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+
+
+_UNPRICED = {
+    NoPrice.NO_GRADE: "no grade, so no price",
+    NoPrice.BEYOND: "beyond the grades of your list",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,9 +190,24 @@ def _told(cost: int | None, offer: Offer, listed: Told | NoPrice, over: int | No
     if cost is None:
         return f"no rate of {offer.currency}"
     if isinstance(listed, NoPrice) or over is None:
-        return "no grade, so no price" if listed is NoPrice.NO_GRADE else "not in your list"
+        return _UNPRICED.get(listed, "not in your list") if isinstance(listed, NoPrice) else ""
     marks = f" ({', '.join(listed.marks)})" if listed.marks else ""
     if cost == listed.minor:
         return f"at your list's price{marks}"
     side = "over" if cost > listed.minor else "under"
-    return f"{side} your list by {abs(over) or 'under 1'} %{marks}"
+    return f"{side} your list by {abs(over) or 'less than 1'} %{marks}"
+
+
+def as_price(answer: OfferAnswer, source: str = "") -> Price:
+    """What was typed as an offer, as a price of the list; raises BadEntry where it cannot be."""
+    offer = answer.offer
+    if offer.grade is None:
+        raise BadEntry(
+            "A price is of one grade; write it after the coin, such as 1914-d f12 @ 210."
+        )
+    if not offer.is_sound:
+        raise BadEntry("A price is of a sound coin; problem coins cost the share set in the rules.")
+    return Price(
+        PriceId(0), offer.description, offer.grade.low, offer.minor, offer.currency, offer.seen,
+        " ".join(source.split()), offer.variety, offer.grade.is_proof,
+    )  # fmt: skip

@@ -129,15 +129,58 @@ def _name(collection: "Collection", description: "Description", variety: "Variet
     )
 
 
+@prices_group.command("add")
+@file_argument
+@click.argument("text", metavar='"1914-d f12 @ 210"')
+@click.option("--source", default="", help="Whose price it is, such as a list's name.")
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="When it was asked; today.")
+def add(file: Path, text: str, source: str, day: date | None) -> None:
+    """Put one price on the list; it takes the place of that source's of the same day."""
+    from core.app.offers import as_price
+    from core.app.price_orders import set_prices
+
+    with opened(file) as collection:
+        price = as_price(_meant(collection, text), source)
+        if day is not None:
+            price = replace(price, day=date(day.year, day.month, day.day))
+        made = collection.run(set_prices([price])).made_prices
+        name = _name(collection, price.description, price.variety)
+    grade = _grade(price.grade, price.is_proof)
+    amount = f"{_amount(price.minor, price.currency)} {price.currency}"
+    told = f"Price {made[0]}: " if made else "It stood there already: "
+    click.echo(f"{told}{name} {grade}, {amount}.")
+
+
+@prices_group.command("delete")
+@file_argument
+@click.argument("numbers", type=int, nargs=-1, required=True, metavar="NUMBER...")
+def delete(file: Path, numbers: tuple[int, ...]) -> None:
+    """Take prices out of the list, by the numbers that prices list shows."""
+    from core.app.price_orders import delete_prices
+    from core.model.prices import PriceId
+
+    with opened(file) as collection:
+        collection.run(delete_prices([PriceId(number) for number in numbers]))
+    many = len(set(numbers))
+    click.echo(f"{_prices(many)} {'is' if many == 1 else 'are'} deleted.")
+
+
 @prices_group.command("rate")
 @file_argument
 @click.argument("currency", metavar="CURRENCY")
-@click.argument("per", metavar="RATE")
-def rate(file: Path, currency: str, per: str) -> None:
+@click.argument("per", metavar="RATE", default="")
+@click.option("--forget", is_flag=True, help="Keep no rate of it any more.")
+def rate(file: Path, currency: str, per: str, forget: bool) -> None:
     """One unit of a currency is worth so many of the base: prices rate FILE EUR 1.08."""
-    from core.app.price_orders import set_rate
+    from core.app.price_orders import delete_rate, set_rate
 
+    if forget == bool(per):
+        raise BadEntry("Write what one unit is worth, such as 1.08, or --forget.")
     with opened(file) as collection:
+        if forget:
+            collection.run(delete_rate(currency.strip().upper()))
+            click.echo(f"The rate of {currency.strip().upper()} is forgotten.")
+            return
         collection.run(set_rate(currency, per))
         base = collection.price_book().rules.base
     click.echo(f"1 {currency.upper()} is {per} {base}.")
@@ -206,7 +249,11 @@ def rules(
             if not slash:
                 raise BadEntry(f"“{text}” names no variety; write SERIES/VARIETY.")
             collection.run(let_inherit(SeriesId(series), VarietyId(variety), yes))
-        write_rows([_rules_row(collection.price_book())], as_json, "")
+        row = _rules_row(collection.price_book())
+    if as_json:
+        write_rows([row], True, "")
+        return
+    write_rows([{"rule": name, "value": cell} for name, cell in row.items()], False, "")
 
 
 def _rules_row(book: "PriceBook") -> Row:
@@ -350,16 +397,16 @@ def _note(collection: "Collection", text: str, look: bool, as_json: bool) -> Non
     from core.app.offers import offer_answer
     from core.app.price_orders import add_offer
 
-    looked = offer_answer(collection, text)
-    if looked.trouble:
-        raise BadEntry(looked.trouble)
-    if looked.meant is None and not look:
-        readings = ", ".join(one.answer.name for one in looked.readings)
-        raise BadEntry(f"“{text}” can be {readings}; write the date in full and the series.")
     noted = None
-    if not look and looked.meant is not None:
-        noted = collection.run(add_offer(looked.meant.offer)).made_prices[0]
-    rows = [_answer_row(collection, one, noted) for one in looked.readings]
+    if look:
+        looked = offer_answer(collection, text)
+        if looked.trouble:
+            raise BadEntry(looked.trouble)
+        answers = looked.readings
+    else:
+        answers = (_meant(collection, text),)
+        noted = collection.run(add_offer(answers[0].offer)).made_prices[0]
+    rows = [_answer_row(collection, one, noted) for one in answers]
     if as_json:
         write_rows(rows, True, "")
         return
@@ -369,6 +416,19 @@ def _note(collection: "Collection", text: str, look: bool, as_json: bool) -> Non
     invented = collection.price_book().invented_text
     if invented:
         click.echo(f"{invented}.")
+
+
+def _meant(collection: "Collection", text: str) -> "OfferAnswer":
+    """The one reading of a line; raises BadEntry, naming the readings where there are several."""
+    from core.app.offers import offer_answer
+
+    looked = offer_answer(collection, text)
+    if looked.trouble:
+        raise BadEntry(looked.trouble)
+    if looked.meant is None:
+        readings = ", ".join(one.answer.name for one in looked.readings)
+        raise BadEntry(f"“{text}” can be {readings}; write the date in full and the series.")
+    return looked.meant
 
 
 def _answer_row(collection: "Collection", one: "OfferAnswer", number: int | None) -> Row:

@@ -5,15 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from core.app.offers import OfferAnswer, offered
+from core.app.offers import offered
 from core.app.own_codes import variety_name
 from core.app.price_book import PriceBook, amount_text
-from core.errors import BadEntry
 from core.model.coin import Coin, CoinId, Finding
 from core.model.grade import code_of
 from core.model.issue import Description, SeriesId, VarietyId
 from core.model.label import coin_name
-from core.model.prices import Offer, Price, PriceId
+from core.model.prices import Offer, Price
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
@@ -150,19 +149,4 @@ def _offer_row(book: PriceBook, one: Offer, name: str) -> tuple[str, ...]:
         name, f"{grade} {problems}".strip(), one.where or "—",
         amount_text(one.minor, one.currency),
         one.until.isoformat() if one.until else "open", mark,
-    )  # fmt: skip
-
-
-def as_price(answer: OfferAnswer, source: str) -> Price:
-    """What was typed as an offer, as a price of the list; raises BadEntry where it cannot be."""
-    offer = answer.offer
-    if offer.grade is None:
-        raise BadEntry(
-            "A price is of one grade; write it after the coin, such as 1914-d f12 @ 210."
-        )
-    if not offer.is_sound:
-        raise BadEntry("A price is of a sound coin; problem coins cost the share set in the rules.")
-    return Price(
-        PriceId(0), offer.description, offer.grade.low, offer.minor, offer.currency, offer.seen,
-        " ".join(source.split()), offer.variety, offer.grade.is_proof,
     )  # fmt: skip

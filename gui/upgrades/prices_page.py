@@ -25,7 +25,6 @@ from gui.upgrades.price_reading import (
     RATE_HEADS,
     VARIETY_HEADS,
     PriceSheet,
-    as_price,
     read_prices_page,
 )
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
@@ -315,6 +314,7 @@ class PricesPage(QWidget):
     # --- doing
 
     def _on_given(self, answer: "OfferAnswer") -> None:
+        from core.app.offers import as_price
         from core.app.price_orders import add_offer, set_prices
 
         try:

@@ -42,6 +42,27 @@ def test_a_sheet_is_told_taken_in_and_listed(jar: Path) -> None:
     assert slotleaf("prices", "list", jar).lines[-1] == "1 price is older than 730 days."
 
 
+def test_a_price_is_typed_and_deleted_and_a_rate_forgotten(jar: Path) -> None:
+    said = slotleaf(
+        "prices", "add", jar, "43d vf20 @ 4.48", "--source", "mine", "--day", "2026-01-05"
+    )
+    assert said.out == "Price 1: 1943-D VF-20, 4.48 USD.\n"
+    (row,) = slotleaf("prices", "list", jar, "--json").rows
+    assert (row["source"], row["day"], row["is_replaced"]) == ("mine", "2026-01-05", False)
+    assert slotleaf("prices", "delete", jar, "1").out == "1 price is deleted.\n"
+    slotleaf("prices", "rate", jar, "EUR", "1.08")
+    assert (
+        slotleaf("prices", "rate", jar, "eur", "--forget").out == "The rate of EUR is forgotten.\n"
+    )
+    wrongs = (
+        ("add", "43d @ 5"), ("add", "43d vf20 bent @ 5"), ("add", "43d vf20"), ("delete", "9"),
+        ("rate", "EUR"), ("rate", "EUR", "1", "--forget"), ("rate", "EUR", "--forget"),
+    )  # fmt: skip
+    for name, *wrong in wrongs:
+        assert slotleaf("prices", name, jar, *wrong).code == 1
+    assert slotleaf("prices", "rules", jar).lines[1].split() == ["base", "USD"]
+
+
 def test_every_faulty_row_is_named_and_nothing_is_imported(jar: Path) -> None:
     sheet = jar.with_name("prices.csv")
     sheet.write_text(SHEET.replace("F-12", "F-13").replace("VF-20;3", "VF-20;three"), "utf-8")

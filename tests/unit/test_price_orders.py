@@ -242,6 +242,8 @@ def test_an_offer_is_answered_with_what_it_is_to_the_set_and_to_the_list(jar: Co
         "1941-D vf20 @ 5": "gap / not in your list",
         "1941 vf20 @ 5 chf": "+16 points / no rate of CHF",
         "1941-D @ 5": "gap / no grade, so no price",
+        "1941 au50 @ 5": "+46 points / beyond the grades of your list",
+        "1941 vf20 @ 16.01": "+16 points / over your list by less than 1 %",
         "1941 g4 @ 1": "no use / at your list's price",
     }
     assert {line: answer(jar, line).text for line in told} == told
