@@ -162,8 +162,10 @@ def _choices(given: PlanInput, place: Mapping[int, int], tell: Callable[[], None
 
 def _that_can_be(given: PlanInput, place: Mapping[int, int], table: Ints) -> Ints:
     """Without the moves of coins into whose own slots nothing can come."""
-    homes = [NONE if piece.from_slot is None else piece.from_slot for piece in given.pieces]
-    home = np.array([*(place.get(one, NONE) for one in homes), NONE], np.int64)
+    homes = (piece.from_slot for piece in given.pieces)  # any number may be a slot's, -1 as well
+    home = np.array(
+        [*(NONE if one is None else place.get(one, NONE) for one in homes), NONE], np.int64
+    )
     while True:
         from_slot = home[table[:, 2]]
         can_be = (from_slot == NONE) | np.isin(from_slot, table[:, 0])

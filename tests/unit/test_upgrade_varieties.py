@@ -17,6 +17,7 @@ from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan
 from core.model.prices import Price, PriceId
 from core.planning.aim import GAPS
+from core.planning.curve import curve
 from core.planning.plan import plan
 
 CENTS = SeriesId("us-cent-lincoln")
@@ -66,3 +67,16 @@ def test_a_spare_of_the_variety_fills_its_new_slot_for_nothing(collection: Colle
         made = plan(varied.given, 0, GAPS)
         assert made.gains.gaps == plan(found.given, 0, GAPS).gains.gaps + 1
         assert any(moved.to_slot < 0 for moved in made.moves)
+
+
+def test_spares_fill_what_they_filled_before_where_nothing_fits_the_new_slots(
+    collection: Collection,
+) -> None:
+    with collection:
+        series = collection.series(CENTS)
+        collection.run(add_coins([parse_entry("1955 vf30", [series]).coin]))
+        found = plan_input(collection)
+        varied = with_varieties(found, found.given, {CENTS: series})
+        assert varied.added
+        now, then = (curve(given, GAPS.shown) for given in (found.given, varied.given))
+        assert now.steps == then.steps == ((0, 1),)
