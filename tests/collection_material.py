@@ -140,6 +140,7 @@ def differences(one: Collection, other: Collection) -> list[str]:
     compare("fill", one.fill_input(), other.fill_input())
     for part in ("prices", "offers", "rates", "rules"):
         compare(part, getattr(one.price_book(), part), getattr(other.price_book(), part))
+    compare("choices", one.plan_choices(), other.plan_choices())
     compare("campaigns", one.log.campaigns(), other.log.campaigns())
     for box in other.log.boxes():
         compare(f"box {box.number}", one.log.box_view(box.id), other.log.box_view(box.id))

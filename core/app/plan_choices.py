@@ -46,7 +46,7 @@ def choose_purchase(slot_id: SlotId, of: Chosen, kind: ChoiceKind) -> Operation:
             unit.prices.drop_choices([p for p in there if p.slot == slot_id and p.kind is kind])
         unit.prices.set_choice(one)
         unit.about = f"{slot.label}, {_words(of)}"
-        return Changes(slots=frozenset([slot_id]), is_choices=True)
+        return Changes(is_choices=True)
 
     return Operation(_LABELS[kind], work)
 
@@ -65,7 +65,7 @@ def free_purchase(slot_id: SlotId, of: Chosen) -> Operation:
             return Changes()
         unit.prices.drop_choices(ends)
         unit.about = f"{slot.label}, {_words(of)}"
-        return Changes(slots=frozenset([slot_id]), is_choices=True)
+        return Changes(is_choices=True)
 
     return Operation("leave a purchase to the plan", work)
 
@@ -83,7 +83,7 @@ def unpin(slots: Collection[SlotId]) -> Operation:
         if not pins:
             return Changes()
         unit.prices.drop_choices(pins)
-        return Changes(slots=frozenset(one.slot for one in pins), is_choices=True)
+        return Changes(is_choices=True)
 
     return Operation("take all pins off", work)
 

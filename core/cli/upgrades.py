@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 @click.option("--paper", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True)
 @click.option("--pin", type=int, multiple=True, metavar="NUMBER", help="Buy this; again.")
 @click.option("--forbid", type=int, multiple=True, metavar="NUMBER", help="Not this; again.")
+@click.option(
+    "--ignore-pins", "is_bare", is_flag=True, help="Without what you pinned and forbade by hand."
+)
 @click.option("--time", "seconds", type=float, default=20.0, help="Seconds to plan for.")
 @as_json
 def upgrades(
@@ -43,6 +46,7 @@ def upgrades(
     paper: str,
     pin: tuple[int, ...],
     forbid: tuple[int, ...],
+    is_bare: bool,
     seconds: float,
     as_json: bool,
 ) -> None:
@@ -59,7 +63,7 @@ def upgrades(
         raise click.UsageError("-o draws the curve: say --curve as well.")
     with opened(file, read_only=True) as collection:
         albums = [collection.find_album(name).id for name in names]
-        found = plan_input(collection, albums, pin, forbid)
+        found = plan_input(collection, albums, pin, forbid, with_choices=not is_bare)
         base = found.book.rules.base
         if is_curve:
             with quiet_output():
@@ -104,8 +108,18 @@ def _money(found: "Upgrades", minor: int | None) -> str | None:
 
 
 def _row(found: "Upgrades", row: "UpgradeRow") -> Row:
-    """A slot, a spare that would better it (0: none) and its next useful purchase, the cheapest."""
-    step = row.steps[0] if row.steps else None
+    """A slot, a spare that would better it (0: none) and its next useful purchase.
+
+    That is the one pinned, else the cheapest that is not forbidden.
+    """
+    from core.planning.wants import is_marked
+
+    given, slot = found.given, row.slot.slot.id
+    pinned = [one for one in row.steps if is_marked(given.pinned, one.buy.id, slot)]
+    may_be = [one for one in row.steps if not is_marked(given.forbidden, one.buy.id, slot)]
+    step = next(iter([*pinned, *may_be]), None)
+    marks = ["pinned"] if pinned else []
+    marks += step.buy.told.marks if step and step.buy.told else ()
     coin = row.slot.coin
     return {
         "album": row.album_name,
@@ -120,7 +134,7 @@ def _row(found: "Upgrades", row: "UpgradeRow") -> Row:
         "gains": step.points if step else 0,
         "useful": len(row.steps),
         "brings": _money(found, row.brings) or "",
-        "marks": ", ".join(step.buy.told.marks) if step and step.buy.told else "",
+        "marks": ", ".join(marks),
     }
 
 

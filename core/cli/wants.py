@@ -19,6 +19,9 @@ from core.cli.upgrades import read_budget
 )  # fmt: skip
 @click.option("--pin", type=int, multiple=True, metavar="NUMBER", help="Buy this; again.")
 @click.option("--forbid", type=int, multiple=True, metavar="NUMBER", help="Not this; again.")
+@click.option(
+    "--ignore-pins", "is_bare", is_flag=True, help="Without what you pinned and forbade by hand."
+)
 @click.option("--time", "seconds", type=float, default=20.0, help="Seconds to plan for.")
 @click.option(
     "--pay", "pay_text", default="hidden", show_default=True, metavar="HOW",
@@ -39,6 +42,7 @@ def wants(
     aim_text: str,
     pin: tuple[int, ...],
     forbid: tuple[int, ...],
+    is_bare: bool,
     seconds: float,
     pay_text: str,
     paper: str,
@@ -57,7 +61,7 @@ def wants(
         raise click.UsageError("--pin needs a --budget to plan with.")
     with opened(file, read_only=True) as collection:
         albums = [collection.find_album(name).id for name in names]
-        found = plan_input(collection, albums, pin, forbid)
+        found = plan_input(collection, albums, pin, forbid, with_choices=not is_bare)
         money = read_budget(budget, found.book.rules.base) if budget else None
         made = None
         if money is not None:

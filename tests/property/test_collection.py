@@ -58,6 +58,7 @@ from core.app.operations_albums import order_albums, set_album_note
 from core.app.operations_coins import KEEP, CoinChange, change_coins
 from core.app.operations_past import correct_placement
 from core.app.own_series import add_next_year, delete_series, save_series, take_update
+from core.app.plan_choices import choose_purchase, free_purchase, unpin
 from core.app.price_orders import (
     add_offer,
     delete_prices,
@@ -112,6 +113,7 @@ from core.model.grade import parse_grade
 from core.model.issue import SeriesId, VarietyId
 from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
+from core.model.plan_choice import ChoiceKind, Chosen, Listed
 from core.model.prices import Offer, OfferId, Price, PriceId, Spot, Weight
 from core.model.search import (
     Box,
@@ -176,7 +178,7 @@ ORDERS = (
     *("step", "lead", "extra", "out", "label", "keep"),
     *("box", "find", "find", "find", "seen", "roll", "roll", "log", "log", "unlog", "tally"),
     *("across", "across", "split", "split", "join", "volumes"),
-    *("price", "price", "offer", "offer", "take", "rules"),
+    *("price", "price", "offer", "offer", "take", "rules", "choose", "choose"),
 )
 LOG_ORDERS = (
     *("box", "find", "find", "seen", "roll", "log", "log", "log", "unlog", "tally", "end"),
@@ -339,6 +341,7 @@ class World:
             "offer": lambda: self.offered(a, b, c),
             "take": lambda: take_offer(self.offer(a), self.slot(b)),
             "rules": lambda: self.ruled(a, b),
+            "choose": lambda: self.chosen(a, b, c),
             "enter": lambda: add_and_place(self.entry(a), self.slot(b)),
             "name": lambda: rename_collection(f"Jar {a}"),
             "correct": lambda: correct_placement(
@@ -375,6 +378,14 @@ class World:
         if more % 3 == 1:
             return edit_offer(replace(one, id=self.offer(how)))
         return take_back_offers([self.offer(at)]) if more % 7 == 2 else add_offer(one)
+
+    def chosen(self, at: int, how: int, more: int) -> Operation:
+        """A purchase of the list or an offer pinned, forbidden, shown or left to the plan."""
+        slot, coin = self.slot(at), self.entry(how)
+        of: Chosen = Listed(coin.description, 4 + more % 3) if how % 2 else self.offer(how)
+        if more % 5 == 0:
+            return unpin(self.slots()) if at % 2 else free_purchase(slot, of)
+        return choose_purchase(slot, of, (*ChoiceKind,)[more % 3])
 
     def ruled(self, at: int, how: int) -> Operation:
         rules = self.collection.price_book().rules
