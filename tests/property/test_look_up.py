@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
+from unittest.mock import patch
 
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -14,9 +16,12 @@ from core.app.views import AlbumView
 from core.catalogue.load import library_ids, load_series
 from core.fill.proposal import propose
 from core.fill.value import FillInput
+from core.lookup import claims
 from core.lookup.commands import is_one_edit
 from core.lookup.completions import completions
 from core.lookup.line import near_words, read_line
+from core.lookup.vocabulary import vocabulary
+from core.lookup.words import cut
 from core.model.album import Album, AlbumId, SlotId, Wish, parse_target
 from core.model.coin import Coin, CoinId
 from core.model.issue import Description, Facet, Issue, Series, SeriesId
@@ -91,6 +96,60 @@ def test_every_issues_own_label_reads_back_to_it_in_its_series() -> None:
             read += 1
     assert read > 3000
     assert faults == []
+
+
+def test_every_year_and_letter_never_struck_says_so_and_shows_what_lies_beside_it() -> None:
+    """In every series, from its first year to its last; and what is shown can itself be read."""
+    faults, told = [], set()
+    asked = 0
+    for series in LIBRARY:
+        years = [year for _, year in series.dates]
+        letters = ["", *(mint.id.casefold() for mint in series.mints)]
+        for year, letter in product(range(min(years), max(years) + 1), letters):
+            short = [f"{year % 100:02}{letter}"] if series in SOME else []
+            for text in (f"{year}{letter}", *short):
+                line = read_line(f"{text} ", [series])
+                if line.entries:
+                    continue
+                asked += 1
+                says = ("was struck", "none is dated")
+                if not line.neighbours or not any(word in line.trouble for word in says):
+                    faults.append(f"{series.id} {text}: {line.trouble} {line.neighbours}")
+                told |= {(series.id, label) for label in line.neighbours}
+    by_id = {series.id: series for series in LIBRARY}
+    faults += [
+        f"{one} {label}" for one, label in told if not read_line(f"{label} ", [by_id[one]]).entries
+    ]
+    assert asked > 1500
+    assert len(told) > 1000
+    assert faults == []
+
+
+@settings(max_examples=200)
+@given(
+    st.one_of(
+        LINES,
+        st.text("0123456789/-x?dsgvf.", min_size=1, max_size=60),
+        st.from_regex(r"(\d{2,4}/){1,12}\d{1,4}[a-z]?", fullmatch=True),
+    )
+)
+@example("1943/37")
+@example("1943/37/1943/37-1943/37")
+@example("-" * 40 + "43/42" * 12)
+def test_a_word_is_cut_into_no_more_pieces_than_it_has_characters(text: str) -> None:
+    """However it is written, with strokes, hyphens or digits: so that no line can hang."""
+    cuts = 0
+    cut_further = claims._Reader._cut_further
+
+    def counted(reader: claims._Reader, at: int) -> int | None:
+        nonlocal cuts
+        taken = cut_further(reader, at)
+        cuts += taken is not None
+        assert cuts <= 3 * len(text)
+        return taken
+
+    with patch.object(claims._Reader, "_cut_further", counted):
+        claims.read_claims(cut(text)[0], vocabulary(CENTS))
 
 
 def test_a_coin_called_as_an_empty_slot_fills_it_or_a_narrower_one_in_every_series() -> None:
