@@ -240,12 +240,14 @@ class EntryList(QListView):
         return row if isinstance(row, EntryRow) else None
 
     def show_rows(self, rows: Sequence[EntryRow]) -> None:
-        """Show the lines; the one stood on stays."""
-        chosen = self.chosen
+        """Show the lines; the one stood on stays, or the next one where it was taken out."""
+        chosen, at = self.chosen, self.currentIndex().row()
         self.rows.show(rows)
         if chosen is None:
             return
         place = next((i for i, row in enumerate(self.rows.rows) if row.key == chosen.key), None)
+        if place is None and self.hasFocus() and rows:
+            place = min(at, len(rows) - 1)
         if place is not None and place != self.currentIndex().row():
             self.setCurrentIndex(self.rows.index(place, 0))
 
