@@ -14,6 +14,7 @@ from core.app.plan_tables import (
     curve_proof,
     curve_table,
     months_table,
+    nothing_text,
     plan_proof,
     told_of_months,
 )
@@ -102,9 +103,9 @@ def curve_sheet(
         "What each amount buys",
         [*facts, *([("Pins", pins)] if pins else [])],
         drawn,
-        curve_table(drawn.stairs, drawn.figure, about.currency),
+        curve_table(drawn.stairs, about.currency),
         _marked(drawn, budget),
-        empty_text="Nothing that has a price is left to buy.",
+        empty_text=nothing_text(drawn.figure),
     )
 
 
@@ -132,7 +133,7 @@ def what_if_sheet(
         _marked(drawn, budget),
         names=("what is supposed", "now"),
         notes=("Nothing of what is supposed is kept in the collection.",),
-        empty_text="Nothing that has a price is left to buy, supposed or not.",
+        empty_text=nothing_text(drawn.figure),
     )
 
 

@@ -12,7 +12,7 @@ from core.planning.schedule import Schedule
 from core.printing.curve_page import CurveTable
 
 
-def curve_table(stairs: Sequence[Stair], figure: str, currency: str) -> CurveTable:
+def curve_table(stairs: Sequence[Stair], currency: str) -> CurveTable:
     """Each step: the money, what it buys, and by how much both are more than a step before."""
     rows = []
     before = Stair(0, 0.0)
@@ -27,7 +27,7 @@ def curve_table(stairs: Sequence[Stair], figure: str, currency: str) -> CurveTab
             )
         )
         before = stair
-    return CurveTable((f"Spent, {currency}", _head(figure), "More", "For"), tuple(rows))
+    return CurveTable((f"Spent, {currency}", "Buys", "More", "For"), tuple(rows))
 
 
 def beside_table(drawn: Drawn) -> CurveTable:
@@ -42,22 +42,23 @@ def beside_table(drawn: Drawn) -> CurveTable:
     return CurveTable((f"Spent, {drawn.unit}", "Now", "Supposed", "More"), tuple(rows))
 
 
-def _head(figure: str) -> str:
-    return figure[:1].upper() + figure[1:]
+def nothing_text(figure: str) -> str:
+    """Why there is no curve of a figure."""
+    return f"Nothing that is priced adds to the {figure}."
 
 
-def months_table(found: Upgrades, made: Schedule) -> CurveTable:
+def months_table(found: Upgrades, made: Schedule, has_kept: bool = True) -> CurveTable:
     """Month by month what comes into which slot, what it costs, and what is kept after the month.
 
-    A coin in hand costs nothing; what is kept stands on the last line of its month.
+    A coin in hand costs nothing; what is kept (`has_kept`) stands on the last line of its month.
     """
     currency, today = found.book.rules.base, found.book.today
     rows_of = {row.slot.slot.id: row for row in found.rows}
     is_several = len({row.album for row in found.rows}) > 1
 
-    def slot(number: int) -> str:
+    def slot(number: int) -> tuple[str, str]:
         row = rows_of[SlotId(number)]
-        return f"{row.slot.label}, {row.album_name}" if is_several else row.slot.label
+        return row.slot.label, f", {row.album_name}" if is_several else ""
 
     rows: list[tuple[str, ...]] = []
     for month in made.months:
@@ -67,16 +68,19 @@ def months_table(found: Upgrades, made: Schedule) -> CurveTable:
             coin = found.coin(moved.coin)
             grade = coin.grade.text if coin.grade else "no grade"
             kind = "spare" if moved.from_slot is None else "freed"
-            mine.append((f"{slot(moved.to_slot)}: {kind} {grade}", "—"))
+            label, album = slot(moved.to_slot)
+            mine.append((f"{label}: {kind} {grade}{album}", "—"))
         for bought in month.purchases:
             coin = found.buys[bought.purchase].coin
             grade = coin.grade.text if coin.grade else "no grade"
-            mine.append((f"{slot(bought.slot)}: {grade}", money_text(bought.cost, currency)))
+            label, album = slot(bought.slot)
+            mine.append((f"{label}: {grade}{album}", money_text(bought.cost, currency)))
         for at, (what, cost) in enumerate(mine, 1):
             kept = money_text(month.left, currency) if at == len(mine) else ""
             rows.append((when, what, cost, kept))
     heads = ("Month", "Slot, and what comes in", f"Cost, {currency}", "Kept")
-    return CurveTable(heads, tuple(rows), texts=2)
+    columns = len(heads) if has_kept else len(heads) - 1
+    return CurveTable(heads[:columns], tuple(row[:columns] for row in rows), texts=2)
 
 
 def curve_proof(found: Curve) -> str:

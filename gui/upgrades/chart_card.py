@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QHeaderView, QWidget
 
 from core.planning.drawn import Drawn
 from core.printing.curve_page import CurveTable
@@ -19,7 +19,23 @@ if TYPE_CHECKING:
 Page = Callable[[str], "CurveSheet"]
 """Makes the page of a chart; it is given the collection's name."""
 KEEP_KEY, TABLE_KEY = "Alt+D", "Alt+T"
+TWO_LINES_PX = 48
 KEEP_TIP = f"The chart with its table on paper ({KEEP_KEY})"
+
+
+class WrappedTable(PlainTable):
+    """A table whose last column of words has the room that is left, on two lines a row."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(name, parent)
+        self.setWordWrap(True)
+        self.verticalHeader().setDefaultSectionSize(TWO_LINES_PX)
+
+    def _fit(self) -> None:
+        super()._fit()
+        if self.rows.columnCount():
+            mode = QHeaderView.ResizeMode.Stretch
+            self.horizontalHeader().setSectionResizeMode(self._texts - 1, mode)
 
 
 class ChartWithTable(QWidget):
@@ -45,7 +61,8 @@ class ChartWithTable(QWidget):
         box = column(self, spacing=S)
         self.chart = BudgetChart(name, self, high_px, is_choosing)
         box.addWidget(self.chart)
-        self.table = PlainTable(f"{name}, as a table", self)
+        table = f"{name}, as a table"
+        self.table = WrappedTable(table, self) if has_both else PlainTable(table, self)
         self.table.horizontalHeader().setResizeContentsPrecision(40)
         if not has_both:
             self.table.setFixedHeight(high_px)
@@ -59,13 +76,14 @@ class ChartWithTable(QWidget):
         self.behind.toggled.connect(lambda _is_on: self._show())
         self.behind.setVisible(not has_both)
         foot.addWidget(self.behind)
-        self.pdf = QuietButton("Save as PDF…", self, "quiet")
+        self.pdf = QuietButton("Save as PDF…", self, "link")
         self.pdf.setAccessibleName(f"{name}: save as PDF")
         self.pdf.clicked.connect(self.keep_asked)
         foot.addWidget(self.pdf)
         if has_both:
             box.addLayout(foot)
             box.addWidget(self.table, 1)
+            box.addStretch()  # takes the room where nothing is shown
         else:
             box.addWidget(self.table)
             box.addLayout(foot)

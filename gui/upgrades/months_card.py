@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QSpinBox, QWidget
 
 from core.app.plan_tables import months_table, told_of_months
 from core.app.work import Progress
@@ -16,7 +16,7 @@ from gui.theme import L, M, S
 from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.reading import Asked, Sheet
 from gui.upgrades.solving import Solver
-from gui.widgets import Card, Label, SaidLine, column, row
+from gui.widgets import Card, Label, SaidLine
 
 if TYPE_CHECKING:
     from core.printing.curve_page import CurveSheet
@@ -51,25 +51,26 @@ class MonthsCard(Card):
             "money at hand pays for. What is left is kept."
         )
         self.box.addWidget(Label(words, "small", self, wraps=True))
-        line = row(spacing=M)
-        left, right = column(spacing=S), column(spacing=S)
+        fields = QGridLayout()
+        fields.setHorizontalSpacing(M)
+        fields.setVerticalSpacing(S)
         self.name = Label("A month", "small", self)
-        left.addWidget(self.name)
+        fields.addWidget(self.name, 0, 0)
         self.amount = QLineEdit(self)
         self.amount.setMaxLength(16)
         self.amount.textEdited.connect(lambda _text: self._later.start())
-        left.addWidget(self.amount)
-        right.addWidget(Label("Months", "small", self))
+        fields.addWidget(self.amount, 1, 0)
+        fields.addWidget(Label("Months", "small", self), 0, 1)
         self.months = QSpinBox(self)
         self.months.setRange(1, MOST_MONTHS)
         self.months.setValue(USUAL_MONTHS)
         self.months.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.months.setAccessibleName("Months looked at")
         self.months.valueChanged.connect(lambda _value: self._later.start())
-        right.addWidget(self.months)
-        line.addLayout(left, 1)
-        line.addLayout(right, 1)
-        self.box.addLayout(line)
+        fields.addWidget(self.months, 1, 1)
+        fields.setColumnStretch(0, 1)
+        fields.setColumnStretch(1, 1)
+        self.box.addLayout(fields)
         self.told = SaidLine(self)
         self.box.addWidget(self.told)
         self.shown = ChartWithTable("Slots closed month by month", self, CHART_PX, False, True)
@@ -153,7 +154,8 @@ class MonthsCard(Card):
             self.made = made
             return
         self.shown.show_curve(
-            drawn_months(made, sheet.found.book.today, many), months_table(sheet.found, made)
+            drawn_months(made, sheet.found.book.today, many),
+            months_table(sheet.found, made, has_kept=False),
         )
         self.told.say(told_of_months(made, sheet.currency))
 

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QSpinBox, QWidget
 
-from core.app.plan_tables import curve_proof, curve_table, plan_proof
+from core.app.plan_tables import curve_proof, curve_table, nothing_text, plan_proof
 from core.app.standings import Standings
 from core.model.money import money_text
 from core.planning.aim import GAPS_CLOSED, TARGETS_MET
 from core.planning.curve import Cost, cost_of_share
 from core.planning.difficulty import Percentage
-from core.planning.drawn import curve_stairs, drawn_curve
+from core.planning.drawn import curve_stairs, drawn_curve, figure_name
 from gui.theme import L, M, S
 from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.lines import points_text
@@ -59,14 +59,14 @@ class CurveCard(Card):
             return
         stairs = curve_stairs(further.curve, further.aim.unit)
         if len(stairs) < 2:
-            why_not = "Nothing that has a price is left to buy."
+            why_not = nothing_text(figure_name(further.aim))
             self.told.setText(why_not)
             self.shown.show_none(why_not)
             return
         drawn = drawn_curve(stairs, further.aim, sheet.currency)
         proof = curve_proof(further.curve)
         self.told.setText(f"{drawn.figure}, by money spent · {proof}")
-        self.shown.show_curve(drawn, curve_table(stairs, drawn.figure, sheet.currency))
+        self.shown.show_curve(drawn, curve_table(stairs, sheet.currency))
         self.chart.show_budget(asked.budget)
 
     def show_budget(self, budget: int | None) -> None:

@@ -242,7 +242,7 @@ class WhatIfCard(Card):
         self.key.setVisible(supposed is not None)
         self.shown.show_curve(
             drawn,
-            beside_table(drawn) if supposed else curve_table(present, drawn.figure, sheet.currency),
+            beside_table(drawn) if supposed else curve_table(present, sheet.currency),
         )
         self.chart.show_budget(self._asked.budget)
         if supposed is None:

@@ -23,12 +23,41 @@ def _space(program: "Program") -> UpgradesWorkspace:
     return program.window.duties.make_upgrades()
 
 
+def _price(program: "Program") -> None:
+    """One price, of the coin that the one slot wants."""
+    from datetime import date
+
+    from core.app.operations import set_target
+    from core.app.price_orders import set_prices
+    from core.model.album import SlotId, Target
+    from core.model.prices import Price, PriceId
+
+    space = program.window.duties.make_upgrades()
+    assert space.sheet is not None
+    slot = space.sheet.found.rows[0].slot.slot
+    description = slot.accepts
+    program.desk.run(set_target([SlotId(slot.id)], Target(40)))
+    price = Price(PriceId(0), description, 40, 125_000, "USD", date(2026, 11, 1))
+    program.desk.run(set_prices([price]))
+
+
 def upgrades(screens: "Screens") -> None:
     """The table with nothing, without prices, with all; every side; every page of the prices."""
     for path, name in ((screens.empty, "nothing"), (screens.much, "much")):
         with screens.window(path) as program:
-            _space(program)
+            space = _space(program)
             screens.save(program, f"upgrades-{name}")
+            for side, called in ((1, "months"), (2, "what-if")):
+                if space.sheet is not None and space.sheet.found.rows:
+                    space.show_side(side)
+                    screens.save(program, f"upgrades-{name}-{called}")
+    with screens.window(screens.one) as program:
+        space = _space(program)
+        space.planning.ask_albums(())
+        _price(program)
+        for side, called in enumerate(("curve", "months", "what-if")):
+            space.show_side(side)
+            screens.save(program, f"upgrades-one-{called}")
     with screens.window(screens.demo) as program:
         space = _space(program)
         screens.save(program, "upgrades-plan")
@@ -41,13 +70,23 @@ def upgrades(screens: "Screens") -> None:
         space.curve.behind.setChecked(True)
         screens.save(program, "upgrades-mix-table")
         space.curve.behind.setChecked(False)
+        space.budget.aims.choices.actions()[2].trigger()
+        space.solve()
+        screens.save(program, "upgrades-curve-much")
         space.show_side(1)
         screens.save(program, "upgrades-months")
+        space.months.amount.setText("0.10")
+        space.months.work()
+        screens.save(program, "upgrades-months-little")
         space.show_side(2)
+        screens.save(program, "upgrades-what-if-nothing")
         space.what_if.keys.setChecked(True)
         space.what_if.varieties.setChecked(True)
         settle(400)
         screens.save(program, "upgrades-what-if")
+        space.what_if.shown.behind.setChecked(True)
+        screens.save(program, "upgrades-what-if-table")
+        space.what_if.shown.behind.setChecked(False)
         space.show_side(0)
         space.bar.filter.setText("nothing like this")
         screens.save(program, "upgrades-none-found")

@@ -74,7 +74,7 @@ def test_a_page_tells_the_aim_the_proof_and_every_step_on_every_paper(about: Abo
     found = curve(about.found.given, GAPS.shown, LIMIT_S)
     made = plan(about.found.given, 25_000, GAPS, LIMIT_S)
     sheet = curve_sheet(about, GAPS, found, 25_000, made, "left aside in the curve")
-    rows = curve_table(curve_stairs(found), "gaps closed", about.currency).rows
+    rows = curve_table(curve_stairs(found), about.currency).rows
     for paper in CURVE_PAPERS:
         pages = read(sheet, paper)
         text = " ".join(" ".join(pages).split())
