@@ -149,7 +149,7 @@ def test_a_container_is_begun_changed_and_forgotten(table: AtTable, fingers: Fin
     assert jars() == [("red cup", 320, 0)]
     fingers.give(keys("Alt+J", "5"))
     assert jars() == [("red cup", 320, 5)]
-    fingers.give(keys("Alt+J", "Return", "Alt+Delete"))
+    fingers.give(keys("Alt+J", "Return", "Tab", "Space"))
     assert jars() == []
 
 
