@@ -33,9 +33,9 @@ def reading_name(series: Series, coin: Coin) -> str:
 
 
 def _spoken_name(series: Series, coin: Coin) -> str:
-    """The coin within a sentence: what is open or only suspected of it stands in brackets.
+    """The coin within a sentence: what is open of it and its variety stand in brackets.
 
-    1944 (no letter, D or S); 1955 (doubled die obverse?); wheat ears without its date.
+    1944 (no letter, D or S); 1955 (doubled die obverse?); one of unknown date (wheat ears).
     """
     worn = _worn_name(series, coin)
     if worn:
@@ -55,8 +55,8 @@ def _spoken_name(series: Series, coin: Coin) -> str:
         return plain
     if told[0][1] is Finding.SUSPECTED:
         return f"{plain} ({variety.name}?)"
-    words = variety.name.split(", ")
-    return f"{plain} {', '.join(w for w in words if not plain.endswith(f' {w}'))}"
+    words = [w for w in variety.name.split(", ") if not plain.endswith(f" {w}")]
+    return f"{plain} ({', '.join(words)})"
 
 
 def _worn_name(series: Series, coin: Coin) -> str:

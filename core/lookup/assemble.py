@@ -181,6 +181,7 @@ class _Assembly:
         self._one_of: tuple[VarietyId, ...] = ()
         self._said: list[str] = []
         self._is_sold = False
+        self._assumed_mark = ""
         self._findings: dict[str, Finding] = {}
         self._is_flagged = Claim.VERIFY in claims.said
         self._description = Description.of(known.series.id, self._strike_and_release())
@@ -196,6 +197,7 @@ class _Assembly:
         for words, sense, things in waiting:
             self._set_varieties(words, sense, things)
         self._say_open_mint()
+        self._say_only_letter(self._assumed_mark)
         coin = Coin(
             CoinId(0),
             self._description,
@@ -460,8 +462,8 @@ class _Assembly:
         marks = {i.mark for i in self._series.issues_of(self._mask)}
         plain = self._description.with_facet(Facet.MARK, "" if "" in marks else ())
         mints = {i.mint for i in self._series.matching(plain)}
-        if len(marks) == 1 and "" not in marks:
-            self._say_only_letter(*marks)
+        if len(marks) == 1 and Claim.NO_LETTER not in self._claims.said:
+            self._assumed_mark = next(iter(marks))
         if len(mints) == 1:
             minted = self._description.with_facet(Facet.MINT, mints)
             if self._series.may_be(minted) == self._series.may_be(plain):
@@ -470,8 +472,8 @@ class _Assembly:
 
     def _say_only_letter(self, mark: str) -> None:
         """Tell that a date alone was taken as the one issue left of it, which bears a letter."""
-        is_told = self._is_sold or Claim.NO_LETTER in self._claims.said
-        if self._date is None or is_told:
+        missing = self._without_letter()
+        if self._date is None or not mark or self._is_sold or self._findings.keys() & missing:
             return
         kept = (Facet.STRIKE, Facet.RELEASE)
         struck = Description(self._series.id, tuple(
@@ -488,18 +490,19 @@ class _Assembly:
         kind = f" {strike}" if strike and strike != Strike.CIRCULATION else ""
         told = f"no {self._date}{kind} was struck without a letter: taken as {name}"
         self._said = [one for one in self._said if not one.startswith("read ")]  # told by this
-        self._said.append(told + "; look closer if it has none" * bool(self._without_letter()))
+        self._said.append(told + "; look closer if it has none" * bool(missing))
 
-    def _without_letter(self) -> list[Variety]:
-        """The varieties of these issues on which the letter is missing."""
-        return [v for v in self._series.varieties_open_to(self._mask) if v.kind == _NO_LETTER]
+    def _without_letter(self) -> dict[str, Variety]:
+        """The varieties of these issues on which the letter is missing, by their ids."""
+        here = self._series.varieties_open_to(self._mask)
+        return {variety.id: variety for variety in here if variety.kind == _NO_LETTER}
 
     def _require_no_letter(self) -> None:
         """A missing letter where each of that date bears one: a variety, or else refused."""
         here = list(self._series.issues_of(self._mask))
         if not self._claims.mints and not (here and all(issue.mark for issue in here)):
             return
-        missing = [] if self._claims.mints or not self._is_in_hand else self._without_letter()
+        missing = {} if self._claims.mints or not self._is_in_hand else self._without_letter()
         if not missing:
             told = describe(self._series, self._description)
             raise Trouble(
@@ -508,13 +511,13 @@ class _Assembly:
                 "letter missing by a fault of the die is a variety, such as “no D”.",
                 title=self._series.title,
             )
-        mints = {i.mint for v in missing for i in self._series.matching(
+        mints = {i.mint for v in missing.values() for i in self._series.matching(
             Description(self._series.id, v.applies))}  # fmt: skip
         self._description = self._require(self._description.with_facet(Facet.MINT, mints))
-        names = " or ".join(f"“{v.name}”" for v in missing)
+        names = " or ".join(f"“{v.name}”" for v in missing.values())
         self._said.append(f"each {self._date} bore a letter: perhaps {names}, look closer")
-        self._findings |= dict.fromkeys((v.id for v in missing), Finding.SUSPECTED)
-        self._one_of = tuple(v.id for v in missing) if len(missing) > 1 else ()
+        self._findings |= dict.fromkeys(missing, Finding.SUSPECTED)
+        self._one_of = tuple(v.id for v in missing.values()) if len(missing) > 1 else ()
 
     def _say_open_mint(self) -> None:
         here = list(self._series.issues_of(self._mask))

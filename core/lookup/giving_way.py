@@ -30,12 +30,12 @@ def never_struck(series: Series, word: str) -> Trouble:
     if len(word) == 2:
         inside = [y for y in range(first, last + 1) if y % 100 == number]
         if not inside:
-            return Trouble(2, ends, (), (years[first], years[last]), series.title, _FAR)
+            return Trouble(0, ends, (), (years[first], years[last]), series.title, _FAR)
         number = inside[0]
     if not first <= number <= last:
         nearest = first if number < first else last
         away = abs(nearest - number)
-        return Trouble(2, ends, (), (years[nearest],), series.title, away)
+        return Trouble(0, ends, (), (years[nearest],), series.title, away)
     beside = (
         years[max(y for y in years if y <= number)],
         years[min(y for y in years if y >= number)],

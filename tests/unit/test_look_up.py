@@ -378,7 +378,7 @@ def test_a_variety_slot_is_filled_only_by_what_is_seen_or_suspected(jar) -> None
     assert plain.closer_text == "Look closer: doubled die obverse"
     seen = answer(jar, "55 ddo")
     assert seen.verdict is Verdict.FILLS
-    assert seen.sentence.startswith("1955 doubled die obverse fills an optional slot in With")
+    assert seen.sentence.startswith("1955 (doubled die obverse) fills an optional slot in With")
     assert seen.have_text == "have 1 of 3, no change: an optional slot is not counted"
     assert (seen.have_before, seen.is_counted) == (
         replace(seen.have_after, states=seen.have_before.states),
@@ -502,6 +502,7 @@ def test_a_date_of_one_mint_alone_says_what_was_assumed(still) -> None:
     assert found.said == told
     assert found.closer_text == "Look closer: no D, strong reverse · weak D"
     assert answer(still, "1922d").said == ""
+    assert answer(still, "1922 no d").said == ""
     assert answer(still, "1944").said == ""
     missing = answer(still, "1922 no letter")
     assert missing.said == (
