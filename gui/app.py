@@ -33,6 +33,11 @@ PANELS = (
     "gui.pictures.dialog",
     "gui.coins.workspace",
     "gui.search.workspace",
+    "gui.search.compare",
+    "gui.search.finish",
+    "gui.search.report_dialog",
+    "gui.search.sheet_dialog",
+    "gui.search.dashboard_page",
     "gui.series.dialog",
     "gui.series.editor",
 )
