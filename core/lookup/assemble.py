@@ -217,6 +217,13 @@ class _Assembly:
     def _mask(self) -> int:
         return self._series.may_be(self._description)
 
+    @property
+    def _called(self) -> str:
+        """The coin as far as it is described: 1943, 1943-D; what is open of it goes unsaid."""
+        told = describe(self._series, self._description)
+        _, mark, rest = told.partition("?")
+        return f"{self._date}{rest}" if self._date and mark else told
+
     def _strike_and_release(self) -> dict[str, str]:
         said = self._claims.said
         if Claim.PROOF in said or (self._grade is not None and self._grade.is_proof):
@@ -390,11 +397,10 @@ class _Assembly:
 
     def _known_elsewhere(self, told: str, varieties: list[Variety]) -> str:
         series = self._series
-        here = describe(series, self._description)
         places = [describe(series, Description(series.id, v.applies)) for v in varieties[:4]]
         more = ", …" if len(varieties) > len(places) else ""
         return (
-            f"“{told}” is not known on {here}; it is listed for "
+            f"“{told}” is not known on {self._called}; it is listed for "
             f"{', '.join(dict.fromkeys(places))}{more}. Check the date and letter, or put it in "
             "quotes as a note."
         )
@@ -421,10 +427,7 @@ class _Assembly:
         """Suspect the varieties that weigh so much, where the coin's own metals do not."""
         found = off_metals(self._known, self._mask, grams)
         if not found:
-            marks = dict.fromkeys(i.mark for i in self._series.issues_of(self._mask))
-            letter = "".join(f"-{m}" for m in marks if m) if self._claims.mints else ""
-            called = f"{self._date}{letter}" if self._date else "coin so described"
-            raise not_weighed_so(self._series, self._mask, called, grams)
+            raise not_weighed_so(self._series, self._mask, self._called, grams)
         self._said.append(weight_told(grams, metals_of(self._series, self._mask), found))
         self._findings |= dict.fromkeys((v.id for v in found), Finding.SUSPECTED)
 
@@ -504,11 +507,10 @@ class _Assembly:
             return
         missing = {} if self._claims.mints or not self._is_in_hand else self._without_letter()
         if not missing:
-            told = describe(self._series, self._description)
             raise Trouble(
                 3,
-                f"{told} bears a letter, and the entry says that there is none. Leave one out; a "
-                "letter missing by a fault of the die is a variety, such as “no D”.",
+                f"{self._called} bears a letter, and the entry says that there is none. Leave one "
+                "out; a letter missing by a fault of the die is a variety, such as “no D”.",
                 title=self._series.title,
             )
         mints = {i.mint for v in missing.values() for i in self._series.matching(

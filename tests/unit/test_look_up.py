@@ -493,6 +493,8 @@ def test_a_weight_of_no_metal_names_the_nearest_series_and_what_it_weighs(jar) -
     told = jar.look_up("1982 2.8g ").trouble
     assert told.startswith("Lincoln cents: no 1982 weighs 2.8 g, even worn: brass 2.85–3.24 g")
     assert "no letter" not in told
+    unlisted = jar.look_up("cent 1943 ddo ").trouble
+    assert unlisted.startswith("“ddo” is not known on 1943; it is listed for 1917, 1936, 1955")
 
 
 def test_a_date_of_one_mint_alone_says_what_was_assumed(still) -> None:
