@@ -78,7 +78,8 @@ def months_table(found: Upgrades, made: Schedule, has_kept: bool = True) -> Curv
         for at, (what, cost) in enumerate(mine, 1):
             kept = money_text(month.left, currency) if at == len(mine) else ""
             rows.append((when, what, cost, kept))
-    heads = ("Month", "Slot, and what comes in", f"Cost, {currency}", "Kept")
+    cost = f"Cost, {currency}" if has_kept else "Cost"
+    heads = ("Month", "Slot, and what comes in", cost, "Kept")
     columns = len(heads) if has_kept else len(heads) - 1
     return CurveTable(heads[:columns], tuple(row[:columns] for row in rows), texts=2)
 

@@ -23,19 +23,21 @@ TWO_LINES_PX = 48
 KEEP_TIP = f"The chart with its table on paper ({KEEP_KEY})"
 
 
-class WrappedTable(PlainTable):
-    """A table whose last column of words has the room that is left, on two lines a row."""
+class FittedTable(PlainTable):
+    """A table as wide as its card: words have the room that is left, figures share it."""
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(name, parent)
         self.setWordWrap(True)
-        self.verticalHeader().setDefaultSectionSize(TWO_LINES_PX)
 
     def _fit(self) -> None:
         super()._fit()
-        if self.rows.columnCount():
-            mode = QHeaderView.ResizeMode.Stretch
-            self.horizontalHeader().setSectionResizeMode(self._texts - 1, mode)
+        head, mode = self.horizontalHeader(), QHeaderView.ResizeMode.Stretch
+        columns = range(self.rows.columnCount())
+        if columns and self._texts:
+            head.setSectionResizeMode(self._texts - 1, mode)
+        elif columns and sum(map(head.sectionSize, columns)) < self.viewport().width():
+            head.setSectionResizeMode(mode)
 
 
 class ChartWithTable(QWidget):
@@ -62,9 +64,11 @@ class ChartWithTable(QWidget):
         self.chart = BudgetChart(name, self, high_px, is_choosing)
         box.addWidget(self.chart)
         table = f"{name}, as a table"
-        self.table = WrappedTable(table, self) if has_both else PlainTable(table, self)
+        self.table = FittedTable(table, self)
         self.table.horizontalHeader().setResizeContentsPrecision(40)
-        if not has_both:
+        if has_both:
+            self.table.verticalHeader().setDefaultSectionSize(TWO_LINES_PX)
+        else:
             self.table.setFixedHeight(high_px)
         foot = row(spacing=S)
         foot.addStretch(1)

@@ -55,6 +55,8 @@ def upgrades(screens: "Screens") -> None:
         space = _space(program)
         space.planning.ask_albums(())
         _price(program)
+        space.budget.aims.choices.actions()[1].trigger()
+        space.solve()
         for side, called in enumerate(("curve", "months", "what-if")):
             space.show_side(side)
             screens.save(program, f"upgrades-one-{called}")
