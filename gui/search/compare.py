@@ -55,7 +55,13 @@ _BY_LETTER = {
     "+": Tick.SEEN, "y": Tick.SEEN, "-": Tick.NOT_SEEN, "n": Tick.NOT_SEEN,
     "?": Tick.CANNOT_TELL, "c": Tick.CANNOT_TELL,
 }  # fmt: skip
-_KEYS = (("+", "seen"), ("-", "not seen"), ("?", "cannot tell"), ("Backspace", "untick"))
+_KEYS = (
+    ("↑ ↓", "rows"),
+    ("+", "seen"),
+    ("-", "not seen"),
+    ("?", "cannot tell"),
+    ("Backspace", "untick"),
+)
 
 
 @dataclass(frozen=True, slots=True)

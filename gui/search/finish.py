@@ -54,6 +54,7 @@ _KEYS = (
     ("L", "lot"),
     ("B", "bank"),
     ("Shift", "with it: all of the rest"),
+    ("Esc", "not yet"),
     (FINISH_KEY, "finish"),
 )
 
