@@ -3,7 +3,14 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from core.printing.box_report import AlbumChange, BoxReport, band_text, figure, likely_text
+from core.printing.box_report import (
+    AlbumChange,
+    BoxReport,
+    band_text,
+    figure,
+    likely_text,
+    nothing_changed,
+)
 from core.printing.text_runs import printable
 from core.search.tally import SO_FAR_NOTE
 
@@ -29,7 +36,7 @@ def _lines(report: BoxReport) -> Iterator[str]:
         yield f"- {plain(name)}: {plain(value)}"
     yield from _heading("In the albums")
     if not report.albums:
-        yield "Nothing changed in the albums."
+        yield nothing_changed(report.is_done)
     for number, album in enumerate(report.albums):
         if number:
             yield ""

@@ -122,6 +122,11 @@ def band_text(line: TallyLine) -> str:
     return low if low == high else f"{low}–{high}"
 
 
+def nothing_changed(is_done: bool) -> str:
+    """What stands where the albums are as they were."""
+    return f"Nothing changed in the albums{'' if is_done else ' yet'}."
+
+
 def likely_text(line: TallyLine) -> str:
     """Between which counts four of five such boxes end: 9–14."""
     if line.likely is None:
@@ -243,7 +248,7 @@ def _lines(text: str, width: float, measure: Measure) -> list[Block]:
 def _albums(report: BoxReport, width: float, most_high: float) -> Iterator[Block]:
     yield _section("In the albums")
     if not report.albums:
-        yield _line("Nothing changed in the albums.")
+        yield _line(nothing_changed(report.is_done))
     for number, album in enumerate(report.albums):
         if number:
             yield gap(14)
@@ -462,6 +467,7 @@ def _tallies(report: BoxReport, width: float) -> Iterator[Block]:
     yield head
     yield from map(row, report.tallies)
     if any(line.is_so_far for line in report.tallies):
+        yield gap(3)
         yield _line(SO_FAR_NOTE, PLAIN, ink_is_mute=True)
 
 

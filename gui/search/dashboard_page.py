@@ -16,6 +16,7 @@ from gui.search.dashboard_reading import (
     Series,
     per_slot_text,
     rate_text,
+    rate_tip,
     read_page,
     so_far_text,
     trend_row,
@@ -252,11 +253,17 @@ class DashboardPage(QWidget):
             told = [group, f"{one.boxes:,}", f"{one.coins:,}", *map(rate_text, one.rates)]
             return told if has_slots else [*told, rate_text(one.slots)]
 
+        def tips(one: Row) -> list[str]:
+            slots = [] if has_slots else [one.slots]
+            return ["", "", "", *map(rate_tip, (*one.rates, *slots))]
+
+        shown = [page.board.whole]
         rows = [texts(page.board.whole, "All boxes")]
         for word, group in (("from", page.board.by_branch), ("", page.board.by_wrapper)):
             if len(group) > 1 or (group and group[0].group):
                 rows += [texts(one, f"{word} {one.group or 'not said'}".strip()) for one in group]
-        self.table.show_rows(heads, rows)
+                shown += group
+        self.table.show_rows(heads, rows, tips=[tips(one) for one in shown])
         self.table.fit_height()
         self.so_far.setText(so_far_text(page.board))
         self.so_far.setVisible(bool(page.board.open_boxes))

@@ -138,6 +138,11 @@ def trend_row(one: Trend) -> tuple[str, str, str, str]:
     return (
         one.name,
         str(one.boxes),
-        f"{one.change:+.1%}",
-        f"95 %: {one.low:+.1%} to {one.high:+.1%}{sure}",
+        _change(one.change),
+        f"95 %: {_change(one.low)} to {_change(one.high)}{sure}",
     )
+
+
+def _change(share: float) -> str:
+    """+2.0 %; −44.5 %."""
+    return f"{share:+.1%}".replace("-", "−").replace("%", " %")

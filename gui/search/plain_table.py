@@ -3,8 +3,15 @@
 import html
 from collections.abc import Collection, Sequence
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
-from PySide6.QtGui import QColor, QResizeEvent
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QEvent,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    Qt,
+)
+from PySide6.QtGui import QColor, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
 
 from gui.theme import current_palette
@@ -24,6 +31,7 @@ class PlainModel(QAbstractTableModel):
         self.rows: tuple[tuple[str, ...], ...] = ()
         self._texts = 1
         self._quiet: Collection[int] = ()
+        self._tips: Sequence[Sequence[str]] = ()
 
     def show(
         self,
@@ -31,14 +39,16 @@ class PlainModel(QAbstractTableModel):
         rows: Sequence[Sequence[str]],
         texts: int = 1,
         quiet: Collection[int] = (),
+        tips: Sequence[Sequence[str]] = (),
     ) -> None:
         """Show these rows; the first `texts` columns are words, the others figures.
 
-        Those whose places are `quiet` are greyed.
+        Those whose places are `quiet` are greyed. `tips` are of the cells, "" for none; () for none
+        at all.
         """
         self.beginResetModel()
         self.heads, self.rows = tuple(heads), tuple(map(tuple, rows))
-        self._texts, self._quiet = texts, quiet
+        self._texts, self._quiet, self._tips = texts, quiet, tips
         self.endResetModel()
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 (as Qt has it)
@@ -50,6 +60,8 @@ class PlainModel(QAbstractTableModel):
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return self.rows[index.row()][index.column()]
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleDescriptionRole):
+            return (self._tips[index.row()][index.column()] if self._tips else "") or None
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _LEFT if index.column() < self._texts else _RIGHT
         if role == Qt.ItemDataRole.ToolTipRole and index.column() < self._texts:
@@ -78,7 +90,9 @@ class PlainTable(QTableView):
         self.rows = PlainModel(self)
         self._texts = 1
         self._is_whole = False
+        self._is_drawn = False
         self._least_px = 0
+        self._needs: list[int] = []
         self.setModel(self.rows)
         self.setAccessibleName(name)
         self.setShowGrid(False)
@@ -86,6 +100,9 @@ class PlainTable(QTableView):
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        head = self.horizontalHeader()
+        head.setHighlightSections(False)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(ROW_PX)
         self.setTabKeyNavigation(False)
@@ -96,10 +113,21 @@ class PlainTable(QTableView):
         rows: Sequence[Sequence[str]],
         texts: int = 1,
         quiet: Collection[int] = (),
+        tips: Sequence[Sequence[str]] = (),
     ) -> None:
-        """Show these rows, the `quiet` ones greyed."""
-        self.rows.show(heads, rows, texts, quiet)
+        """Show these rows, the `quiet` ones greyed, with the `tips` of their cells."""
+        self.rows.show(heads, rows, texts, quiet, tips)
         self._texts = texts
+        self._measure()
+
+    def _measure(self) -> None:
+        """What each column needs; asked once for the same rows and letters, for it takes its time.
+
+        Before it is shown the letters are not yet those that are drawn.
+        """
+        head = self.horizontalHeader()
+        columns = range(self.rows.columnCount())
+        self._needs = [max(self.sizeHintForColumn(at), head.sectionSizeHint(at)) for at in columns]
         self._fit()
 
     def _fit(self) -> None:
@@ -107,18 +135,15 @@ class PlainTable(QTableView):
 
         What is wanting is taken from the first column, where `shorten_first` lets it.
         """
-        head = self.horizontalHeader()
-        head.setHighlightSections(False)
-        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        needed = sum(head.sectionSize(at) for at in range(self.rows.columnCount()))
-        has_room = needed < self.viewport().width()
-        if self.rows.columnCount() and has_room:
-            head.setSectionResizeMode(self._texts - 1, QHeaderView.ResizeMode.Stretch)
-        elif self.rows.columnCount() and self._least_px:
-            others = needed - head.sectionSize(0)
-            has_room = others + self._least_px <= self.viewport().width()
-            if has_room:
-                head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        head, needs = self.horizontalHeader(), list(self._needs)
+        over = self.viewport().width() - sum(needs)
+        if needs and over > 0:
+            needs[self._texts - 1] += over
+        elif needs and self._least_px and needs[0] + over >= self._least_px:
+            needs[0] += over
+        has_room = sum(needs) <= self.viewport().width()
+        for at, px in enumerate(needs):
+            head.resizeSection(at, px)
         if self._is_whole:
             bar = 0 if has_room else self.horizontalScrollBar().sizeHint().height()
             rows = self.rows.rowCount() * ROW_PX
@@ -127,6 +152,17 @@ class PlainTable(QTableView):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._fit()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self._is_drawn:
+            self._is_drawn = True
+            self._measure()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange) and self._is_drawn:
+            self._measure()
 
     def shorten_first(self, least_px: int) -> None:
         """Rather than scroll sideways cut long names of the first column, down to so many px."""
