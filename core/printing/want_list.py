@@ -158,6 +158,9 @@ _ABOVE, _BELOW = 4.0, 5.0
 _WRITING = 18.0
 """Room over a line that is written on."""
 _PRICE_SHARE = 0.36
+_LONG_TITLE = 0.66
+"""The share of its size that a title on two lines has."""
+_MOST_ALBUM_LINES = 2
 NO_PRICE = "no price"
 """Stands where amounts are, for a coin without one."""
 
@@ -170,13 +173,15 @@ def want_pages(
     width, height = (side * MM for side in paper.size_mm)
     inner = width - 2 * look.margin
     column = (inner - (look.columns - 1) * COLUMN_GAP) / look.columns
-    top = look.margin + (41.0 if look.is_wide else look.title.size + look.aside.size + 15.0)
+    title = _title(sheet, look, inner, measure, wrap)
+    above = 41.0 if look.is_wide else look.title.size + look.aside.size + 15.0
+    top = look.margin + above + title.more
     bottom = height - look.margin - look.small.size - 7.0
     lefts = tuple(look.margin + at * (column + COLUMN_GAP) for at in range(look.columns))
     blocks = list(_blocks(sheet, look, column, measure, wrap))
     sheets = fill_pages(blocks, Room(lefts, top, bottom), measure)
     for number, page in enumerate(sheets, 1):
-        _draw_header(page, sheet, look, inner)
+        _draw_header(page, sheet, title, look, inner)
         base = height - look.margin - 0.245 * look.small.size
         told = f"page {number} of {len(sheets)}"
         right = look.margin + inner
@@ -187,20 +192,42 @@ def want_pages(
     return finished(sheets, width, height)
 
 
-def _draw_header(page: Sheet, sheet: WantSheet, look: _Look, width: float) -> None:
+@dataclass(frozen=True, slots=True)
+class _Title:
+    """The title as it stands: on one line, or a long one smaller on two; `more` is its room."""
+
+    lines: tuple[str, ...]
+    style: Style
+    width: float
+    more: float = 0.0
+
+
+def _title(sheet: WantSheet, look: _Look, width: float, measure: Measure, wrap: Wrap) -> _Title:
+    beside = max(measure("Want list", look.aside), measure(sheet.day_text, look.small)) + 20.0
+    room = width - beside if look.is_wide else width
+    if measure(sheet.title, look.title) <= room:
+        return _Title((sheet.title,), look.title, room)
+    style = replace(look.title, size=look.title.size * _LONG_TITLE)
+    lines = wrap(sheet.title, style, room)
+    more = 0.0 if look.is_wide else 0.5 * look.title.size
+    return _Title((lines[0], " ".join(lines[1:])), style, room, more)
+
+
+def _draw_header(page: Sheet, sheet: WantSheet, title: _Title, look: _Look, width: float) -> None:
     """Title, name of the list and day, over a line; beside or below each other."""
     left, right = look.margin, look.margin + width
     base = look.margin + 0.9 * look.title.size
+    step = 1.16 * title.style.size
+    up = step * (len(title.lines) - 1) - title.more
+    low = base + (0.3 * look.title.size if look.is_wide and up else 0.0)
+    for at, line in enumerate(title.lines):
+        page.short_text(left, low - up + at * step, line, title.style, title.width)
+    base += title.more
     if look.is_wide:
-        beside = max(
-            page.measure("Want list", look.aside), page.measure(sheet.day_text, look.small)
-        )
-        page.short_text(left, base, sheet.title, look.title, width - beside - 20.0)
         page.text_to(right, base - 6.0, "Want list", look.aside)
         page.text_to(right, base + 7.4, sheet.day_text, look.small, "mute")
         base += 14.6
     else:
-        page.short_text(left, base, sheet.title, look.title, width)
         base += look.aside.size + 5.0
         end = page.text(left, base, "Want list", look.aside)
         room = right - end - 10.0
@@ -218,7 +245,7 @@ def _blocks(
     before = ""
     for part in sheet.parts:
         title = _part_title(part, sheet.pay_head, look, width)
-        album = _part_album(part, sheet.pay_head, look, width)
+        album = _part_album(part, sheet.pay_head, look, width, measure, wrap)
         head = _both(title, album)
         yield gap(9.0)
         yield head if part.title != before else replace(album, head=title)
@@ -255,15 +282,25 @@ def _part_title(part: WantPart, pay_head: str, look: _Look, width: float) -> Blo
     return Block(1.2 * look.part.size, draw, keeps_next=True)
 
 
-def _part_album(part: WantPart, pay_head: str, look: _Look, width: float) -> Block:
+def _part_album(
+    part: WantPart, pay_head: str, look: _Look, width: float, measure: Measure, wrap: Wrap
+) -> Block:
     """The album, and what the amounts on the right are, over a line."""
-    high = 2.0 + (1.5 * look.small.size if part.subtitle else 0.0)
+    small = look.small
+    room = width - (measure(pay_head, small) + 8.0 if pay_head else 0.0)
+    lines = wrap(part.subtitle, small, room)
+    if len(lines) > _MOST_ALBUM_LINES:
+        last = " ".join(lines[_MOST_ALBUM_LINES - 1 :])
+        lines = (*lines[: _MOST_ALBUM_LINES - 1], last)
+    step = 1.2 * small.size
+    high = 2.0 + (1.5 * small.size + step * (len(lines) - 1) if lines else 0.0)
 
     def draw(sheet: Sheet, x: float, y: float) -> None:
-        base = y + 1.1 * look.small.size
-        if part.subtitle:
-            begin = sheet.text_to(x + width, base, pay_head, look.small, "mute") - 8.0
-            sheet.short_text(x, base, part.subtitle, look.small, begin - x, "mute")
+        base = y + 1.1 * small.size
+        for at, line in enumerate(lines):
+            sheet.short_text(x, base + at * step, line, small, room, "mute")
+        if lines:
+            sheet.text_to(x + width, base + step * (len(lines) - 1), pay_head, small, "mute")
         sheet.rules.append(PlacedRule(x, y + high - 0.9, width, 0.9))
 
     return Block(high, draw, keeps_next=True)
@@ -275,6 +312,14 @@ def _both(above: Block, below: Block) -> Block:
         below.draw(sheet, x, y + above.height)
 
     return Block(above.height + below.height, draw, keeps_next=True)
+
+
+def _beside(text: str, style: Style, first: float, room: float, wrap: Wrap) -> tuple[str, ...]:
+    """Lines of which only the first has less room, for what stands beside it."""
+    line = (*wrap(text, style, first), "")[0]
+    if not text.startswith(line):  # spaces were put together
+        return wrap(text, style, first)
+    return (line, *wrap(text[len(line) :].lstrip(), style, room))
 
 
 def _row(
@@ -290,7 +335,7 @@ def _row(
     room = width - _TO_WORDS
     pay, pay_style = (row.pay, look.label) if row.pay or not pay_head else (NO_PRICE, look.small)
     cut = room - (measure(pay, pay_style) + 10.0 if pay else 0.0)
-    label = wrap(row.label, look.label, cut)
+    label = _beside(row.label, look.label, cut, room, wrap)
     asked = f"{row.least}, {row.problems}"
     diameter = 0.86 * look.fact.size
     to_held = REACH * diameter + 3.0
