@@ -50,6 +50,8 @@ class Hole:
     held: int | None
     is_closed: bool  # nothing is planned for it
     seats: list[tuple[int, int, Buyable]] = field(default_factory=list)
+    useful: list[tuple[int, int, Buyable]] | None = None  # without any choice; once asked
+    row: UpgradeRow | None = None  # the newest, good for as long as its steps are the same
 
     @property
     def slot(self) -> Slot:
@@ -247,8 +249,8 @@ class Stock:
         Offers, which are there but once, and what was chosen by hand always stay; a forbidden
         purchase beats nothing.
         """
-        if not hole.seats:
-            return []
+        if not marks and hole.useful is not None:
+            return hole.useful
         kept: list[tuple[int, int, Buyable]] = []
         best = -1
         by_cost = sorted(hole.seats, key=lambda seat: (seat[1], -hole.counted(seat[0]), seat[2].id))
@@ -259,6 +261,8 @@ class Stock:
             elif hole.counted(points) > best:
                 best = hole.counted(points)
                 kept.append((points, cost, buy))
+        if not marks:
+            hole.useful = kept
         return kept
 
     # Coins in hand
@@ -408,7 +412,12 @@ class Stock:
         want: Want,
         useful: Sequence[tuple[int, int, Buyable]],
     ) -> UpgradeRow:
-        coin = hole.shown.coin
+        is_priced, coin = hole.slot.id not in missing, hole.shown.coin
+        last = hole.row
+        if last is not None and last.is_priced is is_priced:
+            bought = [step.buy.id for step in last.steps]
+            if bought == [buy.id for _, _, buy in useful]:
+                return last
         steps = tuple(
             UpgradeStep(
                 buy,
@@ -419,7 +428,7 @@ class Stock:
             )
             for points, _, buy in useful
         )
-        return UpgradeRow(
+        hole.row = UpgradeRow(
             hole.shown,
             hole.view.album.id,
             hole.view.album.name,
@@ -430,9 +439,10 @@ class Stock:
             None if coin is None else self._prices.brings(hole.series, coin),
             self._asks(hole),
             want.meets(want.held),
-            hole.slot.id not in missing,
+            is_priced,
             want.is_key,
         )
+        return hole.row
 
 
 def _key_dates(views: Sequence[AlbumView], share: int) -> frozenset[SlotId]:

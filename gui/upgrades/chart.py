@@ -116,8 +116,8 @@ class BudgetChart(QWidget):
             max(10.0, self.height() - TOP_PX - FOOT_PX),
         )  # fmt: skip
 
-    def _at(self, across: float, figure: float) -> QPointF:
-        area = self._area()
+    def _at(self, across: float, figure: float, within: QRectF | None = None) -> QPointF:
+        area = within or self._area()
         return QPointF(
             area.left() + area.width() * min(1.0, across / self.drawn.most),
             area.bottom() - area.height() * figure / self.drawn.high,
@@ -126,7 +126,8 @@ class BudgetChart(QWidget):
     def points(self, is_beside: bool = False) -> list[QPointF]:
         """The corners of the curve, or of that beside it, in dots of the widget."""
         corners = self.drawn.corners_beside if is_beside else self.drawn.corners
-        return [self._at(*corner) for corner in corners]
+        area = self._area()  # a curve may have thousands
+        return [self._at(*corner, area) for corner in corners]
 
     # ---- painting -----------------------------------------------------------------------------
 

@@ -1,7 +1,7 @@
 """The lines of the table: what a slot holds, what it is given, gain, cost, what is freed. No Qt."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.app.upgrades import UpgradeRow, Upgrades, UpgradeStep
@@ -61,6 +61,8 @@ class Line:
     cost: int | None
     brings: int | None
     goes: str
+    searched: str = ""
+    """What words are sought in, in small letters."""
 
     @property
     def slot(self) -> int:
@@ -181,7 +183,10 @@ def _line(
         gain, cost = max(0, want.counted(moved.points) - want.counted(want.held)), 0
     elif step is None and row.spare is not None and not row.is_met:
         cost = 0
-    return Line(row, step, doing, choice, source, gain, cost, None if goes else row.brings, goes)
+    brings = None if goes else row.brings
+    made = Line(row, step, doing, choice, source, gain, cost, brings, goes)
+    searched = f"{row.slot.label} {row.album_name} {made.holds} {made.buys} {choice}"
+    return replace(made, searched=searched.casefold())
 
 
 def choice_of(found: Upgrades, row: UpgradeRow, step: UpgradeStep) -> Choice:
@@ -242,7 +247,7 @@ def chosen_lines(
         for line in lines
         if is_of(line, part)
         and (not is_priced_only or line.cost is not None)
-        and all(word in _searched(line) for word in sought)
+        and all(word in line.searched for word in sought)
     ]
     match order:
         case Order.PLAN:
@@ -271,11 +276,6 @@ def value_of(line: Line) -> float:
     if line.gain == 0 or line.cost is None:
         return 0.0
     return line.gain / line.cost if line.cost else float("inf")
-
-
-def _searched(line: Line) -> str:
-    row = line.row
-    return f"{row.slot.label} {row.album_name} {line.holds} {line.buys} {line.choice}".casefold()
 
 
 def points_text(mean: float | None) -> str:

@@ -1,7 +1,7 @@
 """What is asked, read and worked out for the upgrades workspace; it knows no widget."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -12,8 +12,9 @@ from core.errors import CollectionError
 from core.model.album import AlbumId
 from core.model.plan_choice import ChoiceKind, PlanChoice
 from core.planning.aim import Aim
+from core.planning.plan import Plan
 from gui.desk import Desk
-from gui.upgrades.lines import Choice, Line, make_lines
+from gui.upgrades.lines import Choice, Line, Part, counts, make_lines
 from gui.upgrades.reading import (
     Asked,
     Further,
@@ -35,12 +36,27 @@ _KINDS = {Choice.PINNED: ChoiceKind.PINNED, Choice.FORBIDDEN: ChoiceKind.FORBIDD
 
 
 @dataclass(frozen=True, slots=True)
+class Lines:
+    """The lines of the table, and how many each part has."""
+
+    all: tuple[Line, ...] = ()
+    counts: Mapping[Part, int] = field(default_factory=dict)
+    has_albums: bool = False
+    """Whether they are of several albums."""
+
+
+def _made(sheet: Sheet, made: Plan | None, shown: Mapping[int, int]) -> Lines:
+    lines = make_lines(sheet.found, made, shown)
+    return Lines(lines, counts(lines), len({line.row.album for line in lines}) > 1)
+
+
+@dataclass(frozen=True, slots=True)
 class _Answer:
     """A plan over a sheet, or why there is none, with the lines either way."""
 
     sheet: Sheet
     asked: Asked
-    lines: tuple[Line, ...]
+    lines: Lines
     planned: Planned | None = None
     refused: CollectionError | None = None
 
@@ -68,13 +84,13 @@ class Planning(QObject):
         self.sheet: Sheet | None = None
         self.planned: Planned | None = None
         self.further: Further | None = None
-        self.lines: tuple[Line, ...] = ()
+        self.lines = Lines()
         self.shown: dict[int, int] = {}
         """By slot: the purchase just looked at, until the collection tells it as chosen."""
         self.is_stale = True
         """The collection changed since it was read."""
         self._choices: Sequence[PlanChoice] | None = None
-        self._bare: tuple[Line, ...] = ()
+        self._bare = Lines()
         self._planned_of: Sheet | None = None
         self._further_of: tuple[object, ...] = ()
         self._job: Job | None = None
@@ -111,7 +127,7 @@ class Planning(QObject):
         self.solver.drop()
         self.asked = Asked(aim=aim)
         self.sheet, self.planned, self.further = None, None, None
-        self.lines, self._bare, self._choices = (), (), None
+        self.lines, self._bare, self._choices = Lines(), Lines(), None
         self._further_of, self.shown = (), {}
         self.is_stale = True
 
@@ -174,11 +190,9 @@ class Planning(QObject):
         self.is_stale = False
         asked = self.asked
 
-        def question(
-            collection: "Collection", progress: Progress
-        ) -> tuple[Sheet, tuple[Line, ...]]:
+        def question(collection: "Collection", progress: Progress) -> tuple[Sheet, Lines]:
             sheet = read_sheet(collection, asked, progress)
-            return sheet, make_lines(sheet.found)
+            return sheet, _made(sheet, None, {})
 
         job = self._desk.ask_long(question, self._on_read, self._on_not_read, "Reading the prices")
         self._job = None if job is None or job.is_done else job
@@ -187,7 +201,7 @@ class Planning(QObject):
         self._job = None
         self._desk.show_failure(error)
 
-    def _on_read(self, answer: tuple[Sheet, tuple[Line, ...]]) -> None:
+    def _on_read(self, answer: tuple[Sheet, Lines]) -> None:
         self._job, self._choices = None, None
         self.sheet, self._bare = answer
         self.shown.clear()
@@ -216,8 +230,8 @@ class Planning(QObject):
                 is_same = last is not None and last.asked is over and choices is not None
                 planned = last if is_same and last else make_plan(now, over, progress)
             except CollectionError as error:
-                return _Answer(now, over, make_lines(now.found, None, shown), refused=error)
-            return _Answer(now, over, make_lines(now.found, planned.plan, shown), planned)
+                return _Answer(now, over, _made(now, None, shown), refused=error)
+            return _Answer(now, over, _made(now, planned.plan, shown), planned)
 
         def arrived(answer: _Answer) -> None:
             if asked is self.asked and choices is self._choices:

@@ -17,8 +17,8 @@ from gui.upgrades.deeds import Deeds
 from gui.upgrades.face import UpgradesFace
 from gui.upgrades.keeping import Keepable, Keeping
 from gui.upgrades.line_menu import open_line_menu
-from gui.upgrades.lines import Choice, Line, Part, chosen_lines, counts, told_of
-from gui.upgrades.planning import Planning
+from gui.upgrades.lines import Choice, Part, chosen_lines, told_of
+from gui.upgrades.planning import Lines, Planning
 from gui.upgrades.reading import Asked, Further, Planned, Sheet
 from gui.upgrades.side import foot_text
 
@@ -42,7 +42,7 @@ class UpgradesWorkspace(UpgradesFace):
     def __init__(self, desk: Desk, settings: Settings, parent: QWidget | None = None) -> None:
         super().__init__(desk, parent)
         self._settings = settings
-        self._counted: tuple[Line, ...] | None = None
+        self._counted: Lines | None = None
         self._has_budget = False
         self.planning = Planning(desk, self)
         self.deeds = Deeds(desk, self)
@@ -227,10 +227,12 @@ class UpgradesWorkspace(UpgradesFace):
             return
         if self._counted is not lines:
             self._counted = lines
-            self.bar.show_counts(counts(lines))
+            self.bar.show_counts(lines.counts)
         bar = self.bar
-        kept = chosen_lines(lines, bar.part, bar.order, bar.filter.text(), bar.priced.isChecked())
-        self.table.show_lines(kept, sheet.currency, len({r.album for r in sheet.found.rows}) > 1)
+        kept = chosen_lines(
+            lines.all, bar.part, bar.order, bar.filter.text(), bar.priced.isChecked()
+        )
+        self.table.show_lines(kept, sheet.currency, lines.has_albums)
         if not kept:
             title = "Nothing to do" if bar.part is Part.OPEN and not bar.filter.text() else (
                 "No slot like this"
