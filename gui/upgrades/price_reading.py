@@ -27,7 +27,11 @@ RUN_OUT, OLD, NO_RATE, TAKEN, REPLACED = "ran out", "old", "no rate", "taken", "
 
 @dataclass(frozen=True, slots=True)
 class PriceSheet:
-    """Prices and offers with the texts of their rows, in the same order."""
+    """Prices, offers and varieties with the texts of their rows, in the same order.
+
+    `quiet_prices` are old, have a newer one or cannot be reckoned with; `quiet_offers` no longer
+    stand. `told` is said above all of them.
+    """
 
     book: PriceBook
     prices: tuple[Price, ...]
@@ -36,31 +40,23 @@ class PriceSheet:
     offer_rows: tuple[tuple[str, ...], ...]
     varieties: tuple[tuple[SeriesId, VarietyId], ...]
     variety_rows: tuple[tuple[str, ...], ...]
+    quiet_prices: frozenset[int]
+    quiet_offers: frozenset[int]
+    told: str
 
-    @property
-    def quiet_prices(self) -> frozenset[int]:
-        """Rows of prices that are old, have a newer one, or cannot be reckoned with."""
-        return _marked(self.price_rows, (OLD, NO_RATE, REPLACED))
 
-    @property
-    def quiet_offers(self) -> frozenset[int]:
-        """Rows of offers that no longer stand."""
-        return _marked(self.offer_rows, (RUN_OUT, TAKEN))
-
-    @property
-    def told(self) -> str:
-        """How many there are, and what has to be said of them."""
-        book = self.book
-        many, seen = len(book.prices), len(book.standing)
-        said = [
-            f"{many:,} price{'s' * (many != 1)}",
-            f"{seen:,} offer{'s' * (seen != 1)} that stand{'s' * (seen == 1)}",
-            book.run_out_text,
-            book.invented_text,
-            book.old_text,
-            book.without_rate_text,
-        ]
-        return " · ".join(filter(None, said))
+def _told(book: PriceBook) -> str:
+    """How many there are, and what has to be said of them."""
+    many, seen = len(book.prices), len(book.standing)
+    said = [
+        f"{many:,} price{'s' * (many != 1)}",
+        f"{seen:,} offer{'s' * (seen != 1)} that stand{'s' * (seen == 1)}",
+        book.run_out_text,
+        book.invented_text,
+        book.old_text,
+        book.without_rate_text,
+    ]
+    return " · ".join(filter(None, said))
 
 
 def _marked(rows: Sequence[Sequence[str]], marks: Sequence[str]) -> frozenset[int]:
@@ -91,14 +87,19 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
     kept = [pair for pair in prices if has_all(pair[1])]
     seen = [pair for pair in offers if has_all(pair[1])]
     varieties = [pair for pair in _varieties(collection, book) if has_all(pair[1])]
+    price_rows = tuple(cells for _, cells in kept)
+    offer_rows = tuple(cells for _, cells in seen)
     return PriceSheet(
         book,
         tuple(one for one, _ in kept),
-        tuple(cells for _, cells in kept),
+        price_rows,
         tuple(one for one, _ in seen),
-        tuple(cells for _, cells in seen),
+        offer_rows,
         tuple(one for one, _ in varieties),
         tuple(cells for _, cells in varieties),
+        _marked(price_rows, (OLD, NO_RATE, REPLACED)),
+        _marked(offer_rows, (RUN_OUT, TAKEN)),
+        _told(book),
     )
 
 

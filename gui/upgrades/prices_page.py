@@ -18,7 +18,6 @@ from gui.search.plain_table import PlainTable
 from gui.theme import XL, L, M, S
 from gui.upgrades.metal_page import MetalPage
 from gui.upgrades.offer_line import OfferLine
-from gui.upgrades.price_forms import RateForm, RulesForm, SpotForm
 from gui.upgrades.price_reading import (
     OFFER_HEADS,
     PRICE_HEADS,
@@ -27,7 +26,6 @@ from gui.upgrades.price_reading import (
     PriceSheet,
     read_prices_page,
 )
-from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.side import FAIR
 from gui.widgets import (
     Card,
@@ -354,6 +352,7 @@ class PricesPage(QWidget):
 
     def _take_in(self, text: str, source: str) -> None:
         from core.app.price_orders import import_prices
+        from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 
         draft = PriceSheetDialog.ask(self, self._desk, text, source)
         if draft is not None:
@@ -380,6 +379,7 @@ class PricesPage(QWidget):
     def set_rate(self) -> None:
         """Ask for a rate and keep it."""
         from core.app.price_orders import set_rate
+        from gui.upgrades.price_forms import RateForm
 
         if self.sheet is None:
             return
@@ -390,6 +390,7 @@ class PricesPage(QWidget):
     def change_rules(self) -> None:
         """Ask for the rules and keep them."""
         from core.app.price_orders import set_rules
+        from gui.upgrades.price_forms import RulesForm
 
         if self.sheet is None:
             return
@@ -400,6 +401,7 @@ class PricesPage(QWidget):
     def set_spot(self) -> None:
         """Ask what silver and copper cost and keep it."""
         from core.app.price_orders import set_rules
+        from gui.upgrades.price_forms import SpotForm
 
         if self.sheet is None or self._desk.is_read_only:
             return
