@@ -355,11 +355,15 @@ class Series:
     @cached_property
     def _by_value(self) -> dict[tuple[str, str], int]:
         found: dict[tuple[str, str], int] = {}
+        names = [facet.value for facet in Facet]
         for at, issue in enumerate(self.issues):
-            named = [(f.value, issue.value(f)) for f in Facet] + list(issue.choices)
-            for name, value in named:
-                if value is not None:
-                    found[name, value] = found.get((name, value), 0) | 1 << at
+            bit = 1 << at
+            values = (
+                issue.date, issue.mint, issue.mark, issue.design, issue.composition,
+                issue.strike.value, issue.release.value,
+            )  # fmt: skip
+            for named in (*zip(names, values, strict=True), *issue.choices):
+                found[named] = found.get(named, 0) | bit
         return found
 
     def facet_mask(self, facet: str, values: Iterable[str]) -> int:

@@ -69,6 +69,7 @@ class ReadAhead(QObject):
     def _on_read(self, is_ready: bool) -> None:
         if is_ready:
             self.ready.emit(self._left.pop(0))
+            self._desk.ask(lambda collection: collection.look_up_index(), _nothing)
         self._step()
 
     def _on_failed(self, error: Exception) -> None:
@@ -82,6 +83,10 @@ class ReadAhead(QObject):
     def _step(self) -> None:
         if not self._is_going:
             self._go_on()
+
+
+def _nothing(_index: object) -> None:
+    """The words that look-up knows are read by now."""
 
 
 def drop(job: Job | None) -> None:
