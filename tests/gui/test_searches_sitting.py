@@ -9,14 +9,16 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection, make_collection
+from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.operations import add_album, stock_slots
-from core.app.search_orders import add_box, finish_box
+from core.app.search_orders import add_box
 from core.model.arrangement import Arrangement
 from core.model.issue import SeriesId
 from core.model.plan_album import AlbumPlan
 from core.model.search import Box, BoxId, Campaign, CampaignId, Search, SearchId
 from gui.search.box_form import Beside, BoxAnswer, BoxForm, first_box
 from gui.search.small_forms import RollAnswer, RollForm
+from tests.gui.desk_material import collection_of
 from tests.gui.search_material import SHIFT, AtTable, table_window
 from tests.gui.window_material import close_window
 
@@ -96,7 +98,8 @@ def test_a_sitting_of_two_boxes_agrees_with_the_sheet(
     search_box(table, BOX_32, 50)
     first = table.box
     assert (first.number, first.at_roll) == (32, 50)
-    table.window.desk.run(finish_box(first.id))
+    moves = finish_proposal(finish_task(collection_of(table.window.desk), first.id)).moves
+    table.window.desk.run(finish_box(first.id, [move.pair for move in moves]))
     table.press(Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
     assert (table.box.number, table.space.strip.rolls[0].shown) == (33, 51)
     search_box(table, BOX_33, KILLED_AT)
@@ -127,7 +130,7 @@ def test_a_sitting_of_two_boxes_agrees_with_the_sheet(
     boxes = {line.box.number: line for line in shown.campaign.boxes}
     assert (boxes[32].kept, boxes[32].seen, boxes[32].slots) == (13, 10, 13)
     assert (boxes[33].kept, boxes[33].seen, boxes[33].slots) == (12, 7, 12)
-    assert shown.campaign.text == "33 boxes · have 88 of 140"
+    assert shown.campaign.text == "33 boxes · have 101 of 140"
     assert shown.campaign.coins_in_all == 77_500 + 2_499 + 2_500
     assert shown.records[:2] == ("oldest this box: 1941", "oldest this campaign: 1941")
     close_window(again.window)
