@@ -68,7 +68,7 @@ class PaperPage(QWidget):
         box.addWidget(self.said)
         self.foot: QHBoxLayout = row(spacing=S)
         box.addSpacing(XS)
-        shown = (("PgUp", "back"), ("PgDown", "next"), (PAPER_KEY, "paper"), *keys)
+        shown = (("PgUp PgDown", "pages"), (PAPER_KEY, "paper"), *keys)
         box.addLayout(key_line(self, shown))
         box.addLayout(self.foot)
 

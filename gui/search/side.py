@@ -119,7 +119,7 @@ class BoxSide(QWidget):
         head.addWidget(self.jars)
         card.box.addLayout(head)
         self.jar_rows = JarRows(card)
-        self.jar_rows.reached.connect(lambda line: self._scroll.ensureWidgetVisible(line, 0, L))
+        self.jar_rows.reached.connect(self._show_jar)
         card.box.addWidget(self.jar_rows)
         self._held = column(spacing=S)
         card.box.addLayout(self._held)
@@ -127,6 +127,11 @@ class BoxSide(QWidget):
         self._jar_keys.setLayout(key_line(self._jar_keys, JAR_KEYS))
         card.box.addWidget(self._jar_keys)
         self._scroll.box.addWidget(card)
+
+    def _show_jar(self, line: QWidget) -> None:
+        """The container stood on, and below it what the keys do."""
+        self._scroll.ensureWidgetVisible(self._jar_keys, 0, L)
+        self._scroll.ensureWidgetVisible(line, 0, L)
 
     # --- what is shown
 

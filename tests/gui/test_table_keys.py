@@ -74,7 +74,7 @@ def test_a_sheet_is_turned_to_the_other_kind_and_paper_by_keys(
     dialog = sheet(SheetKind.CLOSER)(tmp_path)
     shown.append(dialog)
     assert isinstance(dialog, SheetDialog)
-    assert told(dialog) == {"PgUp", "PgDown", "Alt+P", "Alt+K", "Alt+Y", "Ctrl+S", "Esc"}
+    assert told(dialog) == {"PgUp PgDown", "Alt+P", "Alt+K", "Alt+Y", "Ctrl+S", "Esc"}
     dialog.activateWindow()
     qapp.processEvents()
     steps = []
@@ -93,5 +93,5 @@ def test_a_report_tells_the_keys_of_its_three_files(shown: list[QWidget], tmp_pa
     dialog = report(tmp_path)
     shown.append(dialog)
     assert isinstance(dialog, FinishDialog)
-    keys = {"PgUp", "PgDown", "Alt+P", "Alt+O", "Ctrl+S", "Ctrl+M", "Ctrl+G", "Esc"}
+    keys = {"PgUp PgDown", "Alt+P", "Alt+O", "Ctrl+S", "Ctrl+M", "Ctrl+G", "Esc"}
     assert told(dialog) == keys
