@@ -12,7 +12,7 @@ from core.model.money import money_text, read_money
 
 if TYPE_CHECKING:
     from core.app.plan_pages import About
-    from core.app.upgrades import UpgradeRow, Upgrades
+    from core.app.upgrades import Buyable, UpgradeRow, Upgrades
     from core.planning.aim import Aim
     from core.planning.curve import Curve
     from core.planning.plan import Plan
@@ -168,13 +168,18 @@ def _plan_rows(found: "Upgrades", made: "Plan") -> list[Row]:
                 "album": row.album_name,
                 "slot": row.slot.label,
                 "coin": buy.name,
-                "from": buy.where or ("an offer" if buy.offer else "your list"),
+                "from": buy.where or ("an offer" if buy.offer else _of_list(buy)),
                 "costs": _money(found, bought.cost),
                 "points": bought.points,
                 "number": str(bought.purchase),
             }
         )
     return rows
+
+
+def _of_list(buy: "Buyable") -> str:
+    """your list, in between: what the price rests on."""
+    return ", ".join(("your list", *(buy.told.marks if buy.told else ())))
 
 
 def _plan_lines(found: "Upgrades", made: "Plan", aim: "Aim") -> Sequence[str]:

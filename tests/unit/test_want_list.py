@@ -24,7 +24,7 @@ from core.app.operations import (
     set_target,
     set_wish,
 )
-from core.app.price_orders import add_offer, set_prices
+from core.app.price_orders import add_offer, set_prices, set_rules
 from core.app.upgrades import Upgrades, plan_input
 from core.app.want_list import (
     Pay,
@@ -45,7 +45,8 @@ from core.model.album import Wish, parse_target
 from core.model.coin import CoinId, CoinStatus, Origin
 from core.model.issue import BANK_ISSUE, Description
 from core.model.money import money_text
-from core.model.prices import Offer, OfferId, Price, PriceId
+from core.model.plan_album import Varieties
+from core.model.prices import Offer, OfferId, Price, PriceId, PriceRules
 from core.planning.aim import GAPS
 from core.planning.plan import plan
 from core.printing.want_list import WantPaper
@@ -392,3 +393,24 @@ def test_no_word_of_the_solver_gets_into_a_listing(
     ):
         assert slotleaf(*words).code == 0
         assert capfd.readouterr().out == ""
+
+
+def test_a_price_in_between_or_taken_from_the_issue_has_its_sign(jar: Collection) -> None:
+    jar.run(
+        set_prices(
+            [
+                Price(PriceId(0), nickel("1942", "S"), points, minor, "USD", date(2026, 3, 1))
+                for points, minor in ((12, 100), (30, 400))
+            ]
+        )
+    )
+    an_album(jar, "More", years=(1943, 1943), varieties=Varieties.ALL)
+    jar.run(set_prices([Price(PriceId(0), nickel("1943", "P"), 20, 333, "USD", date(2026, 3, 1))]))
+    jar.run(set_rules(PriceRules(inherits_all=True)))
+    found = plan_input(jar)
+    shown = text_of(jar, found, want_lines(found), SHOWN)
+    assert re.search(r"\d\.\d\d~", shown)
+    assert "3.33*" in shown
+    assert "* the issue's price, taken for a variety that has none." in " ".join(shown.split())
+    assert "~ a grade between two of the price list." in " ".join(shown.split())
+    assert "the issue's price" not in text_of(jar, found, want_lines(found), HIDDEN)
