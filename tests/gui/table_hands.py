@@ -4,7 +4,6 @@ import shutil
 from pathlib import Path
 
 from gui.search.dashboard_page import DashboardPage
-from gui.search.side import Pair
 from gui.search.workspace import SearchesWorkspace
 from gui.widgets import Label
 from scenarios.sitting import Seen, pace, strip_of
@@ -21,8 +20,6 @@ def seen_at_table(opened: OpenWindow) -> Seen:
     now = next(one for one in space.strip.rolls if one.is_now)
     part = space.shelf.parts[0]
     records = [label.text() for label in _labels(space, space.side._records.count())]
-    held = space.side._held
-    pairs = [held.itemAt(at).widget() for at in range(held.count())]  # type: ignore[union-attr]  # in the range
     return Seen(
         space.head.title.text(),
         now.shown,
@@ -31,7 +28,7 @@ def seen_at_table(opened: OpenWindow) -> Seen:
         tuple((line.name, line.now, pace(line)) for line in space.side.tally.lines),
         tuple(text for text in records if text != "none yet"),
         strip_of(space.strip.rolls),
-        tuple(pair.accessibleName() for pair in pairs if isinstance(pair, Pair)),
+        tuple(one.accessibleName() for one in space.side.jar_rows.rows),
         part.stands.whole_text,
         space.card.top.text(),
     )
