@@ -348,6 +348,9 @@ def metal(file: Path, spares: bool, as_json: bool) -> None:
 @click.option("--album", "album_name", default="", metavar="ALBUM", help="With --take.")
 @click.option("--slot", "label", default="", metavar="SLOT", help="With --take.")
 @click.option("--back", type=int, metavar="NUMBER", help="Forget an offer.")
+@click.option(
+    "--change", type=int, metavar="NUMBER", help='Put one right: --change 3 "@ 4 until …".'
+)
 @as_json
 def offer(
     file: Path,
@@ -357,15 +360,16 @@ def offer(
     album_name: str,
     label: str,
     back: int | None,
+    change: int | None,
     as_json: bool,
 ) -> None:
     """Note a coin seen for sale and answer what it is worth to the albums; without text, list.
 
     After the @ may stand a currency, until a day, at or from where, and x how many.
     """
-    if sum((bool(text), take is not None, back is not None)) > 1:
-        raise BadEntry("Name one thing to do: an offer to note, --take or --back.")
-    with opened(file, read_only=look or not (text or take or back)) as collection:
+    if sum((bool(text) or change is not None, take is not None, back is not None)) > 1:
+        raise BadEntry("Name one thing to do: an offer to note, --change, --take or --back.")
+    with opened(file, read_only=look or not (text or take or back or change)) as collection:
         if take is not None:
             click.echo(_take(collection, take, album_name, label))
         elif back is not None:
@@ -374,6 +378,8 @@ def offer(
 
             collection.run(take_back_offers([OfferId(back)]))
             click.echo(f"Offer {back} is forgotten.")
+        elif change is not None:
+            click.echo(_change(collection, change, text))
         elif text:
             _note(collection, text, look, as_json)
         else:
@@ -391,6 +397,33 @@ def _take(collection: "Collection", number: int, album_name: str, label: str) ->
     slot = collection.find_slot(album, label)
     collection.run(take_offer(OfferId(number), slot.id))
     return f"Offer {number} is on order for {slot.label} of {album.name}."
+
+
+def _change(collection: "Collection", number: int, text: str) -> str:
+    """Other terms for an offer: what stood after its @, written anew."""
+    from core.app.price_orders import edit_offer
+    from core.lookup.offer_terms import EXAMPLE, read_terms
+
+    offers = {int(one.id): one for one in collection.price_book().offers}
+    if number not in offers:
+        raise BadEntry(f"There is no offer {number}; slotleaf offer FILE lists them.")
+    before, at, after = text.partition("@")
+    if before.strip() or not at:
+        raise BadEntry(f"Write what is asked for it now, all of it, such as {EXAMPLE}.")
+    old = offers[number]
+    terms = read_terms(after, collection.price_book().rules.base)
+    new = replace(
+        old,
+        minor=terms.minor,
+        currency=terms.currency,
+        where=terms.where,
+        until=terms.until,
+        quantity=terms.quantity,
+    )
+    collection.run(edit_offer(new))
+    amount = f"{_amount(new.minor, new.currency)} {new.currency}"
+    until = f", until {new.until.isoformat()}" if new.until else ""
+    return f"Offer {number}: {_offered_name(collection, new)}, {amount}{until}."
 
 
 def _note(collection: "Collection", text: str, look: bool, as_json: bool) -> None:

@@ -1,25 +1,32 @@
-"""Small forms of the prices: the rules one reckons by, what metal costs, and a rate."""
+"""Small forms of the prices: a price, an offer, a rate, the rules, what metal costs."""
 
 from dataclasses import replace
 from datetime import date
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from core.app.price_book import amount_text
 from core.errors import BadEntry
-from core.model.money import money_text
+from core.model.money import money_text, read_money
 from core.model.prices import (
+    MOST_QUANTITY,
     Choose,
+    Offer,
+    Price,
     PriceRules,
     Spot,
     Weight,
     read_rate,
     read_spot,
     require_currency,
+    require_offer,
+    require_price,
     require_rules,
 )
 from gui.day_words import typed_day
 from gui.search.form import Choice, FieldTrouble, Form
 
+AMOUNT, DAY, UNTIL = "Price", "Day", "Until"
 METALS, USUAL = ("Silver", "Copper"), (Weight.OUNCE, Weight.KILO)
 VARIETIES = ((False, "is its own alone"), (True, "is its issue's, for all"))
 
@@ -121,10 +128,7 @@ class SpotForm(Form):
     def _read(self, place: int) -> Spot | None:
         name, weight = METALS[place], self.weights[place].value
         assert isinstance(weight, Weight)
-        try:
-            day = typed_day(self.days[place].text(), self._today)
-        except BadEntry as bad:
-            raise FieldTrouble(f"{name}, as of", str(bad)) from bad
+        day = _day_of(self.days[place], f"{name}, as of", self._today)
         try:
             return read_spot(self.amounts[place].text(), weight, self._rules.base, day)
         except BadEntry as bad:
@@ -167,3 +171,92 @@ class RateForm(Form):
         """Currency and rate as typed, None when it was cancelled."""
         answer = cls(parent, base, currency).run()
         return answer if isinstance(answer, tuple) else None
+
+
+class PriceForm(Form):
+    """A price of the list put right: amount, day, source; what it is of stays."""
+
+    def __init__(self, parent: QWidget | None, price: Price, name: str, today: date) -> None:
+        super().__init__(parent, "Change a price", name, "Save", 480)
+        self._price, self._today = price, today
+        self.amount = self.line(amount_text(price.minor, price.currency))
+        self.add(AMOUNT, self.amount)
+        self.day = self.line(price.day.isoformat())
+        self.add(DAY, self.day)
+        self.source = self.line(price.source)
+        self.source.setMaxLength(80)
+        self.add("Source", self.source, "Whose price it is, such as a list's name.", is_wide=True)
+
+    def read(self) -> Price:
+        minor, currency = _amount_of(self.amount, self._price.currency)
+        day = _day_of(self.day, DAY, self._today)
+        source = " ".join(self.source.text().split())
+        price = replace(self._price, minor=minor, currency=currency, day=day, source=source)
+        require_price(price)
+        return price
+
+    @classmethod
+    def ask(cls, parent: QWidget | None, price: Price, name: str, today: date) -> Price | None:
+        """The price as edited, None when it was cancelled."""
+        answer = cls(parent, price, name, today).run()
+        return answer if isinstance(answer, Price) else None
+
+
+class OfferForm(Form):
+    """An offer put right: amount, where, until when, how many; the coin stays."""
+
+    def __init__(self, parent: QWidget | None, offer: Offer, name: str, today: date) -> None:
+        super().__init__(parent, "Change an offer", name, "Save", 480)
+        self._offer, self._today = offer, today
+        self.amount = self.line(amount_text(offer.minor, offer.currency))
+        self.add(AMOUNT, self.amount)
+        self.until = self.line(offer.until.isoformat() if offer.until else "")
+        self.add(UNTIL, self.until, "Empty: open. After its day it is not planned with.")
+        self.where = self.line(offer.where)
+        self.add("Where", self.where)
+        self.many = self.count(offer.quantity, 1, MOST_QUANTITY)
+        self.add("How many", self.many)
+        self.note = self.line(offer.note)
+        self.add("Note", self.note, is_wide=True)
+
+    def read(self) -> Offer:
+        minor, currency = _amount_of(self.amount, self._offer.currency)
+        is_open = not self.until.text().strip()
+        offer = replace(
+            self._offer,
+            minor=minor,
+            currency=currency,
+            until=None if is_open else _day_of(self.until, UNTIL, self._today),
+            where=" ".join(self.where.text().split()),
+            quantity=self.many.value(),
+            note=self.note.text().strip(),
+        )
+        require_offer(offer)
+        return offer
+
+    @classmethod
+    def ask(cls, parent: QWidget | None, offer: Offer, name: str, today: date) -> Offer | None:
+        """The offer as edited, None when it was cancelled."""
+        answer = cls(parent, offer, name, today).run()
+        return answer if isinstance(answer, Offer) else None
+
+
+def _amount_of(field: QLineEdit, currency: str) -> tuple[int, str]:
+    """Minor units and currency; raises FieldTrouble."""
+    words = field.text().split()
+    try:
+        if len(words) == 2:
+            currency = words.pop().upper()
+            require_currency(currency)
+        if len(words) != 1:
+            raise BadEntry("Write one amount, with its currency if need be, such as 4.50 EUR.")
+        return read_money(words[0], currency), currency
+    except BadEntry as bad:
+        raise FieldTrouble(AMOUNT, str(bad)) from bad
+
+
+def _day_of(field: QLineEdit, name: str, today: date) -> date:
+    try:
+        return typed_day(field.text(), today)
+    except BadEntry as bad:
+        raise FieldTrouble(name, str(bad)) from bad

@@ -57,7 +57,7 @@ EMPTY = (
 )  # fmt: skip
 NONE_FOUND = ("Nothing found", "No line holds all the words you typed.", "Show all", "Esc")
 NOTHING_FOUND = "Nothing holds all these words."
-NO_VARIETIES = "Your series have no varieties."
+NO_VARIETIES = "No varieties yet: those of your albums' series stand here (Ctrl+1: the albums)."
 
 
 class PricesPage(QWidget):
@@ -89,6 +89,8 @@ class PricesPage(QWidget):
             table.setProperty("kind", "lines")
             table.horizontalHeader().setResizeContentsPrecision(ROWS_MEASURED)
             table.shorten_first(LEAST_NAME_PX)
+            table.setToolTip("Enter or a double click changes it")
+            table.activated.connect(lambda _index: self.change())
             self.pages.addWidget(table)
         for empty in self.empties:
             self.pages.addWidget(empty)
@@ -142,6 +144,9 @@ class PricesPage(QWidget):
         self.import_button = QuietButton("Import a sheet…", self)
         self.import_button.setToolTip("Alt+I")
         self.import_button.clicked.connect(self.import_sheet)
+        self.change_button = QuietButton("Change…", self)
+        self.change_button.setToolTip("Enter on its row (Alt+C)")
+        self.change_button.clicked.connect(self.change)
         self.delete_button = QuietButton("Delete", self)
         self.delete_button.setToolTip("Delete")
         self.delete_button.clicked.connect(self.delete)
@@ -160,8 +165,8 @@ class PricesPage(QWidget):
         )
         self.variety_button.clicked.connect(self.turn_variety)
         for button in (
-            self.paste_button, self.import_button, self.variety_button, self.delete_button,
-            self.rate_button, self.rules_button, self.spot_button,
+            self.paste_button, self.import_button, self.variety_button, self.change_button,
+            self.delete_button, self.rate_button, self.rules_button, self.spot_button,
         ):  # fmt: skip
             line.addWidget(button)
         return line
@@ -211,6 +216,7 @@ class PricesPage(QWidget):
             ("Alt+4", lambda: self.choose_tab(3)),
             ("Alt+M", self.set_spot),
             ("Alt+V", self.turn_variety),
+            ("Alt+C", self.change),
             ("Alt+A", self._turn_metal),
         )
         for key, act in keys:
@@ -288,15 +294,16 @@ class PricesPage(QWidget):
         may = not self._desk.is_read_only
         for button, is_on in (
             (self.paste_button, place == PRICES), (self.import_button, place == PRICES),
-            (self.delete_button, place != METAL), (self.rate_button, is_rules),
-            (self.rules_button, is_rules), (self.variety_button, is_rules),
-            (self.spot_button, place == METAL),
+            (self.change_button, is_list), (self.delete_button, place != METAL),
+            (self.rate_button, is_rules), (self.rules_button, is_rules),
+            (self.variety_button, is_rules), (self.spot_button, place == METAL),
         ):  # fmt: skip
             button.setVisible(is_on)
             button.setEnabled(may)
         if sheet is not None and place != METAL:
             shown = (sheet.prices, sheet.offers, sheet.book.rates)[place]
             self.delete_button.setEnabled(may and bool(shown))
+            self.change_button.setEnabled(may and bool(shown))
         if is_rules:
             self.variety_button.setEnabled(may and sheet is not None and bool(sheet.varieties))
         self.delete_button.setText("Forget the rate" if is_rules else "Delete")
@@ -375,6 +382,28 @@ class PricesPage(QWidget):
             self._run(take_back_offers([sheet.offers[at].id]), "The offer is forgotten.")
         else:
             self._run(delete_rate(sheet.book.rates[at].currency), "The rate is forgotten.")
+
+    def change(self) -> None:
+        """Ask what is otherwise of the price or the offer that is chosen, and keep it."""
+        from core.app.price_orders import edit_offer, edit_price
+        from gui.upgrades.price_forms import OfferForm, PriceForm
+
+        sheet, place = self.sheet, self.tabs.choice()
+        if sheet is None or place not in (PRICES, OFFERS) or self._desk.is_read_only:
+            return
+        at = self.tables[place].currentIndex().row()
+        if at < 0:
+            self.said.emit("Choose a row first.")
+            return
+        name = ", ".join((sheet.price_rows, sheet.offer_rows)[place][at][:2])
+        if place == PRICES:
+            price = PriceForm.ask(self, sheet.prices[at], name, sheet.book.today)
+            if price is not None:
+                self._run(edit_price(price.id, price), "The price is changed.")
+            return
+        offer = OfferForm.ask(self, sheet.offers[at], name, sheet.book.today)
+        if offer is not None:
+            self._run(edit_offer(offer), "The offer is changed.")
 
     def set_rate(self) -> None:
         """Ask for a rate and keep it."""

@@ -11,10 +11,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.price_orders import edit_offer, set_prices, set_rate, set_rules
-from core.model.prices import PriceRules, Spot, Weight
+from core.model.prices import Offer, Price, PriceRules, Spot, Weight
 from gui.search.plain_table import PlainTable
 from gui.upgrades import prices_page
-from gui.upgrades.price_forms import RateForm, RulesForm, SpotForm
+from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.prices_page import PricesPage, rule_facts
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
@@ -255,6 +255,50 @@ def test_metal_is_told_by_series_for_all_coins_or_the_spares_with_its_caution(
     assert "31 CFR 82.1" in metal.notes.text()
     page._turn_metal()
     assert sum(int(cells[2]) for cells in metal.table.rows.rows) < pieces
+
+
+def test_a_price_and_an_offer_are_changed_by_enter_on_their_row(
+    page: PricesPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert page.sheet is not None
+    today = page.sheet.book.today
+    page.line.field.setText("1942-d f12 @ 2.50")
+    page.line.give()
+
+    def priced(_cls: object, parent: object, price: Price, name: str, day: date) -> object:
+        form = PriceForm(None, price, name, day)
+        form.amount.setText("3 eur")
+        form.day.setText("5 January 2026")
+        form.source.setText(" the  fair ")
+        told = form.read()
+        form.amount.setText("3 4 5")
+        form._give()
+        assert "one amount" in form.fields["Price"].fault
+        form.deleteLater()
+        return told
+
+    monkeypatch.setattr(PriceForm, "ask", classmethod(priced))
+    QTest.keyClick(page.tables[0], Qt.Key.Key_Return)
+    assert [cells[2:5] for cells in rows(page, 0)] == [("the fair", "3.00 EUR", "2026-01-05")]
+    page.choose_tab(1)
+    page.line.field.setText("1942-d f12 @ 4")
+    page.line.give()
+
+    def offered(_cls: object, parent: object, offer: Offer, name: str, day: date) -> object:
+        assert name.startswith("1942-D")
+        form = OfferForm(None, offer, name, day)
+        form.until.setText((today + timedelta(3)).isoformat())
+        form.many.setValue(2)
+        told = form.read()
+        form.until.setText("soon")
+        form._give()
+        assert "is no day" in form.fields["Until"].fault
+        form.deleteLater()
+        return told
+
+    monkeypatch.setattr(OfferForm, "ask", classmethod(offered))
+    page.change_button.click()
+    assert rows(page, 1)[0][4:] == ((today + timedelta(3)).isoformat(), "2 of it")
 
 
 def test_what_is_old_or_ran_out_is_greyed_and_counted(page: PricesPage) -> None:

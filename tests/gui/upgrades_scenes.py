@@ -1,9 +1,12 @@
 """The upgrades as they are drawn for the contact sheets."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from core.app.price_orders import set_rules
+from core.model.prices import Spot, Weight
 from gui.portrait import settle
-from gui.upgrades.price_forms import RateForm, RulesForm
+from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.workspace import UpgradesWorkspace
 
@@ -103,13 +106,29 @@ def upgrades(screens: "Screens") -> None:
         screens.save(program, "upgrades-offers")
         page.choose_tab(2)
         screens.save(program, "upgrades-rules")
+        page.choose_tab(3)
+        screens.save(program, "upgrades-metal-no-price")
         assert page.sheet is not None
         book = page.sheet.book
+        spots = {
+            "silver": Spot(2800, book.rules.base, Weight.OUNCE, book.today),
+            "copper": Spot(900, "EUR", Weight.KILO, book.today),
+        }
+        program.desk.run(set_rules(replace(book.rules, **spots)))
+        screens.save(program, "upgrades-metal")
+        page.metal.turn()
+        screens.save(program, "upgrades-metal-spares")
+        program.desk.undo()
+        price, offer = page.sheet.prices[0], page.sheet.offers[0]
+        long = "bronze planchet of 1943, no letter, D or S?, Lincoln cents, VF-20"
         for made, name in (
             (PriceSheetDialog(program.window, program.desk, FAULTY), "sheet-faulty"),
             (PriceSheetDialog(program.window, program.desk, SHEET), "sheet"),
             (RulesForm(program.window, book.rules, book.today), "rules-form"),
             (RateForm(program.window, book.rules.base), "rate-form"),
+            (SpotForm(program.window, book.rules, book.today), "spot-form"),
+            (PriceForm(program.window, price, long, book.today), "price-form"),
+            (OfferForm(program.window, offer, long, book.today), "offer-form"),
         ):
             screens.save(program, f"dialog-upgrades-{name}", made)
             made.deleteLater()

@@ -114,6 +114,10 @@ def test_an_offer_is_answered_noted_taken_and_forgotten(jar: Path) -> None:
     noted = slotleaf("offer", jar, "43d vf20 @ 4.48 at the fair", "--json").rows[0]
     assert (noted["number"], noted["over_percent"], noted["where"]) == (1, 12, "the fair")
     slotleaf("offer", jar, "43s vf20 @ 2")
+    changed = slotleaf("offer", jar, "--change", "2", "@ 3 eur until 2099-01-01 at the fair x 2")
+    assert changed.out == "Offer 2: 1943-S VF-20, 3.00 EUR, until 2099-01-01.\n"
+    for number, text in (("9", "@ 3"), ("2", "43s @ 3"), ("2", "@ much"), ("2", "")):
+        assert slotleaf("offer", jar, "--change", number, text).code == 1
     assert [r["stands"] for r in slotleaf("offer", jar, "--json").rows] == [True, True]
     assert slotleaf("offer", jar, "--take", "1").code == 1
     taken = slotleaf("offer", jar, "--take", "1", "--album", "nick", "--slot", "1943-D")
