@@ -62,8 +62,9 @@ class SittingClock:
 
 
 def clock_text(seconds: int) -> str:
-    """1:05 h, 0:07 h."""
-    return f"{seconds // 3600}:{seconds % 3600 // 60:02} h"
+    """1:05 h, 0:07 h: to the nearest minute, as the report tells it."""
+    hours, minutes = divmod(round(seconds / 60), 60)
+    return f"{hours}:{minutes:02} h"
 
 
 def read_time(text: str) -> int | None:

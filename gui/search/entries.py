@@ -1,6 +1,7 @@
 """“This box”: what was kept and counted in it, newest first; a line is edited or taken back."""
 
-from collections.abc import Sequence
+import html
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import (
@@ -8,16 +9,18 @@ from PySide6.QtCore import (
     QModelIndex,
     QObject,
     QPersistentModelIndex,
+    QPoint,
     QPointF,
     QRect,
     QSize,
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QContextMenuEvent, QFont, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListView,
+    QMenu,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -28,6 +31,7 @@ from core.app.search_views import BoxView, FindLine, SeenLine
 from core.search.facts import FILLS, UPGRADES
 from gui.paint import paint_glyph
 from gui.theme import L, M, S, current_palette
+from gui.widgets import key_text, make_menu
 
 ROW_PX = 38
 GLYPH_PX = 17
@@ -129,6 +133,8 @@ class EntryModel(QAbstractListModel):
             return row
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return row.spoken
+        if role == Qt.ItemDataRole.ToolTipRole:  # what is cut in a narrow list
+            return html.escape(row.spoken)
         return None
 
 
@@ -209,13 +215,15 @@ class EntryPainter(QStyledItemDelegate):
 class EntryList(QListView):
     """Enter or F2 edits the line, Delete takes it back, Ctrl+Enter goes where its coin sits.
 
-    Up from the first goes back to the line.
+    A right click, or the menu key, offers the same. Up from the first goes back to the line.
     """
 
     edit_asked = Signal(object)
     delete_asked = Signal(object)
     go_asked = Signal(object)
     """Go where the coin of the line sits."""
+    compare_asked = Signal()
+    """Compare the coin of the line stood on."""
     left_up = Signal()
     typed = Signal(QKeyEvent)
     """A key that belongs to the line."""
@@ -260,6 +268,40 @@ class EntryList(QListView):
     def _edit(self) -> None:
         if self.chosen is not None:
             self.edit_asked.emit(self.chosen)
+
+    def menu_of(self, row: EntryRow) -> QMenu:
+        """What can be done with a line, with its keys."""
+        menu = make_menu(self)
+        deeds: list[tuple[str, str, Callable[[], object]]] = [
+            ("Edit…", "Return", lambda: self.edit_asked.emit(row)),
+            ("Take back", "Del", lambda: self.delete_asked.emit(row)),
+        ]
+        if row.is_find:
+            deeds.insert(1, ("Compare what it may be…", "F4", self.compare_asked.emit))
+        if row.code is not None:
+            deeds.append(("Go to its slot", "Ctrl+Return", lambda: self.go_asked.emit(row)))
+        for text, key, do in deeds:
+            action = menu.addAction(f"{text}\t{key_text(key)}")
+            action.triggered.connect(lambda _on=False, do=do: do())
+        return menu
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        is_mouse = event.reason() == QContextMenuEvent.Reason.Mouse
+        index = self.indexAt(event.pos()) if is_mouse else self.currentIndex()
+        if not index.isValid():
+            return
+        self.setCurrentIndex(index)
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+        row = self.chosen
+        if row is None:
+            return
+        at = event.globalPos() if is_mouse else self._below(index)
+        menu = self.menu_of(row)
+        menu.exec(at)
+        menu.deleteLater()
+
+    def _below(self, index: Index) -> QPoint:
+        return self.viewport().mapToGlobal(self.visualRect(index).bottomLeft())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()

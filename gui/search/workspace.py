@@ -160,6 +160,7 @@ class SearchesWorkspace(QWidget):
         self.entries.edit_asked.connect(self._edit_entry)
         self.entries.delete_asked.connect(self._delete_entry)
         self.entries.go_asked.connect(self._go_to_coin)
+        self.entries.compare_asked.connect(self.compare)
         self.entries.left_up.connect(self.to_line)
         self.entries.typed.connect(self._type_on)
         self.nothing = EmptyState(

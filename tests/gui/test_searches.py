@@ -4,13 +4,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QContextMenuEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QMenu
 
+from core.app.box_report import time_text
 from core.app.search_orders import finish_box
 from core.lookup.parse import parse_entry
-from gui.search.clock import SittingClock, read_time
+from gui.search.clock import SittingClock, clock_text, read_time
 from gui.search.compare import CompareDialog
 from gui.search.small_forms import EntryAnswer, EntryForm
 from gui.search.tally_forms import TallyMenu
@@ -211,6 +213,34 @@ def test_a_line_of_the_list_is_edited_and_taken_back(
     assert table.space.line.field.text() == "4"
 
 
+def test_a_line_of_the_list_is_worked_by_the_mouse_alone(table: AtTable) -> None:
+    for text in ("44s", "42d vf30"):
+        table.keep(text)
+    entries, shown = table.space.entries, []
+
+    def choose(words: str) -> None:
+        menu = QApplication.activePopupWidget()
+        assert isinstance(menu, QMenu)
+        shown.append([one.text().replace("\t", " | ") for one in menu.actions()])
+        next(one for one in menu.actions() if one.text().startswith(words)).trigger()
+        menu.close()
+
+    for words in ("Compare", "Take back"):
+        at = entries.visualRect(entries.rows.index(0, 0)).center()
+        QTimer.singleShot(0, lambda words=words: choose(words))
+        if words == "Compare":
+            QTimer.singleShot(200, lambda: QApplication.activeModalWidget().reject())  # type: ignore[union-attr]  # it is open
+        reason = QContextMenuEvent.Reason.Mouse
+        where = entries.viewport().mapToGlobal(at)
+        QApplication.sendEvent(entries.viewport(), QContextMenuEvent(reason, at, where))
+    assert shown[0] == [
+        "Edit… | Return", "Compare what it may be… | F4", "Take back | Del",
+    ]  # fmt: skip
+    assert [label for _, label, _ in table.kept] == ["1944-S"]
+    tip = entries.rows.index(0, 0).data(Qt.ItemDataRole.ToolTipRole)
+    assert tip.startswith("roll 1, 1944-S, ")
+
+
 def test_a_box_left_half_way_is_taken_up_on_the_same_roll(
     table: AtTable, qapp: QApplication, tmp_path: Path
 ) -> None:
@@ -306,6 +336,13 @@ def test_a_finished_box_takes_nothing_more_until_it_is_taken_up_again(table: AtT
     table.keep("42d")
     assert len(table.kept) == 1
     table.window.desk.failed.disconnect(said.append)
+
+
+def test_the_time_shown_is_that_of_the_report() -> None:
+    assert [clock_text(s) for s in (0, 29, 95, 3599, 3900)] == [
+        "0:00 h", "0:00 h", "0:02 h", "1:00 h", "1:05 h",
+    ]  # fmt: skip
+    assert [time_text(s) for s in (95, 3599)] == ["2 min", "1 h"]
 
 
 def test_a_typed_time_is_read_or_refused() -> None:
