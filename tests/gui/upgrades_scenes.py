@@ -110,11 +110,9 @@ def upgrades(screens: "Screens") -> None:
         screens.save(program, "upgrades-metal-no-price")
         assert page.sheet is not None
         book = page.sheet.book
-        spots = {
-            "silver": Spot(2800, book.rules.base, Weight.OUNCE, book.today),
-            "copper": Spot(900, "EUR", Weight.KILO, book.today),
-        }
-        program.desk.run(set_rules(replace(book.rules, **spots)))
+        silver = Spot(2800, book.rules.base, Weight.OUNCE, book.today)
+        copper = Spot(900, "EUR", Weight.KILO, book.today)
+        program.desk.run(set_rules(replace(book.rules, silver=silver, copper=copper)))
         screens.save(program, "upgrades-metal")
         page.metal.turn()
         screens.save(program, "upgrades-metal-spares")
