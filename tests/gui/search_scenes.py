@@ -45,6 +45,7 @@ from core.model.search import (
     Sighting,
     Weighing,
 )
+from gui.search.dashboard_page import DashboardPage
 from gui.search.sitting import sighting_of
 from gui.search.workspace import SearchesWorkspace
 
@@ -186,6 +187,11 @@ def searches(screens: "Screens") -> None:
         program.desk.undo()
         table.act("page")
         screens.save(program, "searches-page")
+        page = table.pages.currentWidget()
+        assert isinstance(page, DashboardPage)
+        down = page._scroll.verticalScrollBar()
+        down.setValue(down.maximum())
+        screens.save(program, "searches-page-trends")
         program.window.duties.show_workspace("albums")
         bar = program.window.duties.look_up
         bar.go()
