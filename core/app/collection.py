@@ -18,7 +18,7 @@ from core.app.kept_views import KeptViews
 from core.app.series_shelf import SeriesShelf
 from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
 from core.app.work import Progress
-from core.errors import Ambiguous, NotFound, ReadOnly, Refused
+from core.errors import ReadOnly
 from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId, VarietyId
@@ -333,20 +333,11 @@ class Collection:
 
     def album_past(self, album_id: AlbumId) -> "AlbumPast":
         """An album's whole past, read once: any day's view without reading again."""
-        from core.app.past import AlbumPast
+        from core.app.past_reading import read_past
 
         present = self.album_view(album_id)
         with self._store.reading() as reader:
-            if present.album.kind is AlbumKind.OVERVIEW:
-                codes = [one.id for one in present.all_series]
-                stays = [stay for code in codes for stay in reader.stays_of_series(code)]
-                coins: dict[CoinId, Coin] = {}
-                for code in codes:
-                    coins |= reader.coins_of_series_that_sat(code)
-            else:
-                stays = reader.stays_in_album(album_id)
-                coins = reader.coins_that_sat(album_id)
-        return AlbumPast(present, stays, coins, self._today())
+            return read_past(reader, present, self._today())
 
     def album_view_on(self, album_id: AlbumId, day: date) -> AlbumView:
         """An album at a day's end, with today's targets and arrangement; not kept."""
@@ -358,15 +349,11 @@ class Collection:
 
     def past_days(self, album_id: AlbumId) -> tuple[date, ...]:
         """The days on which a coin came into or left the album, ascending, each once."""
-        from core.app.past import days_of
+        from core.app.past_reading import read_days
 
         self.keep_up()
         with self._store.reading() as reader:
-            album = reader.album(album_id)
-            if album.kind is AlbumKind.OVERVIEW:
-                codes = {album.series, *(slot.accepts.series for slot in reader.slots(album_id))}
-                return days_of(stay for code in codes for stay in reader.stays_of_series(code))
-            return days_of(reader.stays_in_album(album_id))
+            return read_days(reader, album_id)
 
     def slot_card(self, slot_id: SlotId) -> SlotCard:
         """Everything the card says of a slot."""
@@ -515,27 +502,15 @@ class Collection:
 
     def find_album(self, name: str) -> Album:
         """An album by its name or a unique beginning of it, whatever the case."""
-        albums = self.albums()
-        wanted = name.casefold()
-        exact = [a for a in albums if a.name.casefold() == wanted]
-        found = exact or [a for a in albums if a.name.casefold().startswith(wanted)]
-        if len(found) == 1:
-            return found[0]
-        names = ", ".join(a.name for a in (found or albums)) or "none yet"
-        if found:
-            raise Ambiguous(f"“{name}” may be any of: {names}. Type more of the name.")
-        raise NotFound(f"There is no album “{name}”. Albums here: {names}.")
+        from core.app.by_name import album_by_name
+
+        return album_by_name(self.albums(), name)
 
     def find_slot(self, album: Album, label: str) -> Slot:
         """A slot by its label, whatever the case."""
-        view = self.album_view(album.id)
-        wanted = " ".join(label.casefold().split())
-        for slot in view.slots:
-            if slot.slot.label.casefold() == wanted:
-                return slot.slot
-        near = [v.slot.label for v in view.slots if v.slot.label.casefold().startswith(wanted[:4])]
-        hint = f" Near it: {', '.join(near[:6])}." if near else ""
-        raise NotFound(f"{album.name} has no slot “{label}”.{hint}")
+        from core.app.by_name import slot_by_label
+
+        return slot_by_label(self.album_view(album.id), label)
 
     def checklist(
         self,
@@ -548,27 +523,11 @@ class Collection:
 
         Refused for the spares of a day gone by, which are not recorded.
         """
-        from core.app import checklists as lists
+        from core.app.checklist_of import checklist_of
+        from core.app.checklists import ListGroup
 
-        by = group or lists.ListGroup.LEAF
-        is_past = as_of is not None and as_of < self._today()
-        if which is lists.ListName.SPARES and is_past:
-            raise Refused(
-                "What lay among the spares on a day gone by is not recorded. Ask for another list."
-            )
-        view = self.album_view(album_id) if as_of is None else self.album_view_on(album_id, as_of)
-        with self._store.reading() as reader:
-            name = reader.name()
-            codes = [s.id for s in view.all_series] if which is lists.ListName.SPARES else []
-            groups = [group for code in codes for group in reader.spare_groups(code)]
-        if which is lists.ListName.SPARES:
-            spares = [(g.coin, g.count) for g in groups]
-            title, known = view.album.name, view.all_series
-            return lists.spares_checklist(title, known, spares, self._today(), name, by)
-        listing = lists.album_checklist(view, which, as_of or self._today(), name, by)
-        if as_of is not None:
-            listing = replace(listing, day_text=f"as of {lists.day_text(as_of)}")
-        return listing
+        by = group or ListGroup.LEAF
+        return checklist_of(self, self._store, album_id, which, as_of, by)
 
     def read_sheet(
         self,
@@ -630,36 +589,10 @@ class Collection:
         barred: frozenset[tuple[SlotId, CoinId]] = frozenset(),
     ) -> "FillInput":
         """What Fill works on: the chosen albums (all holders by default), in shelf order."""
-        from core.fill.collecting import no_collecting
-        from core.fill.offers import Known
-        from core.fill.spares import SpareKind, SpareLook, Spares
-        from core.fill.value import FillInput
+        from core.app.fill_reading import read_fill
 
         self.keep_up()
-        with self._store.reading() as reader, no_collecting():
-            chosen = [
-                a
-                for a in reader.albums()
-                if (not albums or a.id in albums) and a.kind is AlbumKind.HOLDER
-            ]
-            slots = [slot for album in chosen for slot in reader.slots(album.id)]
-            codes = {slot.accepts.series for slot in slots}
-            here = {s: c for album in chosen for s, c in reader.coins_in_album(album.id).items()}
-            spares = reader.spares_as_columns(codes)
-            kinds = list(map(SpareKind._make, spares.kinds))
-            looks = list(map(SpareLook._make, spares.looks))
-        columns = spares.number, spares.quantity, spares.kind_of, spares.look_of
-        series = {code: self._shelf.get(code) for code in codes}
-        if self._known is None or not self._known.serves(series, uncapped):
-            self._known = Known(series, uncapped)
-        return FillInput(
-            series=series,
-            albums=tuple(a.id for a in chosen),
-            slots=tuple(slots),
-            coins=tuple(here.values()),
-            placed={slot: coin.id for slot, coin in here.items()},
-            uncapped=uncapped,
-            barred=barred,
-            spares=Spares(*columns, kinds, looks),
-            known=self._known,
-        )
+        with self._store.reading() as reader:
+            given = read_fill(reader, self._shelf.get, albums, uncapped, barred, self._known)
+        self._known = given.known
+        return given
