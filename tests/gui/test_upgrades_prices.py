@@ -10,13 +10,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from core.app.price_orders import edit_offer, set_prices, set_rate, set_rules
+from core.app.price_orders import delete_prices, edit_offer, set_prices, set_rate, set_rules
 from core.model.prices import Offer, Price, PriceRules, Spot, Weight
 from gui.search.plain_table import PlainTable
 from gui.upgrades import prices_page
 from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.prices_page import PricesPage, rule_facts
+from gui.upgrades.table import At
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
 
 SHEET = "series,date,mint,grade,price\nus-nickel-jefferson,1942,D,F-12,2.50\n"
@@ -340,3 +341,22 @@ def test_esc_goes_back_to_the_plan_which_knows_the_new_prices(
     assert space.planned is not None
     assert space.planned.plan.spent == 250
     assert not space.band.isVisible()
+
+
+def test_what_a_price_rests_on_is_said_below_it_in_the_plan(
+    page: PricesPage, window: OpenWindow
+) -> None:
+    for text in ("1942-d f12 @ 1", "1942-d vf30 @ 4"):
+        page.line.field.setText(text)
+        page.line.give()
+    assert page.sheet is not None
+    _, low = page.sheet.prices
+    page._desk.run(set_prices([replace(low, grade=4, day=date(2001, 1, 1))]))
+    page._desk.run(delete_prices([low.id]))
+    QTest.keyClick(page, Qt.Key.Key_Escape)
+    model = window.duties.make_upgrades().table.model_
+    heard = {
+        model.data(model.index(at, At.COST), Qt.ItemDataRole.AccessibleTextRole)
+        for at in range(model.rowCount())
+    }
+    assert {str(text).partition(", ")[2] for text in heard} >= {"old, between"}
