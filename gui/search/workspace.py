@@ -151,7 +151,19 @@ class SearchesWorkspace(QWidget):
         self.strip.roll_asked.connect(self._on_roll)
         self.counters.chosen.connect(self.sitting.count_place)
         self.line.field.left_down.connect(self.entries.go_in)
+        self._of_box = (self.head, self.strip, self.key, self.counters, self.side)
+        for part in self._of_box:
+            policy = part.sizePolicy()
+            policy.setRetainSizeWhenHidden(True)
+            part.setSizePolicy(policy)
+        self._show_parts(False)
         return page
+
+    def _show_parts(self, is_read: bool) -> None:
+        """Nothing is said of a box, and none of it offered, before it is read."""
+        for part in self._of_box:
+            part.setVisible(is_read)
+        self.list_pages.setVisible(is_read)
 
     def _build_entries(self, page: QWidget) -> QWidget:
         card = Card(page, "card", (0, S, 0, S), 0)
@@ -250,6 +262,7 @@ class SearchesWorkspace(QWidget):
         self.list_pages.setCurrentIndex(0 if rows else 1)
         self.counters.show_counters(table.counters, view)
         self.side.show_table(table)
+        self._show_parts(True)
         self._show_hint()
         self.sitting.show_table(table)
         if self._has_entered:
@@ -287,6 +300,7 @@ class SearchesWorkspace(QWidget):
         self.clock.forget()
         self.line.field.clear()
         self.sitting.forget()
+        self._show_parts(False)
         self.pages.setCurrentIndex(0)
         if self.isVisible():
             self.read()

@@ -12,10 +12,14 @@ from PySide6.QtWidgets import QApplication, QMenu
 from core.app.box_report import time_text
 from core.app.search_orders import finish_box
 from core.lookup.parse import parse_entry
+from gui.desk import Desk
 from gui.search.clock import SittingClock, clock_text, read_time
 from gui.search.compare import CompareDialog
 from gui.search.small_forms import EntryAnswer, EntryForm
 from gui.search.tally_forms import TallyMenu
+from gui.search.workspace import SearchesWorkspace
+from gui.settings import Settings
+from gui.work import InlineRunner
 from tests.gui.search_material import KEYPAD, AtTable, begin_box, begin_cents, table_window
 from tests.gui.window_material import close_window, open_window, small_collection
 
@@ -268,6 +272,15 @@ def test_a_past_day_refuses_with_its_reason_and_leaves_the_line(table: AtTable) 
     assert "3 May" in said[-1]
     assert table.space.line.field.text() == "42d"
     table.window.desk.look_back("")
+
+
+def test_before_a_box_is_read_none_of_it_is_offered(table: AtTable, tmp_path: Path) -> None:
+    unread = SearchesWorkspace(Desk(InlineRunner()), Settings(tmp_path / "window.ini"))
+    for space, is_read in ((unread, False), (table.space, True)):
+        parts = (space.head, space.strip, space.key, space.counters, space.side, space.side.finish)
+        assert {part.isVisibleTo(space) for part in parts} == {is_read}
+        assert space.line.isVisibleTo(space)
+    unread.deleteLater()
 
 
 def test_without_boxes_the_page_says_how_to_begin(qapp: QApplication, tmp_path: Path) -> None:
