@@ -4,30 +4,35 @@ Corners and ticks are those of `core.planning.drawn`, which the page on paper is
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
     QFont,
-    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QPen,
-    QPolygonF,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from core.model.money import money_text
 from core.planning.drawn import Drawn, Stair, counted, figure_at
-from gui.theme import S, current_palette
+from gui.theme import current_palette
 
-HIGH_PX = 268
-FOOT_PX, TOP_PX, FONT_PX = 28.0, 14.0, 11
+if TYPE_CHECKING:
+    from gui.upgrades.plot import Plot
+
+HIGH_PX, FONT_PX = 268, 11
 NOTHING = Drawn()
+
+
+def warm() -> None:
+    """Read in, away from the window, what the first curve is drawn with: it takes a moment."""
+    import gui.upgrades.plot  # noqa: F401 (only to have it read)
 
 
 class BudgetChart(QWidget):
@@ -49,6 +54,7 @@ class BudgetChart(QWidget):
         super().__init__(parent)
         self._name, self._is_choosing = name, is_choosing
         self.drawn = NOTHING
+        self._plot: Plot | None = None
         self._budget: int | None = None
         self._has_mark = False
         self.setMinimumHeight(high_px)
@@ -63,13 +69,13 @@ class BudgetChart(QWidget):
         """Show a curve, with what is beside it."""
         self.drawn = drawn
         self._tell()
-        self.update()
+        self._draw()
 
     def show_budget(self, budget: int | None) -> None:
         """Mark the budget; None: as much as it takes."""
         self._budget, self._has_mark = budget, True
         self._tell()
-        self.update()
+        self._draw()
 
     @property
     def marked(self) -> float:
@@ -100,103 +106,52 @@ class BudgetChart(QWidget):
     def sizeHint(self) -> QSize:
         return QSize(400, self.minimumHeight())
 
-    # ---- where things are ---------------------------------------------------------------------
+    # ---- drawing ------------------------------------------------------------------------------
 
-    def _font(self) -> QFont:
-        font = QFont(self.font())
-        font.setPixelSize(FONT_PX)
-        return font
+    def _draw(self) -> None:
+        """Draw what there is; pyqtgraph comes in with the first curve."""
+        has_curve = len(self.drawn.stairs) > 1 or len(self.drawn.beside) > 1
+        if has_curve and self._plot is None:
+            from gui.upgrades.plot import Plot, in_layout
 
-    def _area(self) -> QRectF:
-        measure = QFontMetricsF(self._font())
-        wide = max([measure.horizontalAdvance(tick.text) for tick in self.drawn.ticks_up] or [0.0])
-        left = wide + S
-        return QRectF(
-            left, TOP_PX, max(10.0, self.width() - left - S),
-            max(10.0, self.height() - TOP_PX - FOOT_PX),
-        )  # fmt: skip
-
-    def _at(self, across: float, figure: float, within: QRectF | None = None) -> QPointF:
-        area = within or self._area()
-        return QPointF(
-            area.left() + area.width() * min(1.0, across / self.drawn.most),
-            area.bottom() - area.height() * figure / self.drawn.high,
-        )
+            self._plot = Plot(self)
+            in_layout(self._plot, self)
+        if self._plot is None:
+            return
+        self._plot.widget.setVisible(has_curve)
+        if has_curve:
+            font = QFont(self.font())
+            font.setPixelSize(FONT_PX)
+            may_mark = self._has_mark and self.marked >= self.drawn.stairs[0].across
+            mark = self.marked if may_mark else None
+            self._plot.draw(self.drawn, mark, current_palette(), font)
 
     def points(self, is_beside: bool = False) -> list[QPointF]:
         """The corners of the curve, or of that beside it, in dots of the widget."""
         corners = self.drawn.corners_beside if is_beside else self.drawn.corners
-        area = self._area()  # a curve may have thousands
-        return [self._at(*corner, area) for corner in corners]
-
-    # ---- painting -----------------------------------------------------------------------------
+        plot = self._plot
+        return [plot.at(*corner) for corner in corners] if plot is not None else []
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        colours = current_palette()
-        painter = QPainter(self)
-        try:
+        super().paintEvent(event)
+        if self.hasFocus():
+            painter = QPainter(self)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setFont(self._font())
-            self._paint_ground(painter)
-            if self.drawn.beside:
-                self._paint_line(painter, self.points(is_beside=True), QPen(
-                    QColor(colours.mute), 1.5, Qt.PenStyle.DashLine))  # fmt: skip
-            if self.drawn.stairs:
-                self._paint_line(painter, self.points(), QPen(QColor(colours.accent), 2.5))
-                self._paint_budget(painter)
-            if self.hasFocus():
-                painter.setPen(QPen(QColor(colours.accent), 2))
-                painter.setBrush(Qt.BrushStyle.NoBrush)
-                painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 8, 8)
-        finally:
+            painter.setPen(QPen(QColor(current_palette().accent), 2))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 8, 8)
             painter.end()
 
-    def _paint_ground(self, painter: QPainter) -> None:
-        colours, area = current_palette(), self._area()
-        for tick in self.drawn.ticks_up:
-            y = self._at(0, tick.at).y()
-            painter.setPen(QPen(QColor(colours.line), 1))
-            painter.drawLine(QPointF(area.left(), y), QPointF(area.right(), y))
-            painter.setPen(QColor(colours.mute))
-            place = QRectF(0, y - 8, area.left() - S, 16)
-            painter.drawText(place, int(Qt.AlignmentFlag.AlignRight), tick.text)
-        end = 0.0
-        for tick in self.drawn.ticks_across:
-            wide = painter.fontMetrics().horizontalAdvance(tick.text)
-            x = self._at(tick.at, 0).x()
-            begin = min(x - wide / 2, self.width() - wide - 1)
-            painter.setPen(QPen(QColor(colours.line), 1))
-            painter.drawLine(QPointF(x, area.bottom()), QPointF(x, area.bottom() + 4))
-            if begin >= end:  # else there is no room for it
-                painter.setPen(QColor(colours.mute))
-                painter.drawText(QPointF(begin, area.bottom() + 20), tick.text)
-                end = begin + wide + S
-
-    @staticmethod
-    def _paint_line(painter: QPainter, points: Iterable[QPointF], pen: QPen) -> None:
-        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
-        painter.setPen(pen)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPolyline(QPolygonF(list(points)))
-
-    def _paint_budget(self, painter: QPainter) -> None:
-        colours = current_palette()
-        if not self._has_mark or self.marked < self.drawn.stairs[0].across:
-            return
-        at = self._at(self.marked, self.drawn.figure_at(self.marked))
-        painter.setPen(QPen(QColor(colours.ink), 1, Qt.PenStyle.DashLine))
-        painter.drawLine(at, QPointF(at.x(), self._area().bottom()))
-        painter.setPen(QPen(QColor(colours.card), 2))
-        painter.setBrush(QColor(colours.accent))
-        painter.drawEllipse(at, 7, 7)
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self._draw()
 
     # ---- choosing -----------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        area = self._area()
-        share = (event.position().x() - area.left()) / area.width()
-        if self._may_choose() and event.button() == Qt.MouseButton.LeftButton:
-            self._choose(min(1.0, max(0.0, share)) * self.drawn.most)
+        plot = self._plot
+        if self._may_choose() and plot and event.button() == Qt.MouseButton.LeftButton:
+            self._choose(plot.across_at(event.position().x()))
 
     def _may_choose(self) -> bool:
         return self._is_choosing and bool(self.drawn.stairs)

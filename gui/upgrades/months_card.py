@@ -13,6 +13,7 @@ from core.planning.drawn import drawn_months
 from core.planning.schedule import Schedule, schedule
 from gui.desk import Desk
 from gui.theme import L, M, S
+from gui.upgrades.chart import warm
 from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.reading import Asked, Sheet
 from gui.upgrades.solving import Solver
@@ -122,6 +123,8 @@ class MonthsCard(Card):
         self.shown.refuse("The months are being worked out.")
 
         def solve(progress: Progress) -> Schedule:
+            warm()
+
             def tell(share: float) -> None:
                 progress.report(share, "Going through the months")
 

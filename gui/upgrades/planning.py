@@ -14,6 +14,7 @@ from core.model.plan_choice import ChoiceKind, PlanChoice
 from core.planning.aim import Aim
 from core.planning.plan import Plan
 from gui.desk import Desk
+from gui.upgrades.chart import warm
 from gui.upgrades.lines import Choice, Line, Part, counts, make_lines
 from gui.upgrades.reading import (
     Asked,
@@ -275,9 +276,13 @@ class Planning(QObject):
         self._further_of = key
         self.further = None
         self.further_made.emit()
+
+        def further(progress: Progress) -> Further:
+            warm()
+            return look_further(sheet, asked, progress)
+
         self.solver.ask(
-            lambda progress: look_further(sheet, asked, progress),
-            self._on_further, self._on_not_further, "Drawing the curve",
+            further, self._on_further, self._on_not_further, "Drawing the curve",
         )  # fmt: skip
 
     def _on_further(self, further: Further) -> None:

@@ -21,6 +21,7 @@ from core.planning.what_if import with_key_target, without_optional
 from gui.desk import Desk
 from gui.flow_layout import FlowLayout
 from gui.theme import L, M, S
+from gui.upgrades.chart import warm
 from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.reading import Asked, Further, Sheet
 from gui.upgrades.side import cost_text
@@ -221,8 +222,13 @@ class WhatIfCard(Card):
             return
         self.told.say("Working it out …")
         self.shown.refuse(NOT_YET)
+
+        def work(progress: Progress) -> Supposed:
+            warm()
+            return suppose(sheet, asked, what, progress)
+
         self.solver.ask(
-            lambda progress: suppose(sheet, asked, what, progress),
+            work,
             self._show,
             self._desk.show_failure,
             "Supposing",

@@ -13,6 +13,7 @@ PACKAGES = ("core", "gui", "resources", "scenarios", "tests")
 
 # A library that only one place may import, by file or by folder.
 PRIVATE = {
+    "pyqtgraph": ("gui/upgrades/plot.py",),
     "reportlab": ("core/printing/pdf.py",),
     "sqlalchemy": ("core/store/",),
     "alembic": ("core/store/",),

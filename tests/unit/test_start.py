@@ -9,7 +9,8 @@ import pytest
 from core.app.collection import make_collection
 from gui.__main__ import _is_command, has_screen
 
-HEAVY = ("sqlalchemy", "alembic", "numpy", "scipy", "reportlab", "pydantic", "pypdfium2", "click")
+HEAVY = ("sqlalchemy", "alembic", "numpy", "scipy", "reportlab", "pydantic", "pypdfium2", "click",
+         "pyqtgraph")  # fmt: skip
 
 _START = """
 import sys
