@@ -119,6 +119,8 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
 def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:
     """The varieties that Compare can settle: those suspected, or the ones named together."""
     suspected = {v for v, found in entry.coin.varieties if found is Finding.SUSPECTED}
+    if not suspected:
+        return ()
     return tuple(v.id for v in series.varieties_open_to(mask) if v.id in suspected)
 
 

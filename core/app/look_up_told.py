@@ -41,13 +41,13 @@ def _spoken_name(series: Series, coin: Coin) -> str:
     if worn:
         return worn
     plain = describe(series, coin.description)
-    dates = dict.fromkeys(issue.date for issue in series.matching(coin.description))
-    if len(dates) > _MOST_DATES:
+    if plain.startswith("date not known"):
         _, _, rest = plain.partition(", ")
         return f"one of unknown date ({rest})" if rest else "one of unknown date"
-    date = join_or(list(dates))
     head, mark, rest = plain.partition("?")
     if mark:
+        issues = series.matching(coin.description)
+        date = join_or(list(dict.fromkeys(issue.date for issue in issues)))
         plain = f"{date} ({head.removeprefix(date).removeprefix(', ')}){rest}"
     told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
     variety = series.variety(told[0][0]) if len(told) == 1 else None
@@ -61,9 +61,11 @@ def _spoken_name(series: Series, coin: Coin) -> str:
 
 def _worn_name(series: Series, coin: Coin) -> str:
     """A coin whose date is worn: 1950–1959 (D); "" for any other."""
+    if len(coin.description.values(Facet.DATE)) <= _MOST_DATES:
+        return ""
     issues = series.matching(coin.description)
     years = sorted({issue.year for issue in issues})
-    if not coin.description.values(Facet.DATE) or len(years) <= _MOST_DATES:
+    if len(years) <= _MOST_DATES:
         return ""
     marks = {issue.mark for issue in issues} or {""}
     letter = f" ({marks.pop()})" if len(marks) == 1 and "" not in marks else ""

@@ -475,8 +475,10 @@ class _Assembly:
 
     def _say_only_letter(self, mark: str) -> None:
         """Tell that a date alone was taken as the one issue left of it, which bears a letter."""
+        if self._date is None or not mark or self._is_sold:
+            return
         missing = self._without_letter()
-        if self._date is None or not mark or self._is_sold or self._findings.keys() & missing:
+        if self._findings.keys() & missing:
             return
         kept = (Facet.STRIKE, Facet.RELEASE)
         struck = Description(self._series.id, tuple(
