@@ -4,7 +4,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from core.app.look_up import Scope
@@ -27,6 +27,8 @@ class OfferLine(Card):
     given = Signal(object)
     """An OfferAnswer."""
     left = Signal()
+    rows_pasted = Signal()
+    """Rows of prices, which are on the clipboard."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent, "card", (L, M, L, M), S)
@@ -42,6 +44,7 @@ class OfferLine(Card):
         self.field.textChanged.connect(self._on_typed)
         self.field.returnPressed.connect(self.give)
         self.field.left_down.connect(self.left)
+        self.field.rows_pasted.connect(self._on_rows)
         line.addWidget(self.field, 2)
         self.source = QLineEdit(self)
         self.source.setPlaceholderText("source, such as a list's name")
@@ -119,6 +122,12 @@ class OfferLine(Card):
         if waits:
             self.give()
 
+    def _on_rows(self) -> None:
+        if self.is_price:
+            self.rows_pasted.emit()
+        else:
+            self._say("An offer is one line; sheets of prices go to the prices.", "fault")
+
     def give(self) -> None:
         """Take what is typed, once it is read."""
         text = self.field.text()
@@ -144,10 +153,20 @@ class OfferLine(Card):
         self._say(text, "mute")
 
 
+def _holds_rows() -> bool:
+    """Whether several rows, or the cells of one, are on the clipboard."""
+    text = QGuiApplication.clipboard().text().strip()
+    return "\n" in text or "\t" in text
+
+
 class _Field(QLineEdit):
-    """Esc clears what is typed first; down goes to the table. Undo is the collection's."""
+    """Esc clears what is typed first; down goes to the table. Undo is the collection's.
+
+    Rows of a sheet are no line: they are told of instead of being run together.
+    """
 
     left_down = Signal()
+    rows_pasted = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -158,5 +177,7 @@ class _Field(QLineEdit):
             self.clear()
         elif event.key() == Qt.Key.Key_Down:
             self.left_down.emit()
+        elif event.matches(QKeySequence.StandardKey.Paste) and _holds_rows():
+            self.rows_pasted.emit()
         else:
             super().keyPressEvent(event)

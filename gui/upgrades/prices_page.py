@@ -77,6 +77,7 @@ class PricesPage(QWidget):
         self.line = OfferLine(desk, self)
         self.line.given.connect(self._on_given)
         self.line.left.connect(self.to_table)
+        self.line.rows_pasted.connect(self.paste)
         outer.addWidget(self.line)
         outer.addLayout(self._build_tools())
         card = Card(self, "card", (S, S, S, S), 0)

@@ -131,7 +131,8 @@ def test_a_sheet_is_taken_in_whole_or_its_faults_are_listed(
     page.import_sheet()
     assert [cells[1:4] for cells in rows(page, 0)] == [("F-12", "spring list", "2.50 USD")]
     QApplication.clipboard().setText(f"{SHEET}{FAULTY}")
-    page.paste()
+    QTest.keyClick(page.line.field, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert page.line.field.text() == ""
     dialog = shown[-1]
     assert [cells[0] for cells in dialog.faults.texts.rows] == ["3", "4"]
     assert dialog.faults.texts.rows[0][1].startswith("grade: ")
@@ -142,6 +143,12 @@ def test_a_sheet_is_taken_in_whole_or_its_faults_are_listed(
     QTest.keyClick(dialog, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     assert (dialog.foot.give.isEnabled(), dialog.result()) == (False, 0)
     assert len(rows(page, 0)) == 1
+    page.choose_tab(1)
+    QTest.keyClick(page.line.field, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert "An offer is one line" in page.line.told.text()
+    QApplication.clipboard().setText("1942-d f12 @ 4")
+    QTest.keyClick(page.line.field, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert "gap" in page.line.told.text()
     for dialog in shown:
         dialog.deleteLater()
 
