@@ -38,6 +38,9 @@ PANELS = (
     "gui.search.report_dialog",
     "gui.search.sheet_dialog",
     "gui.search.dashboard_page",
+    "gui.upgrades.workspace",
+    "gui.upgrades.prices_page",
+    "gui.upgrades.want_list_dialog",
     "gui.series.dialog",
     "gui.series.editor",
 )

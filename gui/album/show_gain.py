@@ -4,12 +4,14 @@ The slots with a price are told apart in fifths of the album: five squares for t
 most for the money, one for the last. A spare that would do it for nothing bears a word.
 """
 
+from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING
 
 from core.app.upgrades import UpgradeRow, UpgradeStep, plan_input
 from core.app.views import AlbumView
 from core.model.album import AlbumKind, SlotId
 from core.model.money import money_text
+from core.planning.wants import Mark, is_marked
 from gui.album.show_words import ForMoney, SlotWords
 
 if TYPE_CHECKING:
@@ -28,7 +30,7 @@ def gain_words(collection: "Collection", view: AlbumView) -> SlotWords:
     spares = {row.slot.slot.id for row in found.rows if row.spare is not None and row.is_open}
     best: dict[SlotId, UpgradeStep] = {}
     for row in found.rows:
-        step = best_step(row)
+        step = best_step(row, found.given.forbidden)
         if step is not None and row.slot.slot.id not in spares:
             best[row.slot.slot.id] = step
     squares = fifths({slot: step.per_point or 0.0 for slot, step in best.items()})
@@ -49,11 +51,19 @@ def gain_words(collection: "Collection", view: AlbumView) -> SlotWords:
     return SlotWords(ForMoney(), words, " · ".join(filter(None, said)), spoken)
 
 
-def best_step(row: UpgradeRow) -> UpgradeStep | None:
-    """The useful purchase that gains most for its money; None where none gains anything."""
+def best_step(row: UpgradeRow, forbidden: AbstractSet[Mark]) -> UpgradeStep | None:
+    """The useful purchase that gains most for its money; None where none gains anything.
+
+    What the collector forbade there is no purchase.
+    """
     if not row.is_open:
         return None
-    gaining = [step for step in row.steps if step.points > 0 and step.buy.cost]
+    slot = row.slot.slot.id
+    gaining = [
+        step
+        for step in row.steps
+        if step.points > 0 and step.buy.cost and not is_marked(forbidden, step.buy.id, slot)
+    ]
     return max(gaining, key=lambda step: step.per_point or 0.0, default=None)
 
 

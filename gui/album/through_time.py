@@ -166,9 +166,10 @@ class ThroughTime(QObject):
         self.tell(ForMoney())
 
     def _on_changed(self, changes: "Changes") -> None:
-        """Other prices are other words."""
+        """Other prices are other words, and so is what was forbidden."""
         telling = self.mode.telling if self.mode is not None else None
-        if changes.is_prices and telling is not None and telling.command == "show_gain":
+        is_other = changes.is_prices or changes.is_choices
+        if is_other and telling is not None and telling.command == "show_gain":
             self._read()
 
     def tell(self, telling: "Telling") -> None:

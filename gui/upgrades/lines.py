@@ -61,6 +61,8 @@ class Line:
     cost: int | None
     brings: int | None
     goes: str
+    chosen: tuple[Choice, ...] = ()
+    """What was said by hand of each of `row.steps`; () for nothing of any."""
     searched: str = ""
     """What words are sought in, in small letters."""
 
@@ -68,6 +70,11 @@ class Line:
     def slot(self) -> int:
         """The slot's number."""
         return int(self.row.slot.slot.id)
+
+    @property
+    def forbidden(self) -> int:
+        """How many of the purchases are forbidden here."""
+        return self.chosen.count(Choice.FORBIDDEN)
 
     @property
     def is_in_plan(self) -> bool:
@@ -173,6 +180,7 @@ def _line(
 ) -> Line:
     step = shown_step(row, doing, shown)
     choice = choice_of(found, row, step) if step else Choice.FREE
+    chosen = tuple(choice_of(found, row, one) for one in row.steps)
     moved = doing.moved if doing else None
     source, gain = "", step.points if step else 0
     cost = step.buy.cost if step else None
@@ -184,7 +192,8 @@ def _line(
     elif step is None and row.spare is not None and not row.is_met:
         cost = 0
     brings = None if goes else row.brings
-    made = Line(row, step, doing, choice, source, gain, cost, brings, goes)
+    chosen = chosen if any(chosen) else ()
+    made = Line(row, step, doing, choice, source, gain, cost, brings, goes, chosen)
     searched = f"{row.slot.label} {row.album_name} {made.holds} {made.buys} {choice}"
     return replace(made, searched=searched.casefold())
 
@@ -264,11 +273,14 @@ def chosen_lines(
 
 
 def _plan_key(line: Line) -> tuple[int, int]:
+    """The plan, spares first; then what a spare would better, has a price, has none, is done."""
     if line.doing is not None:
         return 0, line.doing.place
     if line.row.is_met:
-        return 3, 0
-    return (1, 0) if line.step is not None else (2, 0)
+        return 4, 0
+    if line.row.spare is not None:
+        return 1, 0
+    return (2, 0) if line.step is not None else (3, 0)
 
 
 def value_of(line: Line) -> float:
@@ -297,7 +309,9 @@ def told_of(line: Line, currency: str) -> str:
         said.append("a key date")
     if not row.steps and row.is_open:
         said.append("no useful price" if row.is_priced else "not priced")
-    said += [_step_text(step, currency) for step in row.steps]
+    for at, step in enumerate(row.steps):
+        choice = f", {line.chosen[at]}" if line.chosen and line.chosen[at] else ""
+        said.append(f"{_step_text(step, currency)}{choice}")
     if row.spare is not None:
         said.append(f"a spare {_grade_of(row.spare)} goes in for nothing")
     if line.goes:

@@ -273,7 +273,7 @@ def _paint_buy(painter: QPainter, rect: QRect, line: Line) -> None:
         for part in (
             str(line.choice),
             "offer" if offer else "",
-            f"of {many} grades" if many > 1 and not line.is_move and not line.choice else "",
+            _grades(line) if many > 1 and not line.is_move and not line.choice else "",
         )
         if part
     )
@@ -287,6 +287,11 @@ def _paint_buy(painter: QPainter, rect: QRect, line: Line) -> None:
         painter.setPen(QColor(colours.mute))
         under = QRect(rect.left() + S, rect.top() + ROW_PX // 2, room, ROW_PX // 2 - 5)
         painter.drawText(under, _LEFT, painter.fontMetrics().elidedText(below, elide, room))
+
+
+def _grades(line: Line) -> str:
+    many = len(line.row.steps)
+    return f"{line.forbidden} of {many} forbidden" if line.forbidden else f"of {many} grades"
 
 
 def _paint_text(painter: QPainter, rect: QRect, line: Line, at: At, text: str) -> None:

@@ -164,7 +164,7 @@ class UpgradesWorkspace(UpgradesFace):
         if sheet is None:
             return
         self.head.show_albums(sheet.albums, self.asked.albums)
-        self.head.told.setText(" · ".join(filter(None, _told(sheet))))
+        self._show_told(sheet)
         self.budget.show_currency(sheet.currency)
         if not self._has_budget:
             from core.model.money import minor_digits
@@ -180,11 +180,16 @@ class UpgradesWorkspace(UpgradesFace):
             self.pages.setCurrentWidget(self.main)
         self.band.say("" if sheet.has_prices else NO_PRICES)
 
+    def _show_told(self, sheet: Sheet) -> None:
+        found = sheet.found
+        self.head.told.setText(" · ".join(filter(None, (found.book.invented_text, *found.notes))))
+
     def _show_plan(self) -> None:
         sheet, planned = self.sheet, self.planned
         if sheet is None or planned is None:
             return
         is_first = self.table.current is None
+        self._show_told(sheet)
         self._show_kept()
         if is_first and self.table.model_.lines:
             self.table.go_to(self.table.model_.lines[0].slot)
@@ -195,6 +200,7 @@ class UpgradesWorkspace(UpgradesFace):
 
     def _show_refusal(self, error: Exception) -> None:
         if self.sheet is not None:
+            self._show_told(self.sheet)
             self.set.show_set(self.sheet.now, None)
         if isinstance(error, CollectionError):
             way = " Alt+U takes all pins off." if isinstance(error, PinsRefused) else ""
@@ -394,8 +400,3 @@ class UpgradesWorkspace(UpgradesFace):
             self.to_table()
         else:
             super().keyPressEvent(event)
-
-
-def _told(sheet: Sheet) -> tuple[str, ...]:
-    book = sheet.found.book
-    return (book.invented_text, *sheet.found.notes)

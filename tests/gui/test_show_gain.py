@@ -6,9 +6,11 @@ from datetime import date
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from core.app.plan_choices import choose_purchase
 from core.app.price_orders import set_prices
 from core.lookup.parse import parse_entry
 from core.model.album import SlotId
+from core.model.plan_choice import ChoiceKind, Listed
 from core.model.prices import Price, PriceId
 from gui.album.show_gain import fifths
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
@@ -49,5 +51,10 @@ def test_squares_stand_for_gain_by_price_and_follow_new_prices(window: OpenWindo
     assert squares == sorted(squares, reverse=True)
     assert squares[0] > squares[-1]
     assert "closes the gap for 1.00 USD" in window.state("1942-S")
+    slot = window.slot("1942-S").id
+    window.desk.run(choose_purchase(slot, Listed(made[0].description, 20), ChoiceKind.FORBIDDEN))
+    words = window.albums.centre.words
+    assert words is not None
+    assert slot not in words.by_slot, "what was forbidden gains nothing"
     window.duties.actions["show_all"].trigger()
     assert window.albums.centre.words is None

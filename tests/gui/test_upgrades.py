@@ -1,6 +1,7 @@
 """The upgrades workspace: the table, the plan within a budget, pins, buying, the curve."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from shutil import copy
 
@@ -10,12 +11,24 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection
+from core.app.price_orders import set_rules
 from core.planning.aim import GAPS, KEYS, TARGETS
+from core.planning.prices import share_of
 from core.planning.wants import Spot
-from gui.upgrades.lines import Choice, Line, Order, Part
+from gui.upgrades.lines import (
+    Choice,
+    Line,
+    Order,
+    Part,
+    chosen_lines,
+    make_lines,
+    told_of,
+    value_of,
+)
 from gui.upgrades.reading import Asked
 from gui.upgrades.table import At
 from gui.upgrades.workspace import UpgradesWorkspace
+from tests.gui.desk_material import collection_of
 from tests.gui.window_material import OpenWindow, close_window, open_window, small_collection
 
 
@@ -111,12 +124,83 @@ def test_parts_words_and_order_choose_the_lines(space: UpgradesWorkspace) -> Non
     space.bar.choose_order(Order.COST)
     costs = [line.cost for line in space.table.model_.lines if line.cost is not None]
     assert costs == sorted(costs)
+    space.bar.choose(Part.OPEN)
+    space.bar.choose_order(Order.GAIN)
+    closing = [line.closes_gap for line in space.table.model_.lines]
+    assert closing == sorted(closing, reverse=True)
+    gains = [line.gain for line in space.table.model_.lines if not line.closes_gap]
+    assert gains == sorted(gains, reverse=True)
+    space.bar.choose_order(Order.VALUE)
+    values = [value_of(line) for line in space.table.model_.lines]
+    assert values == sorted(values, reverse=True)
+    assert values[0] > values[-1]
+    space.bar.choose(Part.GAPS)
     space.bar.filter.setText("dimes 1951")
     assert {line.row.slot.label for line in space.table.model_.lines} == {"1951-S"}
     space.bar.filter.setText("nothing like this")
     assert space.list_pages.currentIndex() == 1
     QTest.keyClick(space, Qt.Key.Key_Escape)
     assert space.bar.filter.text() == ""
+
+
+def test_spares_stand_first_without_a_plan_too(space: UpgradesWorkspace) -> None:
+    assert space.sheet is not None
+    lines = chosen_lines(make_lines(space.sheet.found), Part.OPEN, Order.PLAN, "", False)
+    has_spare = [line.row.spare is not None for line in lines]
+    assert any(has_spare)
+    assert has_spare == sorted(has_spare, reverse=True)
+
+
+def test_what_a_freed_coin_may_bring_is_a_share_of_its_price_set_once(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    assert space.sheet is not None
+    rules = space.sheet.found.book.rules
+    shares = {}
+    for share in (100, 40):
+        window.desk.run(set_rules(replace(rules, resale_share=share)))
+        lines = {line.slot: line for line in space.planning.lines.all if line.brings}
+        assert lines
+        shares[share] = {slot: line.brings for slot, line in lines.items()}
+        line = next(line for line in lines.values() if line.step and not line.goes)
+        assert line.step is not None
+        assert space.table.model_.text(line, At.FREES) == f"{(line.brings or 0) / 100:.2f}"
+        assert line.net == (line.cost or 0) - (line.brings or 0)
+    assert shares[40].keys() <= shares[100].keys()
+    for slot, brings in shares[40].items():
+        assert brings == share_of(shares[100][slot] or 0, 40)
+
+
+def test_pins_forbidden_choices_and_the_grade_looked_at_are_there_in_a_new_window(
+    space: UpgradesWorkspace, window: OpenWindow, qapp: QApplication, tmp_path: Path
+) -> None:
+    space.bar.choose(Part.ALL)
+    pinned = stand(space, "1914-D")
+    press(space, Qt.Key.Key_P)
+    forbidden = stand(space, "1942-D", "Nickels")
+    press(space, Qt.Key.Key_X)
+    looked = stand(space, "1939-D", "Nickels")
+    press(space, Qt.Key.Key_Right)
+    assert window.desk.undo_label is not None
+    assert window.desk.undo_label.startswith("look at another purchase")
+    assert here(space).buys == "VF-20"
+    assert "1 pinned, 1 forbidden" in space.head.told.text()
+    again = open_window(qapp, tmp_path, Path(copy(collection_of(window.desk).path, tmp_path)))
+    try:
+        again.duties.show_workspace("upgrades")
+        other = again.duties.make_upgrades()
+        lines = {line.slot: line for line in other.planning.lines.all}
+        assert lines[pinned.slot].choice is Choice.PINNED
+        assert lines[forbidden.slot].forbidden == 1
+        assert ", forbidden" in told_of(lines[forbidden.slot], "HBT")
+        assert lines[looked.slot].buys == "VF-20"
+    finally:
+        close_window(again)
+    for _ in range(3):
+        window.desk.undo()
+    assert space.asked.pinned == space.asked.forbidden == frozenset()
+    space.go_to(looked.slot)
+    assert here(space).buys == "F-12"
 
 
 def test_p_pins_and_x_forbids_and_the_plan_follows(space: UpgradesWorkspace) -> None:
