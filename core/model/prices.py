@@ -125,7 +125,7 @@ class Rate:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class SpotPrice:
     """What the collector noted that a metal costs: minor units of a currency, by a weight."""
 
     minor: int
@@ -152,8 +152,8 @@ class PriceRules:
     resale_share: int = 60
     inherits: tuple[tuple[SeriesId, VarietyId], ...] = ()
     inherits_all: bool = False
-    silver: Spot | None = None
-    copper: Spot | None = None
+    silver: SpotPrice | None = None
+    copper: SpotPrice | None = None
 
     def lets_inherit(self, series: SeriesId, variety: VarietyId) -> bool:
         """Whether a variety without a price may take its issue's."""
@@ -180,7 +180,7 @@ _WEIGHTS = {
 }
 
 
-def read_spot(text: str, usual: Weight, base: str, day: date) -> Spot | None:
+def read_spot(text: str, usual: Weight, base: str, day: date) -> SpotPrice | None:
     """The spot price of a metal as typed: 30.50, 28 EUR, 900 EUR a kg; None for nothing or 0.
 
     Currency and weight are those told here where it names none. Raises BadEntry.
@@ -204,7 +204,7 @@ def read_spot(text: str, usual: Weight, base: str, day: date) -> Spot | None:
     minor = read_money(amounts[0], currency)
     if minor:
         require_amount(minor, "The price of a metal")
-    return Spot(minor, currency, weight, day) if minor else None
+    return SpotPrice(minor, currency, weight, day) if minor else None
 
 
 # What cannot be

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from core.model.issue import Composition, Series
 from core.model.melting import melting_caution
-from core.model.prices import PriceRules, Rate, Spot, Weight
+from core.model.prices import PriceRules, Rate, SpotPrice, Weight
 from core.planning.prices import exact_converter
 
 GRAMS_PER_OUNCE = Decimal("31.1034768")
@@ -68,7 +68,7 @@ def spots_of(rules: PriceRules, rates: Iterable[Rate] = ()) -> Spots:
     """The spot prices of the rules, exactly, in the base currency."""
     in_base = exact_converter(rates, rules.base)
 
-    def by(spot: Spot | None, weight: Weight) -> Fraction | None:
+    def by(spot: SpotPrice | None, weight: Weight) -> Fraction | None:
         found = None if spot is None else in_base(spot.minor, spot.currency)
         if spot is None or found is None or spot.weight is weight:
             return found

@@ -13,7 +13,7 @@ from core.model.prices import (
     PriceId,
     PriceRules,
     Rate,
-    Spot,
+    SpotPrice,
     Weight,
 )
 from core.store.mapping import (
@@ -128,12 +128,12 @@ def rules_of(row: Values) -> PriceRules:
         raise unreadable(f"The rules of prices (number {cells['id']})", error) from error
 
 
-def _spot(cells: Mapping[str, Any], metal: str, day: str) -> Spot | None:
+def _spot(cells: Mapping[str, Any], metal: str, day: str) -> SpotPrice | None:
     minor = cells[f"{metal}_minor"]
     if minor is None or cells[day] is None:
         return None
     weight = Weight(cells[f"{metal}_unit"])
-    return Spot(minor, cells[f"{metal}_currency"], weight, read_day(cells[day]))
+    return SpotPrice(minor, cells[f"{metal}_currency"], weight, read_day(cells[day]))
 
 
 def rules_values(one: PriceRules) -> dict[str, Any]:

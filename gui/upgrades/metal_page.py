@@ -8,7 +8,7 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from core.model.money import money_text
-from core.model.prices import PriceRules, Spot
+from core.model.prices import PriceRules, SpotPrice
 from gui.day_words import day_words
 from gui.desk import Desk
 from gui.search.plain_table import PlainTable
@@ -156,7 +156,7 @@ def metal_notes(found: "Metals") -> list[str]:
     return notes
 
 
-def _spot_words(metal: str, spot: Spot | None) -> str:
+def _spot_words(metal: str, spot: SpotPrice | None) -> str:
     """Silver 30.00 USD a troy ounce on 3 May 2025."""
     if spot is None:
         return f"{metal} not entered"

@@ -14,7 +14,7 @@ from core.model.prices import (
     Offer,
     Price,
     PriceRules,
-    Spot,
+    SpotPrice,
     Weight,
     read_rate,
     read_spot,
@@ -107,16 +107,16 @@ class SpotForm(Form):
         for amount, day in zip(self.amounts, self.days, strict=True):
             amount.textEdited.connect(lambda _text, day=day: day.setText(today.isoformat()))
 
-    def _amount(self, spot: Spot | None) -> QLineEdit:
+    def _amount(self, spot: SpotPrice | None) -> QLineEdit:
         if spot is None:
             return self.line()
         return self.line(f"{money_text(spot.minor, spot.currency)} {spot.currency}")
 
-    def _weight(self, spot: Spot | None, usual: Weight) -> Choice:
+    def _weight(self, spot: SpotPrice | None, usual: Weight) -> Choice:
         weights = tuple((one, one.words) for one in Weight)
         return Choice(weights, spot.weight if spot else usual, self)
 
-    def _day(self, spot: Spot | None) -> QLineEdit:
+    def _day(self, spot: SpotPrice | None) -> QLineEdit:
         return self.line((spot.day if spot else self._today).isoformat())
 
     def read(self) -> PriceRules:
@@ -125,7 +125,7 @@ class SpotForm(Form):
         require_rules(rules)
         return rules
 
-    def _read(self, place: int) -> Spot | None:
+    def _read(self, place: int) -> SpotPrice | None:
         name, weight = METALS[place], self.weights[place].value
         assert isinstance(weight, Weight)
         day = _day_of(self.days[place], f"{name}, as of", self._today)

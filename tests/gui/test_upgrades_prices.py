@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from core.app.price_orders import delete_prices, edit_offer, set_prices, set_rate, set_rules
-from core.model.prices import Offer, Price, PriceRules, Spot, Weight
+from core.model.prices import Offer, Price, PriceRules, SpotPrice, Weight
 from gui.search.plain_table import PlainTable
 from gui.upgrades import prices_page
 from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
@@ -193,14 +193,14 @@ def test_the_forms_read_what_they_show_and_name_the_faulty_field(page: PricesPag
 
 
 def test_the_price_of_a_metal_is_kept_with_its_currency_weight_and_day(page: PricesPage) -> None:
-    rules = replace(PriceRules(), copper=Spot(900, "EUR", Weight.KILO, date(2025, 5, 3)))
+    rules = replace(PriceRules(), copper=SpotPrice(900, "EUR", Weight.KILO, date(2025, 5, 3)))
     form = SpotForm(page, rules, date(2026, 3, 2))
     assert form.read() == rules
     silver, copper = form.amounts
     silver.setText("900 eur")
     form.weights[0].choose(Weight.KILO)
     form.days[0].setText("3 May 2025")
-    assert form.read().silver == Spot(90_000, "EUR", Weight.KILO, date(2025, 5, 3))
+    assert form.read().silver == SpotPrice(90_000, "EUR", Weight.KILO, date(2025, 5, 3))
     QTest.keyClick(copper, Qt.Key.Key_Backspace)  # a figure typed anew is of today
     assert form.days[1].text() == "2026-03-02"
     copper.clear()
@@ -252,7 +252,7 @@ def test_metal_is_told_by_series_for_all_coins_or_the_spares_with_its_caution(
     assert {cells[5] for cells in metal.table.rows.rows} == {"—"}
 
     def ask(_parent: object, rules: PriceRules, today: date) -> PriceRules:
-        return replace(rules, copper=Spot(1000, "EUR", Weight.KILO, today))
+        return replace(rules, copper=SpotPrice(1000, "EUR", Weight.KILO, today))
 
     monkeypatch.setattr(SpotForm, "ask", ask)
     page.set_spot()

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from core.app.price_orders import set_rules
-from core.model.prices import Spot, Weight
+from core.model.prices import SpotPrice, Weight
 from gui.portrait import settle
 from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
@@ -110,8 +110,8 @@ def upgrades(screens: "Screens") -> None:
         screens.save(program, "upgrades-metal-no-price")
         assert page.sheet is not None
         book = page.sheet.book
-        silver = Spot(2800, book.rules.base, Weight.OUNCE, book.today)
-        copper = Spot(900, "EUR", Weight.KILO, book.today)
+        silver = SpotPrice(2800, book.rules.base, Weight.OUNCE, book.today)
+        copper = SpotPrice(900, "EUR", Weight.KILO, book.today)
         program.desk.run(set_rules(replace(book.rules, silver=silver, copper=copper)))
         screens.save(program, "upgrades-metal")
         page.metal.turn()

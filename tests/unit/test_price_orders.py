@@ -31,7 +31,7 @@ from core.app.price_sheet import COLUMNS, PriceDraft
 from core.errors import BadEntry, CollectionError
 from core.model.coin import CoinId
 from core.model.issue import BANK_ISSUE, Description, VarietyId
-from core.model.prices import OfferId, Price, PriceId, PriceRules, Spot, Weight, read_spot
+from core.model.prices import OfferId, Price, PriceId, PriceRules, SpotPrice, Weight, read_spot
 from tests.collection_material import (
     DAY,
     NICKELS,
@@ -161,7 +161,7 @@ def test_rates_and_rules_change_what_is_told_and_a_new_base_keeps_the_spot_as_en
     jar.run(set_rate("eur", "1,08"))
     assert jar.price_book().list.in_base(350, "EUR") == 378
     assert jar.price_book().without_rate_text == ""
-    spot = Spot(3000, "USD", Weight.OUNCE, DAY)
+    spot = SpotPrice(3000, "USD", Weight.OUNCE, DAY)
     jar.run(set_rules(PriceRules(oldest_days=30, silver=spot)))
     assert jar.price_book().old_text == "3 prices are older than 30 days"
     jar.run(set_rules(replace(jar.price_book().rules, base="EUR")))
@@ -174,8 +174,8 @@ def test_spot_prices_and_what_varieties_take_are_kept_as_they_were_entered(
     jar: Collection,
 ) -> None:
     rules = PriceRules(
-        silver=Spot(90_000, "EUR", Weight.KILO, DAY),
-        copper=Spot(28, "USD", Weight.OUNCE, date(2025, 5, 3)),
+        silver=SpotPrice(90_000, "EUR", Weight.KILO, DAY),
+        copper=SpotPrice(28, "USD", Weight.OUNCE, date(2025, 5, 3)),
         inherits_all=True,
     )
     jar.run(set_rules(rules))
@@ -185,8 +185,8 @@ def test_spot_prices_and_what_varieties_take_are_kept_as_they_were_entered(
     jar.undo()
     assert jar.price_book().rules == PriceRules()
     refused = (
-        replace(rules, silver=Spot(0, "EUR", Weight.KILO, DAY)),
-        replace(rules, copper=Spot(28, "dollars", Weight.KILO, DAY)),
+        replace(rules, silver=SpotPrice(0, "EUR", Weight.KILO, DAY)),
+        replace(rules, copper=SpotPrice(28, "dollars", Weight.KILO, DAY)),
     )
     for wrong in refused:
         with pytest.raises(CollectionError):
@@ -195,11 +195,11 @@ def test_spot_prices_and_what_varieties_take_are_kept_as_they_were_entered(
 
 def test_the_price_of_a_metal_is_read_as_one_writes_it() -> None:
     read = {
-        "30.50": Spot(3050, "USD", Weight.OUNCE, DAY),
-        "28,5 eur": Spot(2850, "EUR", Weight.OUNCE, DAY),
-        "900 EUR a kg": Spot(90_000, "EUR", Weight.KILO, DAY),
-        "900 EUR/kg": Spot(90_000, "EUR", Weight.KILO, DAY),
-        "30 USD per troy ounce": Spot(3000, "USD", Weight.OUNCE, DAY),
+        "30.50": SpotPrice(3050, "USD", Weight.OUNCE, DAY),
+        "28,5 eur": SpotPrice(2850, "EUR", Weight.OUNCE, DAY),
+        "900 EUR a kg": SpotPrice(90_000, "EUR", Weight.KILO, DAY),
+        "900 EUR/kg": SpotPrice(90_000, "EUR", Weight.KILO, DAY),
+        "30 USD per troy ounce": SpotPrice(3000, "USD", Weight.OUNCE, DAY),
         "": None,
         "0": None,
     }
@@ -213,7 +213,7 @@ def test_metal_is_counted_of_all_coins_or_spares_with_its_share_of_the_list(
     jar: Collection,
 ) -> None:
     numbers = with_coins(jar, "3 x 1943-P vf20", "1943-P f12", "1943-P")
-    jar.run(set_rules(PriceRules(silver=Spot(3000, "USD", Weight.OUNCE, DAY))))
+    jar.run(set_rules(PriceRules(silver=SpotPrice(3000, "USD", Weight.OUNCE, DAY))))
 
     def silver(only_spares: bool = False) -> MetalRow:
         return next(row for row in metals(jar, only_spares).rows if row.worth.minor)

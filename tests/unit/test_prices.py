@@ -21,7 +21,7 @@ from core.model.prices import (
     PriceId,
     PriceRules,
     Rate,
-    Spot,
+    SpotPrice,
     Weight,
     read_rate,
     require_offer,
@@ -200,8 +200,8 @@ def test_what_cannot_be_is_refused_in_words() -> None:
 SPOTS = Spots(Fraction(3000), Fraction(900))
 
 
-def a_spot(minor: int, currency: str = "USD", weight: Weight = Weight.OUNCE) -> Spot:
-    return Spot(minor, currency, weight, TODAY)
+def a_spot(minor: int, currency: str = "USD", weight: Weight = Weight.OUNCE) -> SpotPrice:
+    return SpotPrice(minor, currency, weight, TODAY)
 
 
 def test_a_spot_price_is_reckoned_from_its_own_currency_and_weight_exactly() -> None:
