@@ -25,7 +25,7 @@ from core.model.prices import (
     PriceId,
     PriceRules,
     Rate,
-    Spot,
+    SpotPrice,
     Weight,
 )
 from core.model.search import (
@@ -188,7 +188,7 @@ def an_offer(year: int = 1906, **changes: object) -> Offer:
 
 SOME_RULES = PriceRules(
     "HBT", 365, Choose.MEDIAN, 40, 55, ((TOKENS, VarietyId("doubled")),), False,
-    Spot(2_500, "HBT", Weight.OUNCE, DAY), Spot(900, "HBT", Weight.KILO, DAY),
+    SpotPrice(2_500, "HBT", Weight.OUNCE, DAY), SpotPrice(900, "HBT", Weight.KILO, DAY),
 )  # fmt: skip
 A_LISTED = Listed(a_described(1906), 20, VarietyId("doubled"), is_proof=True)
 

@@ -114,7 +114,7 @@ from core.model.issue import SeriesId, VarietyId
 from core.model.plan_across import AcrossPlan
 from core.model.plan_album import AlbumPlan, Varieties
 from core.model.plan_choice import ChoiceKind, Chosen, Listed
-from core.model.prices import Offer, OfferId, Price, PriceId, Spot, Weight
+from core.model.prices import Offer, OfferId, Price, PriceId, SpotPrice, Weight
 from core.model.search import (
     Box,
     BoxId,
@@ -396,7 +396,7 @@ class World:
                 replace(
                     rules,
                     base=("USD", "CHF")[at % 2],
-                    silver=Spot(1 + at, "EUR", Weight.KILO, self.clock.day),
+                    silver=SpotPrice(1 + at, "EUR", Weight.KILO, self.clock.day),
                 )
             ),
             lambda: let_inherit(CENTS, VarietyId("1955-ddo"), at % 2 == 0),
