@@ -305,6 +305,7 @@ CHANGES: Mapping[str, Callable[[Unit, Small], object]] = {
     "keep_arrangement": lambda u, _: u.keep_arrangement("mine", parse_arrangement("by-decade")),
     "delete_arrangement": lambda u, _: u.delete_arrangement(1),
     "add_slots": lambda u, at: u.add_slots([a_full_slot(at.album, 12), a_slot(at.album, 13)]),
+    "reorder_slots": lambda u, at: u.reorder_slots(at.album, u.read.slot_ids(at.album)[::-1]),
     "update_slots": lambda u, at: u.update_slots(
         [replace(a_full_slot(at.album, 30), id=at.slots[0]), a_slot(at.album, 40, id=at.slots[5])]
     ),

@@ -26,7 +26,7 @@ from core.app.views import AlbumView
 from core.app.volumes import put_first_series
 from core.arrange.row_map import Misfit, in_turn, map_of, misfit
 from core.errors import BadEntry, NotFound, Refused
-from core.model.album import AlbumId, AlbumKind, Slot, SlotId, Wish
+from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId, Wish
 from core.model.arrangement import (
     MOST_CELLS,
     NO_LEAD,
@@ -74,15 +74,15 @@ def move_slots(album_id: AlbumId, slots: Sequence[SlotId], before: SlotId | None
     """
 
     def work(unit: Unit, context: Context) -> Changes:
-        album, here = unit.read.album(album_id), unit.read.slots(album_id)
-        listed = [here[at] for at in shown_order(context.series.get, here, album.arrangement)]
-        by_id = {slot.id: slot for slot in listed}
-        moved = [_in_album(by_id, slot) for slot in dict.fromkeys(slots)]
-        moving = {slot.id for slot in moved}
+        album = unit.read.album(album_id)
+        listed = _shown_ids(unit, context, album)
+        there = set(listed)
+        moved = [_require_in(there, slot) for slot in dict.fromkeys(slots)]
+        moving = set(moved)
         if before in moving:
             return Changes(albums=frozenset([album_id]))
-        rest = [slot for slot in listed if slot.id not in moving]
-        at = len(rest) if before is None else rest.index(_in_album(by_id, before))
+        rest = [slot for slot in listed if slot not in moving]
+        at = len(rest) if before is None else rest.index(_require_in(there, before))
         shape = replace(album.arrangement, order=Order.AS_LISTED)
         if shape != album.arrangement:
             unit.update_album(replace(album, arrangement=shape))
@@ -92,17 +92,27 @@ def move_slots(album_id: AlbumId, slots: Sequence[SlotId], before: SlotId | None
     return Operation(f"move {many}", work, is_named=True)
 
 
-def _in_album(slots: Mapping[SlotId, Slot], slot: SlotId) -> Slot:
-    if slot not in slots:
+def _shown_ids(unit: Unit, context: Context, album: Album) -> list[SlotId]:
+    """An album's slots in the order in which they are laid out; as listed, they need no reading."""
+    if album.arrangement.order is Order.AS_LISTED:
+        return unit.read.slot_ids(album.id)
+    here = unit.read.slots(album.id)
+    return [here[at].id for at in shown_order(context.series.get, here, album.arrangement)]
+
+
+def _require_in(there: Collection[SlotId], slot: SlotId) -> SlotId:
+    if slot not in there:
         raise NotFound(f"There is no slot number {slot} in this album. Look again what is there.")
-    return slots[slot]
+    return slot
 
 
-def _relisted(unit: Unit, album_id: AlbumId, listed: Sequence[Slot]) -> Changes:
+def _in_album(slots: Mapping[SlotId, Slot], slot: SlotId) -> Slot:
+    return slots[_require_in(slots, slot)]
+
+
+def _relisted(unit: Unit, album_id: AlbumId, listed: Sequence[SlotId]) -> Changes:
     """Number the positions anew; writes the slots that stand elsewhere now."""
-    changed = [replace(s, position=at) for at, s in enumerate(listed) if s.position != at]
-    unit.update_slots(changed)
-    moved = frozenset(slot.id for slot in changed)
+    moved = frozenset(unit.reorder_slots(album_id, listed))
     return Changes(albums=frozenset([album_id]), slots=moved, is_reshaped=True)
 
 
@@ -170,12 +180,11 @@ def take_as_map(view: AlbumView) -> Operation:
     album_id, listed_shape = view.album.id, replace(shape, order=Order.AS_LISTED)
 
     def work(unit: Unit, _context: Context) -> Changes:
-        album, here = unit.read.album(album_id), unit.read.slots(album_id)
-        by_id = {slot.id: slot for slot in here}
-        listed = [_in_album(by_id, slot) for slot in seen]
+        album, here = unit.read.album(album_id), unit.read.slot_ids(album_id)
+        listed = [_require_in(here, slot) for slot in seen]
         unit.update_album(replace(album, arrangement=listed_shape))
         there = set(seen)
-        return _relisted(unit, album_id, [*listed, *(s for s in here if s.id not in there)])
+        return _relisted(unit, album_id, [*listed, *(s for s in here if s not in there)])
 
     return Operation("arrange the album", work)
 
@@ -201,12 +210,12 @@ def add_slot(album_id: AlbumId, extra: ExtraSlot, after: SlotId | None) -> Opera
         at = len(here)
         if after is not None:
             at = here.index(_in_album({slot.id: slot for slot in here}, after)) + 1
-        new = Slot(SlotId(0), album.id, at, label, extra.accepts, extra.variety, extra.wish)
-        new = replace(new, has_own_label=bool(own))
-        later = [replace(slot, position=slot.position + 1) for slot in here[at:]]
-        unit.update_slots(later)
-        made = unit.add_slots([new])
-        touched = frozenset([*made, *(slot.id for slot in later)])
+        last = max((slot.position for slot in here), default=-1) + 1
+        new = Slot(SlotId(0), album.id, last, label, extra.accepts, extra.variety, extra.wish)
+        made = unit.add_slots([replace(new, has_own_label=bool(own))])
+        order = [slot.id for slot in here]
+        moved = unit.reorder_slots(album_id, [*order[:at], *made, *order[at:]])
+        touched = frozenset([*made, *moved])
         return Changes(albums=frozenset([album_id]), slots=touched, is_shelf=True, is_reshaped=True)
 
     return Operation("add a slot", work)
@@ -279,7 +288,7 @@ def take_out_slots(
         unit.delete_slots(list(gone))
         left = [slot for slot in here if slot.id not in gone]
         put_first_series(unit, album_id, left)
-        moved = _relisted(unit, album_id, left)
+        moved = _relisted(unit, album_id, [slot.id for slot in left])
         done = changes_of(unit, [], [f.coin for f in falling])
         return replace(
             done,

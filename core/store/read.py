@@ -95,6 +95,9 @@ _SLOT_ALBUMS = select(slot.c.album_id).distinct()
 _COINS = select(*COIN_BY_KEY).select_from(_coin_described)
 
 ALBUM_SLOTS = _SLOTS.where(slot.c.album_id == bindparam("of")).order_by(slot.c.position)
+_ALBUM_SLOT_IDS = (
+    select(slot.c.id).where(slot.c.album_id == bindparam("of")).order_by(slot.c.position)
+)
 ALBUM_COINS = (
     select(placement.c.slot_id, *COIN_BY_KEY)
     .select_from(
@@ -265,6 +268,10 @@ class Reader:
     def slots(self, album_id: AlbumId) -> list[Slot]:
         """An album's slots in reading order."""
         return [slot_of(row) for row in self.screen_rows(ALBUM_SLOTS, album_id)]
+
+    def slot_ids(self, album_id: AlbumId) -> list[SlotId]:
+        """The ids of an album's slots in reading order."""
+        return [SlotId(row[0]) for row in self.screen_rows(_ALBUM_SLOT_IDS, album_id)]
 
     def albums_of_series(self, series_id: SeriesId) -> frozenset[AlbumId]:
         """The albums in which some slot takes coins of a series."""

@@ -344,6 +344,15 @@ class Unit:
         rows = [(*slot_tuple(one, described[one.accepts]), one.id) for one in slots]
         self._update(slot, SLOT_NAMES, rows)
 
+    def reorder_slots(self, album_id: AlbumId, order: Sequence[SlotId]) -> list[SlotId]:
+        """Let an album's slots stand in this order; which of them stand elsewhere now.
+
+        Raises NotFound where the order does not name each of them once.
+        """
+        from core.store.write_positions import reorder
+
+        return reorder(self._conn, album_id, order)
+
     def delete_slots(self, ids: Collection[SlotId]) -> None:
         """Take slots away with all stays in them and reservations and choices for them.
 
