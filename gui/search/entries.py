@@ -178,8 +178,9 @@ class EntryPainter(QStyledItemDelegate):
         end = ", end" if row.is_ender else ""
         self._cell(painter, left, roll, rect, f"roll {row.roll}{end}", colours.mute)
         left += roll
-        if not row.is_find and not row.detail:
-            self._cell(painter, left, label + detail - S, rect, row.label, colours.ink)
+        if not row.detail:
+            both = label + detail - S
+            self._cell(painter, left, both, rect, row.label, colours.ink, row.is_find)
         else:
             self._cell(painter, left, label - S, rect, row.label, colours.ink, row.is_find)
             self._cell(painter, left + label, detail - S, rect, row.detail, colours.ink)
@@ -273,13 +274,13 @@ class EntryList(QListView):
         """What can be done with a line, with its keys."""
         menu = make_menu(self)
         deeds: list[tuple[str, str, Callable[[], object]]] = [
-            ("Edit…", "Return", lambda: self.edit_asked.emit(row)),
+            ("Edit…", "Enter", lambda: self.edit_asked.emit(row)),
             ("Take back", "Del", lambda: self.delete_asked.emit(row)),
         ]
         if row.is_find:
             deeds.insert(1, ("Compare what it may be…", "F4", self.compare_asked.emit))
         if row.code is not None:
-            deeds.append(("Go to its slot", "Ctrl+Return", lambda: self.go_asked.emit(row)))
+            deeds.append(("Go to its slot", "Ctrl+Enter", lambda: self.go_asked.emit(row)))
         for text, key, do in deeds:
             action = menu.addAction(f"{text}\t{key_text(key)}")
             action.triggered.connect(lambda _on=False, do=do: do())

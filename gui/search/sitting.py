@@ -212,6 +212,8 @@ class LookingUp(QObject):
 
     def compare(self) -> None:
         """Settle by its markers which variety the coin on the line is, then keep or count it."""
+        if not self._field.text().strip():
+            self._card.show_told("", "Type a coin first; then F4 compares what it may be.")
         self._when_looked(self._compare)
 
     def _compare(self, looked: Looked) -> None:

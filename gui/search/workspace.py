@@ -457,6 +457,7 @@ class SearchesWorkspace(QWidget):
         if box is None or box.is_done or not can_finish():
             return
         self.keep_time()
+        self._wanted = box.id  # finished, it stays in hand: Alt+G takes it up again
         from gui.search.finish import FinishDialog
 
         FinishDialog.ask(self, self._desk, box)

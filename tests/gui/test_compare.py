@@ -143,6 +143,10 @@ def test_what_cannot_be_compared_is_told_in_the_card(table: AtTable) -> None:
     assert "Nothing is known that tells 1947 apart." in table.space.card.text
     give(table, *keys("Escape"), *typed("+foreign"), *keys("F4"))
     assert "Type a coin first" in table.space.card.text
+    give(table, *keys("Escape"))
+    assert "Type a coin first" not in table.space.card.text
+    give(table, *keys("F4"))
+    assert "Type a coin first" in table.space.card.text
 
 
 def test_values_of_a_facet_are_compared_beside_the_varieties() -> None:

@@ -1,6 +1,7 @@
 """The sorting table by keys alone: keeping, counting, rolls, asking, undo, editing, taking up."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,11 +11,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu
 
 from core.app.box_report import time_text
-from core.app.search_orders import finish_box
+from core.app.search_orders import add_box, finish_box
 from core.lookup.parse import parse_entry
+from core.model.search import BoxId
 from gui.desk import Desk
 from gui.search.clock import SittingClock, clock_text, read_time
 from gui.search.compare import CompareDialog
+from gui.search.finish import FinishDialog
 from gui.search.small_forms import EntryAnswer, EntryForm
 from gui.search.tally_forms import TallyMenu
 from gui.search.workspace import SearchesWorkspace
@@ -238,7 +241,7 @@ def test_a_line_of_the_list_is_worked_by_the_mouse_alone(table: AtTable) -> None
         where = entries.viewport().mapToGlobal(at)
         QApplication.sendEvent(entries.viewport(), QContextMenuEvent(reason, at, where))
     assert shown[0] == [
-        "Edit… | Return", "Compare what it may be… | F4", "Take back | Del",
+        "Edit… | Enter", "Compare what it may be… | F4", "Take back | Del",
     ]  # fmt: skip
     assert [label for _, label, _ in table.kept] == ["1944-S"]
     tip = entries.rows.index(0, 0).data(Qt.ItemDataRole.ToolTipRole)
@@ -356,6 +359,26 @@ def test_the_time_shown_is_that_of_the_report() -> None:
         "0:00 h", "0:00 h", "0:02 h", "1:00 h", "1:05 h",
     ]  # fmt: skip
     assert [time_text(s) for s in (95, 3599)] == ["2 min", "1 h"]
+
+
+def test_a_box_just_finished_stays_in_hand_though_another_is_open(
+    table: AtTable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk, first = table.window.desk, table.box
+    desk.run(add_box(replace(first, id=BoxId(0), number=33)))
+    desk.run(add_box(replace(first, id=BoxId(0), number=34)))
+    table.space._wanted = None  # as when the program was begun anew
+    table.space.read()
+    assert table.box.number == 34
+    monkeypatch.setattr(
+        FinishDialog, "ask", lambda _parent, desk, box: desk.run(finish_box(box.id))
+    )
+    table.space.finish()
+    assert (table.box.number, table.box.is_done) == (34, True)
+    assert table.space.line.hint.text() == "finished · Alt+G takes it up again"
+    table.space.act("again")
+    assert (table.box.number, table.box.is_done) == (34, False)
+    table.space.choose_box(first.id)
 
 
 def test_a_typed_time_is_read_or_refused() -> None:
