@@ -40,7 +40,8 @@ def look(
         scope = Scope(chosen, nothing_before, rule)
         looked = collection.look_up(f"{text} ", scope)  # a word is finished where the text ends
         if looked.trouble:
-            raise BadEntry(looked.trouble)
+            near = f" Struck nearby: {', '.join(looked.neighbours)}." if looked.neighbours else ""
+            raise BadEntry(looked.trouble + near)
         if looked.command is not None:
             raise BadEntry(
                 f"“{text}” is no coin but an entry of the search log ({looked.command.text}). "

@@ -563,7 +563,8 @@ class _Assembly:
             self._said.append(f"{told}: {len(varieties)} varieties {sense.value}")
         elif self._is_off_metal(varieties[0], sense, words):
             rare = varieties[0]
-            self._said.append(f"{told} here is off-metal: {rare.name}? check {rare.where}")
+            if rare.id not in self._findings:  # else its weight has told so
+                self._said.append(f"{told} here is off-metal: {rare.name}? check {rare.where}")
             sense = Sense.SUSPECTED
         for variety in varieties:
             self._findings[variety.id] = _FINDINGS[sense]
