@@ -25,6 +25,7 @@ from core.app.design import (
 )
 from core.app.finish_box import Way, finish_proposal, finish_task
 from core.app.finish_box import finish_box as finish_whole
+from core.app.keep_supposed import Kept, keep_supposed
 from core.app.operations import (
     Operation,
     add_album,
@@ -175,7 +176,7 @@ ORDERS = (
     *("delete", "move", "rename", "arrange", "enter", "name", "undo", "redo", "day", "correct"),
     *("year", "update", "own"),
     *("carry", "notes", "change", "shelf", "tell", "alter", "alter", "alter"),
-    *("step", "lead", "extra", "out", "label", "keep"),
+    *("step", "lead", "extra", "out", "label", "keep", "suppose"),
     *("box", "find", "find", "find", "seen", "roll", "roll", "log", "log", "unlog", "tally"),
     *("across", "across", "split", "split", "join", "volumes"),
     *("price", "price", "offer", "offer", "take", "rules", "choose", "choose"),
@@ -302,6 +303,7 @@ class World:
                 ),
             ),
             "extra": lambda: self.extra(a, b, c),
+            "suppose": lambda: self.supposed(a, b, c),
             "out": lambda: self.designed(
                 a,
                 lambda album, slots: take_out_slots(
@@ -525,6 +527,20 @@ class World:
         slot = view.slots[near % len(view.slots)].slot.id
         offered = extra_slots(view, slot)
         return add_slot(view.album.id, offered[which % len(offered)][1], slot)
+
+    def supposed(self, at: int, near: int, which: int) -> Operation:
+        view = self.collection.album_view(self.album(at))
+        slot = view.slots[near % len(view.slots)].slot
+        other = view.slots[which % len(view.slots)].slot.id
+        varieties = self.collection.series(slot.accepts.series).varieties[: which % 3]
+        target = parse_target(TARGETS[which % 4])
+        return keep_supposed(
+            Kept(
+                ((target, (slot.id,)),) if target is not None else (),
+                (other,) if which % 2 else (),
+                tuple((view.album.id, slot.id, variety.id) for variety in varieties),
+            )
+        )
 
     def fill(self) -> Operation:
         moves = propose(self.collection.fill_input()).moves

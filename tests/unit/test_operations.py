@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
+from core.app.keep_supposed import Kept, keep_supposed
 from core.app.operations import (
     Operation,
     add_and_place,
@@ -33,7 +34,7 @@ from core.app.operations import (
 )
 from core.app.operations_coins import CoinChange, change_coins
 from core.errors import CollectionError
-from core.model.album import AlbumKind, SlotId, Wish, parse_target
+from core.model.album import AlbumKind, SlotId, Target, Wish, parse_target
 from core.model.coin import CoinId, CoinStatus, Origin, Problem
 from core.model.grade import parse_grade
 from core.model.plan_album import Varieties
@@ -413,6 +414,7 @@ ORDERS: dict[str, Callable[[Desk], Operation]] = {
     "cancel": lambda d: cancel_order(d.at("1943-S")),
     "target": lambda d: set_target([d.at("1940")], None),
     "wish": lambda d: set_wish([d.at("1940")], Wish.SKIPPED),
+    "suppose": lambda d: keep_supposed(Kept(((Target(4), (d.at("1940"),)),), (d.at("1941"),))),
     "pin": lambda d: set_pinned([d.at("1940")], True),
     "note": lambda d: set_note(d.at("1940"), "ask again"),
     "notes": lambda d: set_notes([d.at("1940"), d.at("1941")], "ask again"),
