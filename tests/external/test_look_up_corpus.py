@@ -12,6 +12,9 @@ import csv
 from collections.abc import Iterator
 from pathlib import Path
 
+from core.app.collection import Collection
+from core.app.demo import write_demo
+from core.app.look_up import Answer, Scope
 from core.catalogue.load import library_ids, load_series
 from core.lookup.line import Line, read_line
 from core.lookup.parse import Entry
@@ -143,3 +146,35 @@ def test_the_entries_written_before_the_grammar_read_as_they_mean() -> None:
 def test_the_entries_written_beside_the_grammar_read_as_they_mean() -> None:
     assert len(corpus("look_up_corpus.csv")) >= 200
     assert told_faults("look_up_corpus.csv") == []
+
+
+_MOST_SENTENCE, _MOST_LINE = 118, 96
+"""Characters: two lines of the card at 1280 × 800, and what beside it wraps once at most."""
+
+
+def told_ill(answer: Answer) -> Iterator[str]:
+    """What reads badly in an answer, or is too long for the card."""
+    sentence = answer.sentence
+    if not sentence.endswith(".") or sentence[0] != sentence[0].upper():
+        yield "no sentence"
+    if "?" in sentence.replace("?)", ")"):
+        yield "asks outside brackets"
+    for text in (sentence, answer.second, answer.have_text, answer.said, answer.closer_text):
+        if "  " in text or " ," in text or "()" in text or ".." in text:
+            yield f"ill put: {text!r}"
+        if len(text) > (_MOST_SENTENCE if text is sentence else _MOST_LINE):
+            yield f"{len(text)} characters: {text!r}"
+
+
+def test_every_entry_of_both_is_answered_in_sentences_that_fit_the_card(tmp_path: Path) -> None:
+    path = tmp_path / "demo.slotleaf"
+    write_demo(path)
+    found, answered = [], 0
+    with Collection.open(path, verify=False) as demo:
+        for row in (*corpus("look_up_corpus_trade.csv"), *corpus("look_up_corpus.csv")):
+            looked = demo.look_up(f"{row['text']} ", Scope())
+            answered += len(looked.readings)
+            told = [f"{row['text']}: {one}" for a in looked.readings for one in told_ill(a)]
+            found += told + [f"{row['text']}: {looked.trouble}"] * (len(looked.trouble) > 220)
+    assert answered > 300
+    assert found == []
