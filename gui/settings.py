@@ -83,6 +83,15 @@ class Settings:
         self._store.setValue("use_rule", text)
 
     @property
+    def plan(self) -> str:
+        """Budget and aim of the upgrades, as `plan_text` writes them; "" for the usual."""
+        return self._text("plan")
+
+    @plan.setter
+    def plan(self, text: str) -> None:
+        self._store.setValue("plan", text)
+
+    @property
     def geometry(self) -> QByteArray | None:
         """The window's size and place."""
         value = self._store.value("geometry")

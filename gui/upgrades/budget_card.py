@@ -148,10 +148,19 @@ class BudgetCard(Card):
         for action in self.aims.choices.actions():
             action.setChecked(action.text() == words)
         self.mix.setVisible(is_mix)
+        if is_mix and aim.name != self._mixed().name:
+            self._show_weights(aim)
         for slider, label, (name, _) in zip(self.weights, self._weight_words, WEIGHTS, strict=True):
             label.setText(f"{name} counts {slider.value()}")
         self.words.setText(aim.words.partition(TIES)[0].rstrip())
         self.words.setToolTip(html.escape(aim.words))
+
+    def _show_weights(self, aim: Aim) -> None:
+        weights = aim.name.partition(":")[2].split(",")
+        self._is_telling = False
+        for slider, weight in zip(self.weights, weights, strict=True):
+            slider.setValue(min(MOST_WEIGHT, int(weight)))
+        self._is_telling = True
 
     # ---- what is chosen -----------------------------------------------------------------------
 
@@ -188,6 +197,8 @@ class BudgetCard(Card):
         return mix(gaps, targets, points) if gaps or targets or points else mix(1, 0, 0)
 
     def _on_weight(self) -> None:
+        if not self._is_telling:
+            return
         if not any(slider.value() for slider in self.weights):
             self.weights[0].setValue(1)  # tells again
             return

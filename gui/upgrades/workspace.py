@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from core.app.changes import Changes
 from core.errors import CollectionError
+from core.planning.aim import Aim
 from core.planning.plan import PinsRefused
 from gui.desk import Desk
 from gui.settings import Settings
@@ -16,13 +17,13 @@ from gui.upgrades.chart_card import KEEP_KEY
 from gui.upgrades.deeds import Deeds
 from gui.upgrades.face import UpgradesFace
 from gui.upgrades.keeping import Keepable, Keeping
+from gui.upgrades.last_plan import plan_text, read_plan_text
 from gui.upgrades.line_menu import open_line_menu
 from gui.upgrades.lines import Choice, Part, chosen_lines, told_of
 from gui.upgrades.planning import Lines, Planning
 from gui.upgrades.reading import Asked, Further, Planned, Sheet
 from gui.upgrades.side import foot_text
 
-USUAL_BUDGET = 250
 NO_PRICES = (
     "No prices yet: a handful is enough to plan with. Until then only coins you hold already are "
     "shown as upgrades."
@@ -97,7 +98,7 @@ class UpgradesWorkspace(UpgradesFace):
         self.band.acted.connect(self.show_prices)
         self.empty.acted.connect(lambda: self.command_asked.emit("new_album"))
         self.budget.budget_chosen.connect(self._on_budget)
-        self.budget.aim_chosen.connect(planning.ask_aim)
+        self.budget.aim_chosen.connect(self._on_aim)
         self.budget.left.connect(self.to_table)
         self.bar.changed.connect(self._show_kept)
         self.bar.filter.returnPressed.connect(self.to_table)
@@ -167,11 +168,11 @@ class UpgradesWorkspace(UpgradesFace):
         self._show_told(sheet)
         self.budget.show_currency(sheet.currency)
         if not self._has_budget:
-            from core.model.money import minor_digits
-
             self._has_budget = True
-            budget = USUAL_BUDGET * 10 ** minor_digits(sheet.currency)
+            aim, budget = read_plan_text(self._settings.plan, sheet.currency)
+            self.planning.ask_aim(aim or self.asked.aim)
             self.planning.ask_budget(budget)
+            self.budget.show_aim(self.asked.aim)
             self.budget.show_budget(budget)
         if not sheet.found.rows:
             self.pages.setCurrentWidget(self.empty)
@@ -275,7 +276,18 @@ class UpgradesWorkspace(UpgradesFace):
 
     def _on_budget(self, budget: int | None) -> None:
         self.planning.ask_budget(budget)
+        self._keep_plan()
         self.curve.show_budget(budget)
+
+    def _on_aim(self, aim: Aim) -> None:
+        self.planning.ask_aim(aim)
+        self._keep_plan()
+
+    def _keep_plan(self) -> None:
+        """Budget and aim are there again at the next start."""
+        if self.sheet is not None:
+            asked, currency = self.asked, self.sheet.currency
+            self._settings.plan = plan_text(asked.aim, asked.budget, currency)
 
     def take_budget(self, budget: int) -> None:
         """Plan for an amount that was chosen elsewhere."""

@@ -15,6 +15,7 @@ from core.app.price_orders import set_rules
 from core.planning.aim import GAPS, KEYS, TARGETS
 from core.planning.prices import share_of
 from core.planning.wants import Spot
+from gui.upgrades.last_plan import read_plan_text
 from gui.upgrades.lines import (
     Choice,
     Line,
@@ -51,6 +52,7 @@ def space(window: OpenWindow) -> Iterator[UpgradesWorkspace]:
     space.planning.asked = Asked()
     space._has_budget = False
     space.planning.shown.clear()
+    space._settings.plan = ""
     space.budget.show_aim(GAPS)
     space.bar.filter.clear()
     space.bar.priced.setChecked(False)
@@ -327,6 +329,27 @@ def test_the_aim_and_the_mix_change_the_plan_and_say_what_they_mean(
     for slider in space.budget.weights:
         slider.setValue(0)
     assert any(slider.value() for slider in space.budget.weights)
+
+
+def test_budget_and_aim_are_those_last_planned_with(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    space.budget.aims.choices.actions()[4].trigger()
+    for slider, weight in zip(space.budget.weights, (3, 7, 1), strict=True):
+        slider.setValue(weight)
+    space.take_budget(12_300)
+    settings = space._settings
+    assert settings.plan == "mix:3,7,1 HBT 12300"
+    other = UpgradesWorkspace(window.desk, settings)
+    other.read()
+    assert (other.asked.aim.name, other.asked.budget) == ("mix:3,7,1", 12_300)
+    assert [slider.value() for slider in other.budget.weights] == [3, 7, 1]
+    assert other.budget.amount.text() == "123.00"
+    assert read_plan_text("keys CHF 5", "HBT") == (KEYS, 25_000), "of another currency"
+    assert read_plan_text("keys HBT none", "HBT") == (KEYS, None)
+    for odd in ("gaps", "odd HBT 5", "gaps HBT x", ""):
+        assert read_plan_text(odd, "HBT") == (None, 25_000)
+    other.deleteLater()
 
 
 def test_the_curve_its_table_and_the_budget_agree(space: UpgradesWorkspace) -> None:
