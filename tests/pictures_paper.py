@@ -13,12 +13,17 @@ from core.app.demo import write_demo
 from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.picture_order import Kind, PictureOrder, RealOrder
 from core.app.pictures import draw, drawn_of
+from core.app.plan_pages import About, curve_pdf, curve_sheet, months_sheet, what_if_sheet
 from core.app.table_sheets import SheetKind, sheet_pdf
 from core.app.upgrades import plan_input
 from core.app.want_list import Pay, PayKind, want_lines, want_pdf, want_sheet
-from core.planning.aim import GAPS
+from core.planning.aim import GAPS, POINTS
+from core.planning.curve import Amount, Curve, curve
 from core.planning.plan import plan
+from core.planning.schedule import schedule
+from core.planning.what_if import with_key_target
 from core.printing.checklist import Checklist, ListColumn, Look, Paper
+from core.printing.curve_page import CURVE_PAPERS
 from core.printing.pdf import checklist_pdf
 from core.printing.png import page_count, pdf_page_png
 from core.printing.want_list import WantPaper, WantPart, WantRow, WantSheet
@@ -40,7 +45,7 @@ def main(folder: Path, dots_per_inch: float = 100, most_pages: int = 3) -> None:
         for paper in Paper:
             data = checklist_pdf(listing, paper, look)
             _write(folder, f"{name}-{paper}", data, dots_per_inch, most_pages)
-    for name, data in (*_real_sizes(), *_boxes(), *_want_lists()):
+    for name, data in (*_real_sizes(), *_boxes(), *_want_lists(), *_curves()):
         _write(folder, name, data, dots_per_inch, most_pages)
 
 
@@ -113,6 +118,42 @@ def _want_lists() -> Iterator[tuple[str, bytes]]:
         for name, sheet in cases.items():
             for paper in WantPaper:
                 yield f"wants-{name}-{paper}", want_pdf(sheet, paper, collection.today)
+
+
+def _curves() -> Iterator[tuple[str, bytes]]:
+    """The demo's curves and months, one of many steps and long names, and pages with nothing."""
+    with tempfile.TemporaryDirectory() as scratch:
+        file = Path(scratch) / "demo.slotleaf"
+        write_demo(file)
+        with Collection.open(file, read_only=True) as collection:
+            found, day = plan_input(collection), collection.today
+    about, given = About("Harbour Museum coin jar", found), found.given
+    made = plan(given, 25_000, GAPS)
+    gaps, points = curve(given, GAPS.shown), curve(given, POINTS.shown)
+    then = curve(with_key_target(given, 8), POINTS.shown)
+    bare = Curve((Amount(0, 0),), True, True, ())
+    many = Curve(tuple(Amount(at * 1_937, at) for at in range(200)), False, False, ())
+    rows = tuple(
+        replace(row, album_name=f"The album that the lighthouse keeper began in {row.album}")
+        for row in found.rows
+    )
+    long = About("A tin box of the second cousin " * 3, replace(found, rows=rows))
+    months = schedule(given, 2_500, GAPS, 12)
+    cases = {
+        "gaps": curve_sheet(about, GAPS, gaps, 25_000, made),
+        "points": curve_sheet(about, POINTS, points, None),
+        "what-if": what_if_sheet(
+            about, POINTS, points, then, 25_000, [("Supposed", "3 key dates with a lower target")]
+        ),
+        "months": months_sheet(about, GAPS, months, 2_500, 12),
+        "months-long": months_sheet(long, GAPS, months, 2_500, 12),
+        "long": curve_sheet(long, GAPS, many, 99_999_999, None, "left aside in the curve"),
+        "nothing": curve_sheet(about, GAPS, bare, 25_000),
+        "one": curve_sheet(about, GAPS, Curve((*bare.steps, Amount(1_250, 1)), True, True, ()), 9),
+    }
+    for name, sheet in cases.items():
+        for paper in CURVE_PAPERS:
+            yield f"curve-{name}-{paper}", curve_pdf(sheet, paper, day)
 
 
 def _long_wants(sheet: WantSheet) -> WantSheet:

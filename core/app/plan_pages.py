@@ -69,7 +69,8 @@ def _marked(drawn: Drawn, budget: int | None) -> Marked:
     if budget is None:
         end = drawn.stairs[-1].across if drawn.stairs else 0
         return Marked(end, f"all that is priced, {money_text(end, drawn.unit)}")
-    return Marked(budget, f"budget {money_text(budget, drawn.unit)}")
+    beyond = " →" if budget > drawn.most else ""
+    return Marked(budget, f"budget {money_text(budget, drawn.unit)}{beyond}")
 
 
 def _bought_for(drawn: Drawn, budget: int | None, made: Plan | None) -> tuple[str, str]:

@@ -34,6 +34,8 @@ THICK, THIN = 1.8, 1.0
 DASH, SPACE = 5.0, 3.2
 COLUMN_GAP, CELL_GAP, MOST_COLUMNS = 26.0, 14.0, 3
 MOST_ALBUM_LINES = 2
+FEW_ROWS = 6
+"""So few rows stand in one column."""
 Point = tuple[float, float]
 
 
@@ -312,6 +314,7 @@ def _draw_table(pages: list[Sheet], sheet: CurveSheet, edges: Frame, y: float, w
         )
         for row in table.rows
     ]
+    times = min(columns.times, max(1, -(-len(rows) // FEW_ROWS)))
     heights = [ROW + LINE * (max(map(len, row)) - 1) for row in rows]
     done = 0
     while done < len(rows):
@@ -319,10 +322,10 @@ def _draw_table(pages: list[Sheet], sheet: CurveSheet, edges: Frame, y: float, w
             pages.append(Sheet(measure))
             y = _draw_running(pages[-1], sheet, edges)
         room = edges.bottom - y - HEADS
-        fits = _how_many(heights[done:], room, columns.times)
+        fits = _how_many(heights[done:], room, times)
         if fits == len(rows) - done:
-            room = _least_room(heights[done:], columns.times)
-        for time in range(columns.times):
+            room = _least_room(heights[done:], times)
+        for time in range(times):
             many = _how_many(heights[done:], room, 1)
             if not many:
                 break
