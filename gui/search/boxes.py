@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFrame, QPushButton, QSizePolicy, QWidget
 from core.app.search_views import BoxLine, CampaignView
 from core.model.search import BoxId
 from gui.main_window import SHELF_PX
-from gui.search.box_head import NEW_BOX_KEY
+from gui.search.box_head import NEW_BOX_KEY, NEW_CAMPAIGN_KEY
 from gui.theme import XL, XS, L, M, S, current_palette
 from gui.widgets import (
     ElidedLabel,
@@ -144,7 +144,12 @@ class CampaignPart(QWidget):
         foot.addWidget(self.key)
         box.addSpacing(XS)
         box.addLayout(foot)
-        box.addWidget(page)
+        figures = row(spacing=S)
+        figures.addWidget(page)
+        figures.addStretch(1)
+        self.page_key = KeyHint("Alt+A", self)
+        figures.addWidget(self.page_key)
+        box.addLayout(figures)
         self.show_view(view)
 
     def show_view(self, view: CampaignView) -> None:
@@ -188,7 +193,8 @@ class CampaignPart(QWidget):
             return
         for number, button in self.buttons.items():
             button.setChecked(number == box)
-        self.key.setVisible(box in self.buttons)
+        for key in (self.key, self.page_key):
+            key.setVisible(box in self.buttons)
 
 
 def _stands(view: CampaignView) -> str:
@@ -223,7 +229,11 @@ class BoxShelf(QFrame):
         self.new_campaign = QuietButton("+  New campaign", self, "link")
         self.new_campaign.setToolTip("A goal album and the boxes searched for it (Ctrl+Shift+B)")
         self.new_campaign.clicked.connect(self.new_campaign_asked)
-        outer.addWidget(self.new_campaign)
+        foot = row(spacing=S)
+        foot.addWidget(self.new_campaign)
+        foot.addStretch(1)
+        foot.addWidget(KeyHint(NEW_CAMPAIGN_KEY, self))
+        outer.addLayout(foot)
         self.parts: list[CampaignPart] = []
 
     def show_campaigns(self, campaigns: Sequence[CampaignView], box: BoxId | None) -> None:

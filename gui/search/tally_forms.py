@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QSize, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QListWidget, QWidget
+from PySide6.QtWidgets import QDialog, QListWidget, QListWidgetItem, QWidget
 
 from core.app.look_up import Looked
 from core.errors import BadEntry
@@ -37,6 +37,7 @@ from gui.widgets import (
 if TYPE_CHECKING:
     from core.app.collection import Collection
 
+LINE_PX = 28
 SPANS = ("Roll", "Box", "Search", "Campaign")
 
 
@@ -111,7 +112,7 @@ class TalliesForm(Form):
         self.tallies = list(tallies)
         self.list = QListWidget(self)
         self.list.setAccessibleName("Tallies")
-        self.list.setFixedHeight(220)
+        self.list.setFixedHeight(8 * LINE_PX + S)
         self.list.currentRowChanged.connect(self._on_row)
         self.add("Counted", self.list, is_wide=True)
         self.name, self.rule = self.line(""), self.line("")
@@ -143,7 +144,9 @@ class TalliesForm(Form):
         self.list.blockSignals(True)
         self.list.clear()
         for one in self.tallies:
-            self.list.addItem(one.name)
+            item = QListWidgetItem(f" {one.name}")
+            item.setSizeHint(QSize(0, LINE_PX))
+            self.list.addItem(item)
         self.list.blockSignals(False)
         self.list.setCurrentRow(min(at, len(self.tallies) - 1))
         self._on_row(self.list.currentRow())
@@ -161,7 +164,7 @@ class TalliesForm(Form):
         if 0 <= at < len(self.tallies):
             self.tallies[at] = replace(self.tallies[at], name=self.name.text())
             self._rules[at] = self.rule.text()
-            self.list.item(at).setText(self.name.text())
+            self.list.item(at).setText(f" {self.name.text()}")
 
     def _on_add(self) -> None:
         self.tallies.append(Tally(0, self._denomination, "", TallyRule()))

@@ -19,6 +19,8 @@ from gui.search.weigh_form import JarForm
 from gui.text_dialog import TextDialog
 from gui.widgets import Label
 from tests.gui.finish_scenes import report, sheet
+from tests.gui.search_material import begin_box, table_window
+from tests.gui.window_material import close_window
 
 ALT = Qt.KeyboardModifier.AltModifier
 Key = Qt.Key
@@ -66,6 +68,14 @@ def test_forms_tell_their_keys(shown: list[QWidget], qapp: QApplication) -> None
     QTest.keyClick(delete, Key.Key_Delete, ALT)
     QTest.qWait(200)  # a button is seen pressed for a moment
     assert delete.answer == DELETE
+
+
+def test_the_shelf_of_boxes_tells_its_keys(qapp: QApplication, tmp_path: Path) -> None:
+    table = table_window(qapp, tmp_path, begin_box(tmp_path / "drawer.slotleaf"))
+    qapp.processEvents()
+    keys = told(table.space.shelf)
+    close_window(table.window)
+    assert keys == {"Ctrl+B", "Ctrl+Shift+B", "Alt+A"}
 
 
 def test_a_sheet_is_turned_to_the_other_kind_and_paper_by_keys(
