@@ -58,8 +58,8 @@ def test_forms_tell_their_keys(shown: list[QWidget], qapp: QApplication) -> None
         shown.append(form)
         form.show()
     assert [told(form) for form, _ in forms] == [keys for _, keys in forms]
-    for form in shown:
-        form.close()
+    for widget in shown:
+        widget.close()
     delete = CampaignForm(None, (), campaign, True)
     shown.append(delete)
     delete.show()
