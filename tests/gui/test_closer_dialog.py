@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QDialog
 from core.model.issue import VarietyId
 from gui.search.closer_dialog import CloserDialog
 from scenarios.designing import Stroke, keys, typed
+from tests.gui.desk_material import collection_of
 from tests.gui.search_material import CENTS, AtTable, begin_cents, table_window
 from tests.gui.strokes import Fingers
 from tests.gui.window_material import close_window
@@ -46,9 +47,7 @@ class Look:
 
 def codes(table: AtTable) -> dict[str, tuple[str, str]]:
     """The collection's own codes."""
-    found: list[dict[str, tuple[str, str]]] = []
-    table.window.desk.ask(lambda c: dict(c.own_codes()), found.append)
-    return found[0]
+    return {**collection_of(table.window.desk).own_codes()}
 
 
 def give(table: AtTable, *strokes: Stroke) -> Look:
