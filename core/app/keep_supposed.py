@@ -1,56 +1,18 @@
 """What was supposed under *What if*, kept in the albums by one order: undo takes back the whole."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from core.app.across import usual_label
 from core.app.changes import Changes
 from core.app.operations import set_target, set_wish
 from core.app.order import Context, Operation
+from core.app.supposed import Kept
 from core.errors import Refused
-from core.model.album import AlbumId, Slot, SlotId, Target, Wish
+from core.model.album import AlbumId, Slot, SlotId, Wish
 from core.model.issue import VarietyId
 from core.model.plan_album import free_label
 from core.store.unit import Unit
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """What is to be kept: new targets of slots, slots to skip, and a slot more for each variety.
-
-    `varieties` names the slot that each stands behind, and shares target and wish with.
-    """
-
-    targets: tuple[tuple[Target, tuple[SlotId, ...]], ...] = ()
-    skipped: tuple[SlotId, ...] = ()
-    varieties: tuple[tuple[AlbumId, SlotId, VarietyId], ...] = ()
-
-    @property
-    def is_nothing(self) -> bool:
-        """Whether nothing would change."""
-        return self == Kept()
-
-    @property
-    def words(self) -> str:
-        """2 key dates ask for less, 3 optional slots are skipped, 5 slots for varieties are added;
-        without a full stop.
-        """
-        lowered, skipped, added = self._counts
-        said = []
-        if lowered:
-            said.append(f"{lowered} key date{'s ask' if lowered > 1 else ' asks'} for less")
-        if skipped:
-            is_many = "s are" if skipped > 1 else " is"
-            said.append(f"{skipped} optional slot{is_many} skipped")
-        if added:
-            said.append(f"{added} slot{'s' * (added > 1)} for varieties "
-                        f"{'are' if added > 1 else 'is'} added")  # fmt: skip
-        return ", ".join(said)
-
-    @property
-    def _counts(self) -> tuple[int, int, int]:
-        lowered = sum(len(slots) for _, slots in self.targets)
-        return lowered, len(self.skipped), len(self.varieties)
 
 
 def keep_supposed(kept: Kept) -> Operation:

@@ -12,7 +12,7 @@ from gui.upgrades.lines import Line
 from gui.upgrades.reading import Sheet
 
 if TYPE_CHECKING:
-    from core.app.keep_supposed import Kept
+    from core.app.supposed import Kept
 
 
 class Deeds(QObject):

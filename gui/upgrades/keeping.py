@@ -7,7 +7,6 @@ from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtWidgets import QWidget
 
 from core.app.work import Progress
-from gui.checklist.preview import default_paper
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
 from gui.upgrades.chart_card import ChartWithTable, Page
@@ -37,6 +36,8 @@ class Keeping(QObject):
 
     def keep(self, card: Keepable) -> None:
         """Ask for a name and write the page there, or say why there is none."""
+        from gui.checklist.preview import default_paper
+
         page = card.page()
         if page is None:
             self.said.emit(card.shown.why_not)

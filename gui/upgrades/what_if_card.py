@@ -8,8 +8,8 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QWidget
 
-from core.app.keep_supposed import Kept
 from core.app.plan_tables import beside_table, curve_table
+from core.app.supposed import Kept
 from core.app.upgrade_varieties import missing_varieties, with_varieties
 from core.app.work import Progress
 from core.model.album import AlbumId, Slot, SlotId, Target, Wish

@@ -25,7 +25,7 @@ from core.app.design import (
 )
 from core.app.finish_box import Way, finish_proposal, finish_task
 from core.app.finish_box import finish_box as finish_whole
-from core.app.keep_supposed import Kept, keep_supposed
+from core.app.keep_supposed import keep_supposed
 from core.app.operations import (
     Operation,
     add_album,
@@ -101,6 +101,7 @@ from core.app.search_orders import (
     set_roll_coins,
     skip_roll,
 )
+from core.app.supposed import Kept
 from core.app.volumes import join_volumes, set_volumes, split_into_volumes
 from core.catalogue.draft import SeriesDraft, draft_of
 from core.catalogue.load import load_series

@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
-from core.app.keep_supposed import Kept, keep_supposed
+from core.app.keep_supposed import keep_supposed
 from core.app.operations import set_target, set_wish
+from core.app.supposed import Kept
 from core.app.upgrade_varieties import missing_varieties
 from core.app.upgrades import plan_input
 from core.errors import NotFound, Refused

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
-from core.app.keep_supposed import Kept, keep_supposed
+from core.app.keep_supposed import keep_supposed
 from core.app.operations import (
     Operation,
     add_and_place,
@@ -33,6 +33,7 @@ from core.app.operations import (
     unstock_slot,
 )
 from core.app.operations_coins import CoinChange, change_coins
+from core.app.supposed import Kept
 from core.errors import CollectionError
 from core.model.album import AlbumKind, SlotId, Target, Wish, parse_target
 from core.model.coin import CoinId, CoinStatus, Origin, Problem
