@@ -111,7 +111,7 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
         return replace(blank, verdict=Verdict.NO_USE, sentence="A coin not genuine fits no slot.")
     places = places_for(index, series, entry, mask, scope.rule)
     if not places:
-        verdict, why = nowhere(index, series, coin, scope.rule)
+        verdict, why = nowhere(index, series, blank, scope.rule)
         return replace(blank, verdict=verdict, sentence=why)
     return told(index, series, places, blank, scope.rule)
 

@@ -32,11 +32,15 @@ def reading_name(series: Series, coin: Coin) -> str:
     return coin_name(series, replace(coin, varieties=tuple(told) if len(told) == 1 else ()))
 
 
-def _spoken_name(series: Series, coin: Coin) -> str:
+def _spoken_name(series: Series, coin: Coin, name: str) -> str:
     """The coin within a sentence: what is open of it and its variety stand in brackets.
 
     1944 (no letter, D or S); 1955 (doubled die obverse?); one of unknown date (wheat ears).
+    `name` is its `reading_name`, which will do where nothing is open.
     """
+    is_dated = 0 < len(coin.description.values(Facet.DATE)) <= _MOST_DATES
+    if is_dated and not coin.varieties and "?" not in name:
+        return name
     worn = _worn_name(series, coin)
     if worn:
         return worn
@@ -77,13 +81,16 @@ def no_album(series: Series, of_rule: bool = False) -> str:
     return f"No album {'of your rule ' * of_rule}asks for {series.title}."
 
 
-def nowhere(index: LookUpIndex, series: Series, coin: Coin, rule: UseRule) -> tuple[Verdict, str]:
-    """Why no slot takes a coin."""
+def nowhere(
+    index: LookUpIndex, series: Series, blank: Answer, rule: UseRule
+) -> tuple[Verdict, str]:
+    """Why no slot takes the coin of an answer."""
     albums = [view.album.name for view in albums_asked(index, series, rule)]
     if not albums:
         return Verdict.NOT_SOUGHT, no_album(series, bool(rule.albums))
+    name = _spoken_name(series, blank.entry.coin, blank.name)
     told = join_and(albums) if len(albums) <= _MOST_ALBUMS else f"{len(albums)} albums"
-    return Verdict.NO_USE, _sentence(f"{_spoken_name(series, coin)} has no slot in {told}.")
+    return Verdict.NO_USE, _sentence(f"{name} has no slot in {told}.")
 
 
 def told(
@@ -111,7 +118,7 @@ def told(
     return replace(
         blank,
         verdict=verdict,
-        sentence=_place_sentence(best, _spoken_name(series, coin)),
+        sentence=_place_sentence(best, _spoken_name(series, coin, blank.name)),
         second=" ".join(filter(None, seconds)),
         album=view.album.id,
         slot=slot.id,
