@@ -31,6 +31,7 @@ from core.model.plan_across import short_names
 from core.model.prices import require_amount
 from core.planning.plan import Plan
 from core.planning.prices import PriceMark
+from core.planning.wants import is_marked
 from core.printing.pdf import measure, pages_pdf, wrap
 from core.printing.want_list import WantPaper, WantPart, WantRow, WantSheet, want_pages
 
@@ -176,7 +177,7 @@ def want_lines(found: Upgrades, made: Plan | None = None) -> tuple[WantLine, ...
         pinned = found.given.pinned
         lines = [
             _planned_line(by_slot[SlotId(one.slot)], found.buys[one.purchase], one.cost,
-                          one.purchase in pinned)
+                          is_marked(pinned, one.purchase, one.slot))
             for one in bought
         ]  # fmt: skip
     return tuple(sorted(lines, key=lambda line: _ORDER.index(line.priority)))

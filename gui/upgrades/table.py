@@ -57,6 +57,12 @@ _WIDE = {
     At.TICK: 34, At.HOLDS: 84, At.TARGET: 78, At.BUY: 124, At.GAIN: 96, At.COST: 92,
     At.FREES: 72, At.NET: 84,
 }  # fmt: skip
+TIPS = {
+    At.GAIN: f"hatched: closes a gap · full: grade points gained, {MOST_POINTS} or more the whole",
+    At.COST: "by your list or an offer; spares and freed coins cost nothing",
+    At.FREES: "what the coin there may bring: a share of its price, set once under Prices (Alt+P)",
+    At.NET: "cost less what the freed coin may bring",
+}
 _MONEY = (At.COST, At.FREES, At.NET)
 _LEAST_SLOT_PX, MOST_SLOT_PX = 130, 300
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -146,6 +152,8 @@ class LineModel(QAbstractTableModel):
             return HEADS[section]
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _RIGHT if section in _MONEY else _LEFT
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return TIPS.get(At(section))
         return None
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from core.app.album_edit import edit_album, plan_edit, present_choice
 from core.app.collection import Collection
@@ -269,5 +270,7 @@ def test_the_command_line_respects_them_says_so_and_can_leave_them_out(jar: Coll
     ).out, "what is said on the line comes before what was chosen"  # fmt: skip
     wants = path.with_suffix(".pdf")
     assert "1 coin sought" in slotleaf("wants", path, "-o", wants, "--budget", "9").out
+    page = PdfReader(wants).pages[0].extract_text()
+    assert "Chosen by hand" in page
     more = slotleaf("wants", path, "-o", wants, "--budget", "9", "--ignore-pins").out
     assert "2 coins sought" in more
