@@ -39,7 +39,7 @@ class JarRow(QWidget):
         super().__init__(parent)
         self.jar = jar
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        box = row(self, (XS, 2, XS, 2), S)
+        box = row(self, (XS, XS, XS, XS), S)
         self._name, self._held = ElidedLabel("", "body", self), Label("", "body", self)
         box.addWidget(self._name, 1)
         box.addWidget(self._held)

@@ -181,6 +181,10 @@ def searches(screens: "Screens") -> None:
         for name, text in TYPED.items():
             table.line.field.setText(text)
             screens.save(program, f"searches-{name}")
+        table.line.field.clear()
+        table.side.jar_rows.begin()
+        screens.save(program, "searches-jars")
+        table.to_line()
         table.line.field.setText("39d vf20")
         table.sitting.enter(True)
         screens.save(program, "searches-kept")
