@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 
 HIGH_PX, FONT_PX = 268, 11
 NOTHING = Drawn()
+_DRAWS_ANEW = (
+    QEvent.Type.PaletteChange, QEvent.Type.FontChange, QEvent.Type.DevicePixelRatioChange,
+)  # fmt: skip
 
 
 def warm() -> None:
@@ -141,10 +144,10 @@ class BudgetChart(QWidget):
             painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 8, 8)
             painter.end()
 
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+    def event(self, event: QEvent) -> bool:
+        if event.type() in _DRAWS_ANEW:
             self._draw()
+        return super().event(event)
 
     # ---- choosing -----------------------------------------------------------------------------
 

@@ -4,6 +4,7 @@ Nothing in it takes the mouse or the keys; `BudgetChart` around it does.
 """
 
 from collections.abc import Sequence
+from functools import partial
 
 import pyqtgraph
 from PySide6.QtCore import QPointF, Qt
@@ -39,7 +40,8 @@ class Plot:
         self._box.setFlag(QGraphicsItem.GraphicsItemFlag.ItemClipsChildrenToShape, False)
         self._left, self._bottom = self._item.getAxis("left"), self._item.getAxis("bottom")
         for axis in (self._left, self._bottom):
-            axis.setPen(None)
+            axis.setPen(QPen(Qt.PenStyle.NoPen))  # None is a pen of its own there
+            axis.setTickPen(QPen(Qt.PenStyle.NoPen))
             axis.setStyle(tickLength=0, autoExpandTextSpace=False, autoReduceTextSpace=False)
         self._left.setStyle(tickTextOffset=int(S))
         self._bottom.setStyle(tickTextOffset=6, hideOverlappingLabels=int(RIGHT_PX))
@@ -63,22 +65,23 @@ class Plot:
             axis.setTextPen(QColor(colours.mute))
             axis.setStyle(tickFont=font)
         self._box.setRange(xRange=(0.0, drawn.most), yRange=(0.0, drawn.high), padding=0.0)
+        pen = partial(_pen, self.widget.devicePixelRatioF())
         levels = [(across, tick.at) for tick in drawn.ticks_up for across in (0.0, drawn.most)]
-        self._levels.setPen(_pen(colours.line, 1))
+        self._levels.setPen(pen(colours.line, 1))
         _put(self._levels, levels)
-        self._beside.setPen(_pen(colours.mute, 1.5, Qt.PenStyle.DashLine))
+        self._beside.setPen(pen(colours.mute, 1.5, Qt.PenStyle.DashLine))
         _put(self._beside, drawn.corners_beside)
-        self._full.setPen(_pen(colours.accent, 2.5))
+        self._full.setPen(pen(colours.accent, 2.5))
         _put(self._full, drawn.corners)
         plumb: Corners = ()
         if mark is not None:
             across, figure = min(mark, drawn.most), drawn.figure_at(mark)
             plumb = ((across, 0.0), (across, figure))
-        self._plumb.setPen(_pen(colours.ink, 1, Qt.PenStyle.DashLine))
+        self._plumb.setPen(pen(colours.ink, 1, Qt.PenStyle.DashLine))
         _put(self._plumb, plumb)
         self._dot.setData(
             [one for one, _ in plumb[1:]], [one for _, one in plumb[1:]], size=DOT_PX,
-            brush=QColor(colours.accent), pen=_pen(colours.card, 2),
+            brush=QColor(colours.accent), pen=pen(colours.card, 2),
         )  # fmt: skip
 
     def at(self, across: float, figure: float) -> QPointF:
@@ -94,10 +97,13 @@ class Plot:
         return view.x()
 
 
-def _pen(colour: str, wide: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
-    pen = QPen(QColor(colour), wide, style)
+def _pen(
+    ratio: float, colour: str, wide: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine
+) -> QPen:
+    """A pen so many dots of the screen wide for each of the window's, whatever the axes measure."""
+    pen = QPen(QColor(colour), wide * ratio, style)
     pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
-    pen.setCosmetic(True)  # so many dots wide, whatever the axes measure
+    pen.setCosmetic(True)
     return pen
 
 
