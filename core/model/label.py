@@ -1,6 +1,6 @@
 """How issues, descriptions and slots read: 1944, 1944-D, 1944 any mint, 1960-D small date."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from core.model.arrangement import ShowP
 from core.model.coin import Coin, Finding
@@ -24,7 +24,9 @@ def join_and(words: list[str] | tuple[str, ...]) -> str:
 
 
 def choice_text(name: str, value: str) -> str:
-    """An exclusive choice in words: small date, plain edge, reverse of 1940."""
+    """An exclusive choice in words: small date, plain edge, reverse of 1940, reverse proof."""
+    if value.endswith(" proof"):
+        return value
     return f"{name} of {value}" if value.isdigit() else f"{value} {name.removesuffix(' size')}"
 
 
@@ -113,6 +115,12 @@ def _struck(series: Series, issues: tuple[Issue, ...]) -> list[str]:
     return [] if all(series.is_usual(issue) for issue in issues) else strike_text(issues)
 
 
+def _in_words(text: str, told: Sequence[str], struck: Sequence[str]) -> str:
+    """All in one line; a strike that a choice names already (reverse proof) is not told twice."""
+    named = {word for part in told for word in part.split()}
+    return " ".join([text, *told, *(word for word in struck if word not in named)])
+
+
 def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_ON_COIN) -> str:
     """A description as collectors write it; one that no issue meets reads facet by facet."""
     issues = series.matching(description)
@@ -132,7 +140,7 @@ def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_
     elif len({i.mint for i in issues}) > 1:
         text += f", {join_or([x or 'no letter' for x in letters])}?"
     extra = _varying(series, issues, dates[0]) if len(dates) == 1 else []
-    return " ".join([text, *extra, *_struck(series, issues)])
+    return _in_words(text, extra, _struck(series, issues))
 
 
 def coin_name(series: Series, coin: Coin) -> str:
@@ -181,12 +189,12 @@ def slot_name(
     if date and len(mints) > 1 and not accepts.values(Facet.MINT):
         told = _varying(series, issues, date, _beside(series, accepts))
         extra = told or _named_metal(series, accepts)
-        text = " ".join([f"{date} any mint", *extra, *_set_apart(series, issues)])
+        text = _in_words(f"{date} any mint", extra, _set_apart(series, issues))
     elif date and issues and len(mints) == 1:
         letters = _letters(issues, show_p)
         text = date + (f"-{letters[0]}" if letters[0] and "" not in letters else "")
         told = _varying(series, issues, date, _beside(series, accepts))
-        text = " ".join([text, *told, *_set_apart(series, issues)])
+        text = _in_words(text, told, _set_apart(series, issues))
     else:
         text = describe(series, accepts, show_p)
     return f"{text} {variety}".strip()

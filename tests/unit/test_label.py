@@ -1,7 +1,9 @@
 import pytest
 
+from core.catalogue.load import load_series
 from core.model.arrangement import ShowP
 from core.model.coin import Finding
+from core.model.issue import Description
 from core.model.label import (
     choice_text,
     coin_name,
@@ -141,6 +143,18 @@ def test_small_words() -> None:
     assert choice_text("date size", "small") == "small date"
     assert choice_text("edge", "plain") == "plain edge"
     assert choice_text("reverse", "1940") == "reverse of 1940"
+    assert choice_text("finish", "matte") == "matte finish"
+    assert choice_text("finish", "reverse proof") == "reverse proof"
+
+
+def test_a_strike_is_told_once():
+    series = load_series("us-cent-lincoln")
+    dated = {"date": "2019", "mint": "W"}
+    issues = series.matching(Description.of(series.id, dated))
+    asked = [{**dated, "strike": i.strike, "finish": str(i.value("finish"))} for i in issues]
+    told = {slot_name(series, Description.of(series.id, one)) for one in asked}
+    assert told >= {"2019-W proof finish", "2019-W reverse proof"}
+    assert not [name for name in told if name.count("proof") > 1]
 
 
 def test_the_letter_of_an_issue() -> None:
