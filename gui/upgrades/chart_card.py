@@ -1,24 +1,27 @@
 """A chart with the table of the same figures behind or below it, and a way to keep both as PDF."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHeaderView, QWidget
 
 from core.planning.drawn import Drawn
-from core.printing.curve_page import CurveTable
+from core.printing.checklist import Paper
+from core.printing.curve_page import CURVE_PAPERS, CurveTable
 from gui.search.plain_table import PlainTable
 from gui.theme import S
 from gui.upgrades.chart import HIGH_PX, NOTHING, BudgetChart
-from gui.widgets import QuietButton, column, row
+from gui.widgets import MenuButton, QuietButton, column, row
 
 if TYPE_CHECKING:
     from core.printing.curve_page import CurveSheet
 
 Page = Callable[[str], "CurveSheet"]
 """Makes the page of a chart; it is given the collection's name."""
-KEEP_KEY, TABLE_KEY = "Alt+D", "Alt+T"
+KEEP_KEY, TABLE_KEY, PAPER_KEY = "Alt+D", "Alt+T", "Alt+F"
 TWO_LINES_PX = 48
 KEEP_TIP = f"The chart with its table on paper ({KEEP_KEY})"
 
@@ -84,6 +87,7 @@ class ChartWithTable(QWidget):
         self.pdf.setAccessibleName(f"{name}: save as PDF")
         self.pdf.clicked.connect(self.keep_asked)
         foot.addWidget(self.pdf)
+        foot.addWidget(self._build_papers())
         if has_both:
             box.addLayout(foot)
             box.addWidget(self.table, 1)
@@ -92,6 +96,25 @@ class ChartWithTable(QWidget):
             box.addWidget(self.table)
             box.addLayout(foot)
         self.show_none(self.why_not)
+
+    def _build_papers(self) -> MenuButton:
+        from gui.checklist.preview import default_paper
+
+        self.paper = default_paper()
+        self.papers = MenuButton("on", self.paper.shown_name, self)
+        self.papers.setToolTip(f"The paper of the PDF file ({PAPER_KEY})")
+        for paper in CURVE_PAPERS:
+            action = QAction(paper.shown_name, self.papers.choices)
+            action.triggered.connect(partial(self.choose_paper, paper))
+            self.papers.choices.addAction(action)
+        shortcut = QShortcut(QKeySequence(PAPER_KEY), self.papers)
+        shortcut.activated.connect(self.papers.showMenu)
+        return self.papers
+
+    def choose_paper(self, paper: Paper, _is_checked: bool = False) -> None:
+        """Save on this paper from here on."""
+        self.paper = paper
+        self.papers.show_value(paper.shown_name)
 
     @property
     def has_curve(self) -> bool:
@@ -105,6 +128,7 @@ class ChartWithTable(QWidget):
         self.table.show_rows(table.heads, table.rows, texts=table.texts)
         self.behind.setEnabled(self.has_curve)
         self.pdf.setEnabled(self.has_curve)
+        self.papers.setEnabled(self.has_curve)
         self._say_tip(KEEP_TIP)
         self._show()
 
@@ -123,6 +147,7 @@ class ChartWithTable(QWidget):
         """There is no page to be had, for this reason, whatever is drawn."""
         self.why_not = why_not
         self.pdf.setEnabled(False)
+        self.papers.setEnabled(False)
         self._say_tip(why_not)
 
     def _say_tip(self, text: str) -> None:

@@ -36,8 +36,6 @@ class Keeping(QObject):
 
     def keep(self, card: Keepable) -> None:
         """Ask for a name and write the page there, or say why there is none."""
-        from gui.checklist.preview import default_paper
-
         page = card.page()
         if page is None:
             self.said.emit(card.shown.why_not)
@@ -49,7 +47,7 @@ class Keeping(QObject):
         )
         if to is None:
             return
-        paper = default_paper()
+        paper = card.shown.paper
 
         def question(collection: "Collection", _progress: Progress) -> Path:
             from core.app.plan_pages import curve_pdf

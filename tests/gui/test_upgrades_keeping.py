@@ -7,8 +7,9 @@ from shutil import copy
 import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShortcut
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication
 from pytestqt.qtbot import QtBot
 
 from core.app.operations import set_wish
@@ -116,6 +117,12 @@ def test_the_key_saves_the_curve_that_is_looked_at(
         text = " ".join(page.extract_text() for page in PdfReader(to[0]).pages)
         for words in (title, "The prices are invented", "Values are estimates, not appraisals"):
             assert words in text
+    space.curve.shown.papers.choices.actions()[2].trigger()
+    assert space.curve.shown.papers.accessibleName() == "on: A5"
+    space.show_side(0)
+    space.curve.shown.pdf.click()
+    (width, height) = map(float, PdfReader(to[0]).pages[0].mediabox[2:])
+    assert (round(width * 25.4 / 72), round(height * 25.4 / 72)) == (148, 210)
     space.curve.show_budget(1)  # no plan is of that budget: the page tells of none
     space.show_side(0)
     assert "the plan for it" not in str(sheet_of(space).facts)
@@ -182,6 +189,11 @@ def test_every_chart_has_its_table_by_keys(space: UpgradesWorkspace, qtbot: QtBo
     shown = space.curve_cards[1].shown
     assert shown.chart.isVisible()
     assert shown.table.isVisible()
+    keys = [act.key().toString() for act in space.window().findChildren(QShortcut)
+            if act.parent() in (space.curve.shown.papers, space)]  # fmt: skip
+    keys += [b.shortcut().toString() for b in space.findChildren(QAbstractButton)
+             if b.isVisibleTo(space.main) and not b.shortcut().isEmpty()]  # fmt: skip
+    assert [key for key in keys if keys.count(key) > 1] == []
     for card in space.curve_cards:
         for part in (card.shown.chart, card.shown.table, card.shown.pdf, card.shown.behind):
             assert part.accessibleName()
