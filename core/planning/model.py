@@ -40,6 +40,8 @@ class Model:
     def useless_pins(self) -> frozenset[Mark]:
         """Pins without any choice: no price, or no slot that they would better."""
         found: set[Mark] = set()
+        if not self.given.pinned:
+            return self.given.pinned
         for at, slot in zip(self.purchase.tolist(), self.slot.tolist(), strict=True):
             if at != NONE:
                 number = self.given.purchases[at].id
