@@ -208,6 +208,7 @@ def box_slots(
     """What the finds of a box changed in the albums, read from the stays of the file."""
     steps = slot_steps(finds, stays)
     where = {stay.slot for coin in finds for stay in stays.of_coin(coin)}
+    beside = {stay.coin for number in steps for stay in stays.of_slot(number)}
     numbers = {step.after for step in steps.values()}
     numbers |= {step.before for step in steps.values() if step.before is not None}
     coins = reader.coins(numbers)
@@ -220,4 +221,4 @@ def box_slots(
         if word in AS_ANSWER:
             came[step.find].append(AS_ANSWER[word])
     told = {coin: tuple(words) for coin, words in came.items()}
-    return BoxSlots(steps, told, frozenset(where | set(steps)), frozenset(numbers | set(finds)))
+    return BoxSlots(steps, told, frozenset(where | set(steps)), frozenset(beside | set(finds)))

@@ -281,6 +281,24 @@ def test_no_slot_is_filled_by_two_boxes(jar: Collection, clock: Clock) -> None:
     assert have == 2 + figures(jar)[0] + figures(jar, two)[0]
 
 
+def test_where_any_coin_goes_that_made_way_is_told_at_once(jar: Collection, clock: Clock) -> None:
+    """A coin from elsewhere lay between two finds of one slot, and goes on by hand that day."""
+    jar.run(set_target([slot(jar, "1941")], None))
+    an_album(jar, "Third", years=(1941, 1941), mints=("P",), target="")
+    jar.run(finish_box(ONE, []))
+    fine, worn, *_ = finds(jar)
+    (bought,) = with_coins(jar, "1941 vg8")
+    for coin in (worn, bought, fine):
+        jar.run(place_coin(coin, slot(jar, "1941")))
+        clock.day += timedelta(days=3)
+    clock.day -= timedelta(days=3)
+    assert figures(jar) == (1, 0)
+    jar.run(place_coin(bought, slot(jar, "1941", "Third")))
+    assert figures(jar) == (2, 0)
+    with fresh(jar) as again:
+        assert differences(jar, again) == []
+
+
 def test_finds_of_a_box_that_move_each_other_fill_what_they_left_filled() -> None:
     day = date(2026, 3, 2)
     later = day + timedelta(days=2)
