@@ -360,7 +360,13 @@ class Stock:
             for hole in self._holes
         )
         chosen = self._chosen(choices, useful)
-        pinned = {one for one in chosen.pinned if one.purchase not in self._forbidden}
+        alone = {seats[one][0].slot for one in self._pinned & seats.keys() if len(seats[one]) == 1}
+        pinned = {
+            one
+            for one in chosen.pinned
+            if one.purchase not in self._forbidden
+            and (one.slot not in alone or one.purchase in self._pinned)
+        }
         forbidden = {one for one in chosen.forbidden if one.purchase not in self._pinned}
         given = PlanInput(
             wants,
@@ -394,7 +400,12 @@ class Stock:
         for choice in choices:
             if choice.slot not in at:
                 continue
-            meant = [buy.id for _, _, buy in useful[at[choice.slot]] if buy.of == choice.of]
+            meant = [
+                buy.id
+                for _, _, buy in useful[at[choice.slot]]
+                if buy.of == choice.of
+                and (buy.cost is not None or choice.kind is not ChoiceKind.PINNED)
+            ]
             spots[choice.kind] |= {Spot(number, int(choice.slot)) for number in meant}
             if not meant and choice.kind is ChoiceKind.PINNED:
                 idle.append(choice)

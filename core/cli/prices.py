@@ -194,11 +194,9 @@ def rate(file: Path, currency: str, per: str, forget: bool) -> None:
 @click.option("--problem-share", type=int, help="What a problem coin costs, in % of a sound one.")
 @click.option("--resale-share", type=int, help="What a freed coin brings, in % of its price.")
 @click.option(
-    "--silver", metavar="PRICE", help='SpotPrice price: 30, "28 EUR", "900 EUR a kg"; 0: none.'
+    "--silver", metavar="PRICE", help='Spot price: 30, "28 EUR", "900 EUR a kg"; 0: none.'
 )
-@click.option(
-    "--copper", metavar="PRICE", help="SpotPrice price of a kilogram, or as above; 0: none."
-)
+@click.option("--copper", metavar="PRICE", help="Spot price of a kilogram, or as above; 0: none.")
 @click.option("--spot-day", type=click.DateTime(["%Y-%m-%d"]), help="Of these; today.")
 @click.option("--inherit", metavar="SERIES/VARIETY", help="It costs what its issue does.")
 @click.option("--own-price", metavar="SERIES/VARIETY", help="It does so no longer.")

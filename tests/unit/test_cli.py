@@ -8,12 +8,13 @@ import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 from pypdf import PdfReader
 
 from core.app.collection import Collection
 from core.app.demo import write_demo
-from core.cli.main import command_names
+from core.cli.main import cli, command_names
 from core.model.state import Mark, SlotState
 from core.store.copies import copies_beside
 from tests.cli_material import Said, slotleaf
@@ -664,6 +665,23 @@ def test_help_names_every_command() -> None:
     for name in command_names():
         assert re.search(rf"^  {name} ", said.out, re.MULTILINE)
         assert slotleaf(name, "-h").code == 0
+
+
+def test_no_help_speaks_of_the_program_itself() -> None:
+    def walked(command: click.Command, words: str) -> Iterator[tuple[str, str]]:
+        texts = [command.help, *(getattr(one, "help", "") for one in command.params)]
+        yield from ((words, text) for text in texts if text)
+        if isinstance(command, click.Group):
+            with click.Context(command) as here:
+                for name in command.list_commands(here):
+                    under = command.get_command(here, name)
+                    assert under is not None, name
+                    yield from walked(under, f"{words} {name}")
+
+    named = re.compile(r"[A-Z][a-z]+[A-Z][a-z]|[a-z]_[a-z]|None|\bself\b")
+    texts = list(walked(cli, "slotleaf"))
+    assert len(texts) > 200
+    assert [pair for pair in texts if named.search(pair[1])] == []
 
 
 def test_what_nobody_foresaw_is_one_line_and_a_report(

@@ -14,8 +14,10 @@ from core.app.plan_choices import choose_purchase, free_purchase, unpin
 from core.app.price_orders import (
     add_offer,
     delete_prices,
+    delete_rate,
     edit_offer,
     set_prices,
+    set_rate,
     take_back_offers,
     take_offer,
 )
@@ -235,6 +237,27 @@ def test_plans_read_them_and_say_what_means_nothing_now(jar: Collection) -> None
     (coin,) = with_coins(jar, "1942-D xf45")
     jar.run(place_coin(coin, slot(jar, "1942-D")))
     assert len(plan_input(jar).choices.idle) == 1
+
+
+def test_a_pinned_offer_without_a_rate_stops_no_plan(jar: Collection) -> None:
+    jar.run(set_rate("EUR", "1.1"))
+    coin = read_coin(jar, "1942-D xf45")
+    jar.run(add_offer(Offer(OfferId(0), D42, 900, "EUR", DAY, coin.grade)))
+    choose(jar, OfferId(2), PINNED)
+    assert spots(plan_input(jar))[0] == {"1942-D XF-45"}
+    jar.run(delete_rate("EUR"))
+    idle = plan_input(jar)
+    assert [one.of for one in idle.choices.idle] == [OfferId(2)]
+    assert plan(idle.given, None, GAPS).gains.gaps == 2
+
+
+def test_a_purchase_pinned_for_one_plan_comes_before_the_one_pinned_by_hand(
+    jar: Collection,
+) -> None:
+    choose(jar, VF20, PINNED)
+    (other,) = (b.id for b in plan_input(jar).buys.values() if b.name == "1942-D F-12")
+    made = plan(plan_input(jar, pinned=[other]).given, None, GAPS)
+    assert other in {b.purchase for b in made.purchases}
 
 
 def test_forbidding_what_beat_another_purchase_brings_that_back(jar: Collection) -> None:
