@@ -62,6 +62,7 @@ class Screens:
         settings = Settings(self.folder / "window.ini")
         settings.theme = self.theme
         settings.last_album = album
+        settings.plan = ""
         program = Program(self.app, settings, InlineRunner())  # type: ignore[arg-type]  # the one app
         load_later_fonts()
         program.window.resize(*self.size)

@@ -68,8 +68,10 @@ def upgrades(screens: "Screens") -> None:
         screens.save(program, "upgrades-plan")
         space.go_to(space.table.model_.lines[6].slot)
         space.pin()
-        space.go_to(space.table.model_.lines[9].slot)
+        forbidden = space.table.model_.lines[9].slot
+        space.go_to(forbidden)
         space.forbid()
+        space.go_to(forbidden)
         space.budget.aims.choices.actions()[4].trigger()
         space.solve()
         space.curve.behind.setChecked(True)
@@ -96,6 +98,8 @@ def upgrades(screens: "Screens") -> None:
         space.bar.filter.setText("nothing like this")
         screens.save(program, "upgrades-none-found")
         space.bar.filter.clear()
+        program.desk.undo()
+        program.desk.undo()
         space.show_prices()
         page = space.prices
         assert page is not None
