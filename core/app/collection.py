@@ -11,7 +11,6 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from core.app.album_view import marked
 from core.app.changes import Changes
 from core.app.coin_rows import coin_rows
 from core.app.kept_views import KeptViews
@@ -19,7 +18,7 @@ from core.app.series_shelf import SeriesShelf
 from core.app.views import AlbumSummary, AlbumView, CoinRow, Seat, SlotCard
 from core.app.work import Progress
 from core.errors import ReadOnly
-from core.model.album import Album, AlbumId, AlbumKind, Slot, SlotId
+from core.model.album import Album, AlbumId, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.issue import Series, SeriesId, VarietyId
 from core.store.store import Entry as Entry  # noqa: PLC0414 (given on)
@@ -357,31 +356,18 @@ class Collection:
 
     def slot_card(self, slot_id: SlotId) -> SlotCard:
         """Everything the card says of a slot."""
-        from core.app.slot_card import slot_card
+        from core.app.card_reading import read_card
 
         self.keep_up()
         with self._store.reading() as reader:
-            slot = reader.slot(slot_id)
-            placements = reader.placements_of_slot(slot_id)
-            coins = reader.coins([p.coin for p in placements])
-            codes = reader.own_codes()
-        view, spares = self.album_view(slot.album, False), self._kept.spares(slot.accepts.series)
-        view = replace(view, by_id={**view.by_id, slot_id: marked(view, slot_id, spares)})
-        card = slot_card(view, slot_id, spares, placements, coins, codes)
-        coin = view.by_id[slot_id].coin
-        if coin is None or view.album.kind is not AlbumKind.OVERVIEW:
-            return card
-        at = self.slot_of_coin(coin.id)
-        return replace(card, seat=self.seat(at.id if at else None))
+            return read_card(reader, self._kept, slot_id)
 
     def seat(self, slot_id: SlotId | None) -> Seat:
         """Where the coin that an overview shows sits, in words; None: it is a spare."""
-        if slot_id is None:
-            return Seat()
+        from core.app.card_reading import read_seat
+
         with self._store.reading() as reader:
-            slot = reader.slot(slot_id)
-            name = reader.album(slot.album).name
-        return Seat(slot.album, slot_id, f"{slot.label} in {name}")
+            return read_seat(reader, slot_id)
 
     def spares_of(self, series_id: SeriesId) -> list[Coin]:
         """Held coins of a series that are in no slot, by what they are."""
