@@ -43,7 +43,7 @@ from core.planning.difficulty import (
 from core.planning.plan import Bought, Moved, PinsRefused, after, plan
 from core.planning.quiet import quiet_output
 from core.planning.schedule import schedule
-from core.planning.wants import Piece, PlanInput, Purchase, Seat, Want, not_priced
+from core.planning.wants import Piece, PlanInput, Purchase, Seat, Spot, Want, not_priced
 from core.planning.what_if import with_key_target, with_more, without_optional
 from tests.planning_material import a_small_case, every_plan, many_linked, many_slots
 
@@ -106,6 +106,8 @@ def test_pinned_purchases_that_cannot_be_made_say_what_they_need():
     for faulty in (
         PlanInput(SETTLED.wants, SETTLED.purchases, pinned=frozenset([13])),
         PlanInput(SETTLED.wants, SETTLED.purchases, (), frozenset([10]), frozenset([10])),
+        PlanInput(SETTLED.wants, SETTLED.purchases, (), frozenset([Spot(10, 1)]), frozenset([10])),
+        PlanInput(SETTLED.wants, SETTLED.purchases, pinned=frozenset([Spot(10, 2)])),
     ):
         with pytest.raises(PinsRefused):
             plan(faulty, None, GAPS)
@@ -302,6 +304,12 @@ def test_a_schedule_buys_each_coin_once_and_keeps_what_is_left():
         10,
         12,
     }
+    in_slot = PlanInput(
+        SETTLED.wants, SETTLED.purchases,
+        pinned=frozenset([Spot(10, 1)]), forbidden=frozenset([Spot(12, 2)]),
+    )  # fmt: skip
+    assert {b.purchase for m in schedule(in_slot, 400, TARGETS).months for b in m.purchases} == {10}
+    assert {buy.purchase for buy in best_buys(in_slot, TARGETS_MET)} == {11}
     with pytest.raises(ValueError, match="money each month"):
         schedule(SETTLED, 0, TARGETS)
 
@@ -347,11 +355,11 @@ def test_what_ifs_change_targets_and_slots_and_nothing_else():
     given = PlanInput(
         (Want(1, 1, 20, is_key=True), Want(2, 1, 20), Want(3, 1, None, 4, is_wanted=False)),
         (Purchase(1, (Seat(1, 12),), 9), Purchase(3, (Seat(3, 8),), 1)),
-        pinned=frozenset([1, 3]),
+        pinned=frozenset([1, 3, Spot(1, 1), Spot(3, 3)]),
     )
     assert [want.target for want in with_key_target(given, 12).wants] == [12, 20, None]
     assert [want.target for want in with_key_target(given, 40).wants] == [20, 20, None]
     fewer = without_optional(given)
-    assert ([want.slot for want in fewer.wants], fewer.pinned) == ([1, 2], frozenset([1]))
+    assert ([want.slot for want in fewer.wants], fewer.pinned) == ([1, 2], {1, Spot(1, 1)})
     more = with_more(given, [Want(4, 1)], [Purchase(4, (Seat(4, 8),), 5)])
     assert plan(more, 15, GAPS).gains.gaps == 2
