@@ -50,6 +50,7 @@ class ReadAhead(QObject):
     def begin(self, albums: Sequence[AlbumId]) -> None:
         """Read for these albums, in their order; what is under way stops."""
         drop(self._job)
+        self._desk.ask(lambda collection: collection.look_up_index(), _nothing)
         self._left = list(dict.fromkeys(albums))
         self._go_on()
 
@@ -69,7 +70,6 @@ class ReadAhead(QObject):
     def _on_read(self, is_ready: bool) -> None:
         if is_ready:
             self.ready.emit(self._left.pop(0))
-            self._desk.ask(lambda collection: collection.look_up_index(), _nothing)
         self._step()
 
     def _on_failed(self, error: Exception) -> None:
