@@ -282,7 +282,9 @@ class Stock:
     def _in_hand(self, watch: Progress) -> None:
         """The coins of the slots, which go on where they are replaced, and the spares."""
         at_home = {hole.shown.coin.id for hole in self._holes if hole.shown.coin is not None}
-        for hole in self._holes:
+        for done, hole in enumerate(self._holes):
+            if done % 100 == 0:
+                watch.check()
             coin = hole.shown.coin
             if coin is not None and not hole.slot.is_pinned:
                 seats = self._seats_for(hole.series, coin, hole.slot.id)

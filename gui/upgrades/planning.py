@@ -70,6 +70,8 @@ class Planning(QObject):
 
     sheet_read = Signal()
     """There is another sheet; its plan comes after it."""
+    read_stopped = Signal()
+    """The collector stopped the reading."""
     lines_made = Signal()
     """There are other lines, without a plan or with the one before."""
     plan_made = Signal()
@@ -193,14 +195,22 @@ class Planning(QObject):
 
         def question(collection: "Collection", progress: Progress) -> tuple[Sheet, Lines]:
             sheet = read_sheet(collection, asked, progress)
+            progress.check()
             return sheet, _made(sheet, None, {})
 
-        job = self._desk.ask_long(question, self._on_read, self._on_not_read, "Reading the prices")
+        job = self._desk.ask_long(
+            question, self._on_read, self._on_not_read, "Reading the prices", self._on_read_stopped
+        )
         self._job = None if job is None or job.is_done else job
 
     def _on_not_read(self, error: Exception) -> None:
         self._job = None
         self._desk.show_failure(error)
+
+    def _on_read_stopped(self) -> None:
+        if self._job is None or self._job.is_cancelled:  # else a newer one reads
+            self._job, self.is_stale = None, True
+            self.read_stopped.emit()
 
     def _on_read(self, answer: tuple[Sheet, Lines]) -> None:
         self._job, self._choices = None, None

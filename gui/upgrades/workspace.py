@@ -81,6 +81,9 @@ class UpgradesWorkspace(UpgradesFace):
     def _bind_planning(self) -> None:
         planning = self.planning
         planning.sheet_read.connect(self._show_sheet)
+        planning.read_stopped.connect(
+            lambda: self.say("Stopped. Open Upgrades again, or change something, to read anew.")
+        )
         planning.lines_made.connect(self._show_kept)
         planning.plan_made.connect(self._show_plan)
         planning.refused.connect(self._show_refusal)

@@ -144,3 +144,14 @@ def test_no_turn_takes_long_at_5000_slots_in_six_grades_and_the_plan_stops_when_
     _until(qapp, lambda: window.desk.runner.wait(0))  # its thread has let go of it
     assert monotonic() - start < STOPS_WITHIN_S
     assert job.is_cancelled
+
+    space.read()
+    _until(qapp, lambda: window.desk.can_cancel)
+    _spin(qapp, CALM_S)
+    start = monotonic()
+    window.desk.cancel()
+    _until(qapp, lambda: window.desk.runner.wait(0))
+    _spin(qapp, CALM_S)
+    assert monotonic() - start < STOPS_WITHIN_S
+    assert space.foot.text().startswith("Stopped. Open")
+    assert space.planning.is_stale
