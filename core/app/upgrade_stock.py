@@ -90,6 +90,12 @@ class Stock:
             for shown in view.slots
             if shown.slot.wish is not Wish.SKIPPED
         ]
+        self._skipped = frozenset(
+            (view.album.id, shown.slot.accepts.series, shown.slot.variety)
+            for view in views
+            for shown in view.slots
+            if shown.slot.wish is Wish.SKIPPED and shown.slot.variety is not None
+        )
         self._by_issue: dict[tuple[SeriesId, int], list[Hole]] = defaultdict(list)
         for hole in self._holes:
             for issue in hole.series.issues_of(hole.accepts):
@@ -389,7 +395,15 @@ class Stock:
             for hole in self._holes
         )
         return Upgrades(
-            given, self._buys, rows, self._coins, self._book, ungraded, chosen, self.upgrades
+            given,
+            self._buys,
+            rows,
+            self._coins,
+            self._book,
+            ungraded,
+            chosen,
+            self._skipped,
+            self.upgrades,
         )
 
     def _chosen(

@@ -37,7 +37,7 @@ def with_varieties(
     purchases: list[Purchase] = []
     seats: dict[int, list[Seat]] = {}
     pieces = dict(found.coins) | {int(coin.id): coin for coin in coins}
-    for row, variety in missing_varieties(found.rows, series):
+    for row, variety in missing_varieties(found, series):
         one = series[row.slot.slot.accepts.series]
         slot = replace(row.slot.slot, id=SlotId(-1 - len(wants)), variety=variety.id)
         inside = one.may_be(slot.accepts) & one.variety_mask(variety)
@@ -61,13 +61,16 @@ def with_varieties(
 
 
 def missing_varieties(
-    rows: Iterable[UpgradeRow], series: Mapping[SeriesId, Series]
+    found: Upgrades, series: Mapping[SeriesId, Series]
 ) -> list[tuple[UpgradeRow, Variety]]:
-    """Varieties that lie within a slot for any coin of their issue, the first such slot each."""
-    rows = list(rows)
-    has = {(row.album, row.slot.slot.accepts.series, row.slot.slot.variety) for row in rows}
-    found: dict[tuple[AlbumId, SeriesId, str], tuple[UpgradeRow, Variety]] = {}
-    for row in rows:
+    """Varieties that lie within a slot for any coin of their issue, the first such slot each.
+
+    One whose own slot is skipped is not missing.
+    """
+    has = {(row.album, row.slot.slot.accepts.series, row.slot.slot.variety) for row in found.rows}
+    has |= found.skipped
+    missing: dict[tuple[AlbumId, SeriesId, str], tuple[UpgradeRow, Variety]] = {}
+    for row in found.rows:
         slot = row.slot.slot
         if slot.variety is not None:
             continue
@@ -75,9 +78,9 @@ def missing_varieties(
         mask = one.may_be(slot.accepts)
         for variety in one.varieties:
             key = row.album, one.id, variety.id
-            if key not in has and key not in found and mask & one.variety_mask(variety):
-                found[key] = row, variety
-    return list(found.values())
+            if key not in has and key not in missing and mask & one.variety_mask(variety):
+                missing[key] = row, variety
+    return list(missing.values())
 
 
 def _curves(found: Upgrades, series: Series, variety: Variety, inside: int) -> list[Curve]:

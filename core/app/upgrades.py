@@ -16,6 +16,7 @@ from core.app.work import Progress
 from core.model.album import AlbumId, AlbumKind, Slot
 from core.model.coin import Coin, CoinId
 from core.model.fit import has_barred_problem, meets_target
+from core.model.issue import SeriesId, VarietyId
 from core.model.plan_choice import Chosen, Listed, PlanChoice
 from core.model.prices import Offer
 from core.planning.prices import Told
@@ -151,7 +152,8 @@ class Upgrades:
     """What the planner works on, and what its numbers stand for.
 
     `ungraded` counts the slots whose coin has no grade where a target asks for one: until it gets
-    one, the plan takes them as below it.
+    one, the plan takes them as below it. `skipped` are varieties whose slots are skipped, and have
+    no row.
     """
 
     given: PlanInput
@@ -161,6 +163,7 @@ class Upgrades:
     book: PriceBook
     ungraded: int = 0
     choices: Choices = Choices()
+    skipped: frozenset[tuple[AlbumId, SeriesId, VarietyId]] = frozenset()
     again: Callable[[Sequence[PlanChoice]], "Upgrades"] | None = field(
         default=None, repr=False, compare=False
     )

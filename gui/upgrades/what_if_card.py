@@ -85,7 +85,7 @@ def suppose(sheet: Sheet, asked: Asked, what: WhatIf, progress: Progress) -> Sup
         given, bare = varied.given, varied.not_priced
         new = tuple(
             (row.album, row.slot.slot.id, variety.id)
-            for row, variety in missing_varieties(sheet.found.rows, sheet.series)
+            for row, variety in missing_varieties(sheet.found, sheet.series)
             if not (what.drops_optional and row.slot.slot.wish is Wish.OPTIONAL)
         )
     if what.key_points is not None:

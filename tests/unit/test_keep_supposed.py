@@ -37,7 +37,7 @@ def jar(tmp_path: Path) -> Iterator[Collection]:
 
 def supposed(jar: Collection) -> Kept:
     found = plan_input(jar)
-    missing = missing_varieties(found.rows, {NICKELS: jar.series(NICKELS)})
+    missing = missing_varieties(found, {NICKELS: jar.series(NICKELS)})
     assert {row.slot.slot.label for row, _ in missing} >= {"1942-D", "1943-P"}
     target = parse_target("g4")
     assert target is not None
@@ -95,6 +95,17 @@ def test_what_cannot_be_kept_changes_nothing(jar: Collection) -> None:
     jar.run(keep_supposed(Kept(varieties=kept.varieties[:1])))
     with pytest.raises(Refused, match="by now; nothing was changed"):
         jar.run(keep_supposed(kept))
+
+
+def test_a_variety_whose_slot_is_skipped_is_not_supposed_again(jar: Collection) -> None:
+    *_, one_more = supposed(jar).varieties
+    jar.run(keep_supposed(Kept(varieties=(one_more,))))
+    slots = [one.slot for one in jar.album_view(one_more[0]).slots]
+    jar.run(set_wish([one.id for one in slots if one.variety == one_more[2]], Wish.SKIPPED))
+    again = supposed(jar).varieties
+    assert one_more not in again
+    jar.run(keep_supposed(Kept(varieties=again)))
+    assert len(jar.album_view(one_more[0]).slots) == len(slots) + len(again)
 
 
 def test_what_would_be_kept_is_told_in_words(jar: Collection) -> None:
