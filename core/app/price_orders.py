@@ -118,11 +118,11 @@ def set_rate(currency: str, per: str) -> Operation:
     return Operation(f"set the rate of {currency.strip().upper()}", work)
 
 
-def delete_rate(currency: str) -> Operation:
-    """Forget the rate of a currency in the base; raises NotFound."""
+def delete_rate(currency: str, base: str = "") -> Operation:
+    """Forget the rate of a currency in the base, or in another kept from before; raises NotFound."""
 
     def work(unit: Unit, _context: Context) -> Changes:
-        unit.prices.delete_rate(currency, unit.read.prices.rules().base)
+        unit.prices.delete_rate(currency, base or unit.read.prices.rules().base)
         return Changes(is_prices=True)
 
     return Operation(f"delete the rate of {currency}", work)

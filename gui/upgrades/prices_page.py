@@ -364,7 +364,9 @@ class PricesPage(QWidget):
 
         draft = PriceSheetDialog.ask(self, self._desk, text, source)
         if draft is not None:
-            self._run(import_prices(draft), f"{len(draft.rows):,} prices are taken in.")
+            many = len(draft.rows)
+            told = "A price is taken in." if many == 1 else f"{many:,} prices are taken in."
+            self._run(import_prices(draft), told)
 
     def delete(self) -> None:
         """Delete the price, the offer or the rate that is chosen."""
@@ -382,7 +384,8 @@ class PricesPage(QWidget):
         elif place == 1:
             self._run(take_back_offers([sheet.offers[at].id]), "The offer is forgotten.")
         else:
-            self._run(delete_rate(sheet.book.rates[at].currency), "The rate is forgotten.")
+            rate = sheet.book.rates[at]
+            self._run(delete_rate(rate.currency, rate.base), "The rate is forgotten.")
 
     def change(self) -> None:
         """Ask what is otherwise of the price or the offer that is chosen, and keep it."""

@@ -367,3 +367,26 @@ def test_what_a_price_rests_on_is_said_below_it_in_the_plan(
         for at in range(model.rowCount())
     }
     assert {str(text).partition(", ")[2] for text in heard} >= {"old, between"}
+
+
+def test_the_rate_chosen_is_forgotten_whatever_the_base_is_by_now(
+    page: PricesPage, window: OpenWindow
+) -> None:
+    assert page.sheet is not None
+    rules = page.sheet.book.rules
+    window.desk.run(set_rate("CHF", "1.1"))
+    window.desk.run(set_rules(replace(rules, base="EUR")))
+    window.desk.run(set_rate("CHF", "1.05"))
+    page.choose_tab(2)
+    kept = [(rate.currency, rate.base) for rate in page.sheet.book.rates]
+    assert set(kept) >= {("CHF", "USD"), ("CHF", "EUR")}
+    at = kept.index(("CHF", "USD"))
+    assert rows_of(page.rates)[at][:2] == ("CHF", "1.1 USD")
+    page.rates.setCurrentIndex(page.rates.rows.index(at, 0))
+    page.delete()
+    left = [(rate.currency, rate.base) for rate in page.sheet.book.rates]
+    assert left == [one for one in kept if one != ("CHF", "USD")]
+
+
+def rows_of(table: PlainTable) -> tuple[tuple[str, ...], ...]:
+    return table.rows.rows
