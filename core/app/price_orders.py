@@ -119,7 +119,7 @@ def set_rate(currency: str, per: str) -> Operation:
 
 
 def delete_rate(currency: str, base: str = "") -> Operation:
-    """Forget the rate of a currency in the base, or in another kept from before; raises NotFound."""
+    """Forget the rate of a currency in the base, or in one named; raises NotFound."""
 
     def work(unit: Unit, _context: Context) -> Changes:
         unit.prices.delete_rate(currency, base or unit.read.prices.rules().base)
