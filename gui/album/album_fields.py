@@ -22,17 +22,9 @@ from gui.design.map_steps import misfit_text
 from gui.design.shape_fields import map_lines, parse_lines
 from gui.flow_layout import FlowLayout
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.theme import XS, S
-from gui.widgets import (
-    Chip,
-    KeyHint,
-    Label,
-    PrimaryButton,
-    QuietButton,
-    Segmented,
-    column,
-    row,
-)
+from gui.widgets import Chip, KeyHint, Label, PrimaryButton, QuietButton, column, row
 
 TARGETS = ("none", "G-4", "VF-20", "XF-40", "MS-63")
 VARIETIES = (Varieties.NONE, Varieties.MAIN, Varieties.ALL)

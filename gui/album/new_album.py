@@ -41,17 +41,10 @@ from gui.album.series_note import SeriesNote
 from gui.album.show_overview import WHAT_IT_IS
 from gui.desk import Desk
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.theme import XL, L, S
 from gui.two_lines import DETAIL_ROLE, TwoLines
-from gui.widgets import (
-    KeyHint,
-    Label,
-    QuietButton,
-    ScrollColumn,
-    Segmented,
-    column,
-    row,
-)
+from gui.widgets import KeyHint, Label, QuietButton, ScrollColumn, column, row
 from gui.work import Job
 
 if TYPE_CHECKING:

@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from core.errors import CollectionError
 from gui.album.day_slider import DaySlider
 from gui.day_words import day_words, long_day, typed_day
+from gui.segmented import Segmented
 from gui.theme import XS, L, M, set_style
-from gui.widgets import Card, ElidedLabel, IconButton, Label, QuietButton, Segmented, column, row
+from gui.widgets import Card, ElidedLabel, IconButton, Label, QuietButton, column, row
 
 MOST_PLAY_MS, LEAST_STEP_MS, MOST_STEP_MS, EVEN_STEP_MS = 20_000, 40, 700, 50
 EVEN_DAY_MS = 60

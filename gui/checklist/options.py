@@ -7,8 +7,9 @@ from core.app.checklists import ListGroup
 from core.printing.checklist import COLUMNS_OF, ListColumn, ListKind, Look, Paper
 from gui.checklist.choices import Choices
 from gui.flow_layout import FlowLayout
+from gui.segmented import Segmented
 from gui.theme import XS, M, S
-from gui.widgets import Chip, SectionLabel, Segmented, column
+from gui.widgets import Chip, SectionLabel, column
 
 GROUPS = tuple(ListGroup)
 PAPERS = tuple(Paper)

@@ -12,17 +12,9 @@ from core.model.coin import CoinId, Origin
 from gui.coins.many import VARIOUS, Field, ManyDraft, Shared, hint_of, read_many
 from gui.desk import Desk
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S
-from gui.widgets import (
-    KeyHint,
-    Label,
-    MenuButton,
-    PrimaryButton,
-    QuietButton,
-    Segmented,
-    column,
-    row,
-)
+from gui.widgets import KeyHint, Label, MenuButton, PrimaryButton, QuietButton, column, row
 
 SAVE_KEY = "Ctrl+Return"
 AS_IT_IS = "leave as each is"

@@ -21,9 +21,10 @@ from core.model.album import Wish
 from core.model.issue import Facet, Series
 from core.model.label import slot_name
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.small_dialog import SmallDialog
 from gui.theme import XL, XS, L, M, S
-from gui.widgets import KeyHint, Label, PrimaryButton, QuietButton, Segmented, column, row
+from gui.widgets import KeyHint, Label, PrimaryButton, QuietButton, column, row
 
 WISHES = (Wish.OPTIONAL, Wish.WANTED)
 MOST_LINES, LINE_PX = 8, 26

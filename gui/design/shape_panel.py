@@ -29,17 +29,9 @@ from gui.design.kept_box import KeptBox
 from gui.design.shape_fields import Choice, Count, LabelField, MapField, MintOrder, TypedText
 from gui.form_field import FormField
 from gui.leaf.leaf_port import PlainKeys
+from gui.segmented import Segmented
 from gui.theme import L, M, S
-from gui.widgets import (
-    Card,
-    Hairline,
-    IconButton,
-    Label,
-    ScrollColumn,
-    Segmented,
-    column,
-    row,
-)
+from gui.widgets import Card, Hairline, IconButton, Label, ScrollColumn, column, row
 
 Change = Callable[[Arrangement], Arrangement]
 """What one control does to whatever the arrangement is by then."""

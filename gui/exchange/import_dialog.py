@@ -19,6 +19,7 @@ from core.app.work import Progress
 from core.errors import CollectionError
 from gui.desk import Desk
 from gui.exchange.sheet_table import SheetTable
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S
 from gui.widgets import (
     Card,
@@ -29,7 +30,6 @@ from gui.widgets import (
     QuietButton,
     ScrollColumn,
     SectionLabel,
-    Segmented,
     clear_layout,
     column,
     row,

@@ -25,6 +25,7 @@ from gui.fill.edits import Edits, are_few, read_edits
 from gui.fill.lines import FillTask, LineKind, Shown, read_task, shown
 from gui.fill.list_model import FillDelegate, FillModel
 from gui.flow_layout import FlowLayout
+from gui.segmented import Segmented
 from gui.theme import XL, XS, L, M, S
 from gui.widgets import (
     Card,
@@ -36,7 +37,6 @@ from gui.widgets import (
     Label,
     PrimaryButton,
     QuietButton,
-    Segmented,
     column,
     row,
 )

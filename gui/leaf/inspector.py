@@ -33,6 +33,7 @@ from gui.leaf.drag_source import DragSource
 from gui.leaf.look_closer import LookCloserList
 from gui.leaf.many_slots import VARIOUS, in_common
 from gui.leaf.slot_orders import OrderForm, SlotOrders
+from gui.segmented import Segmented
 from gui.theme import L, M, S
 from gui.widgets import (
     Chip,
@@ -44,7 +45,6 @@ from gui.widgets import (
     QuietButton,
     ScrollColumn,
     SectionLabel,
-    Segmented,
     clear_layout,
     column,
     row,

@@ -14,18 +14,9 @@ from gui.checklist.preview import default_paper
 from gui.day_words import local_today, typed_day
 from gui.form_field import FormField
 from gui.pictures.real_choices import RealChoices
+from gui.segmented import Segmented, let_keys_follow
 from gui.theme import L, S
-from gui.widgets import (
-    Chip,
-    Label,
-    QuietButton,
-    ScrollColumn,
-    SectionLabel,
-    Segmented,
-    column,
-    let_keys_follow,
-    row,
-)
+from gui.widgets import Chip, Label, QuietButton, ScrollColumn, SectionLabel, column, row
 
 LEAF, ALBUM, CARD, REAL = "leaf", "album", "card", "real"
 WHATS = {LEAF: "This leaf", ALBUM: "Whole album", CARD: "16:9 card", REAL: "Real size"}

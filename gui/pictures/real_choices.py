@@ -10,8 +10,9 @@ from core.errors import BadEntry
 from core.model.arrangement import read_hole
 from core.printing.real_size_parts import CLEARANCE_MM
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.theme import S
-from gui.widgets import Label, Segmented, column, row
+from gui.widgets import Label, column, row
 
 LYING = (None, False, True)
 """As fewer sheets need it, upright, wide."""

@@ -23,8 +23,9 @@ from core.search.packaging import Packaging, packaging, packagings
 from gui.coins.draft import read_money
 from gui.search.box_head import name_of_coins
 from gui.search.form import Choice, FieldTrouble, Form, year_of
+from gui.segmented import Segmented
 from gui.theme import S
-from gui.widgets import Label, Segmented, row
+from gui.widgets import Label, row
 
 KINDS = tuple(BoxKind)
 NEW_SEARCH = -1

@@ -30,6 +30,7 @@ from core.lookup.line import OwnCodes
 from core.model.coin import Coin
 from core.model.issue import Evidence, Face, Facet, Series, VarietyId
 from gui.leaf.spot_disc import Spot, SpotBadge, SpotDisc, paint_spot
+from gui.segmented import Segmented
 from gui.theme import XL, XS, L, M, S, current_palette, set_style
 from gui.widgets import (
     Card,
@@ -39,7 +40,6 @@ from gui.widgets import (
     PrimaryButton,
     QuietButton,
     ScrollColumn,
-    Segmented,
     column,
     key_line,
     row,

@@ -28,18 +28,9 @@ from gui.desk import Desk
 from gui.fill.lines import FillLine, FillTask, LineKind, Shown, shown
 from gui.search.finish_list import WAYS, RestLine, all_lines, finish_list
 from gui.search.report_page import ReportPage
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S
-from gui.widgets import (
-    Card,
-    EmptyState,
-    Label,
-    PrimaryButton,
-    QuietButton,
-    Segmented,
-    column,
-    key_line,
-    row,
-)
+from gui.widgets import Card, EmptyState, Label, PrimaryButton, QuietButton, column, key_line, row
 from gui.work import Job
 
 if TYPE_CHECKING:

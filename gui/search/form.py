@@ -18,9 +18,10 @@ from PySide6.QtWidgets import (
 from core.errors import BadEntry, CollectionError
 from gui.album.album_fields import AlbumFoot
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.small_dialog import SmallDialog
 from gui.theme import XL, L, M, S
-from gui.widgets import Chip, Label, MenuButton, QuietButton, Segmented, column, key_line, key_text
+from gui.widgets import Chip, Label, MenuButton, QuietButton, column, key_line, key_text
 
 
 class Form(SmallDialog):

@@ -14,8 +14,9 @@ from core.printing.checklist import Paper
 from gui.checklist.pages_view import PagesView
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
+from gui.segmented import Segmented
 from gui.theme import XS, M, S
-from gui.widgets import IconButton, Label, SaidLine, Segmented, column, key_line, row
+from gui.widgets import IconButton, Label, SaidLine, column, key_line, row
 from gui.work import Job
 
 if TYPE_CHECKING:

@@ -10,8 +10,9 @@ from core.app.table_sheets import SheetKind, sheet_maker
 from core.model.search import Box
 from gui.desk import Desk
 from gui.search.paper_page import Make, PaperPage
+from gui.segmented import Segmented
 from gui.theme import XL, L, S
-from gui.widgets import Label, PrimaryButton, QuietButton, Segmented, column
+from gui.widgets import Label, PrimaryButton, QuietButton, column
 
 if TYPE_CHECKING:
     from core.app.collection import Collection

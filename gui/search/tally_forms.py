@@ -19,6 +19,7 @@ from gui.desk import Desk
 from gui.search.box_head import name_of_coins
 from gui.search.form import Form
 from gui.search.plain_table import PlainTable
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S
 from gui.widgets import (
     EmptyState,
@@ -26,7 +27,6 @@ from gui.widgets import (
     Label,
     PrimaryButton,
     QuietButton,
-    Segmented,
     column,
     key_line,
     key_text,

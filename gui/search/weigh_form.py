@@ -22,8 +22,9 @@ from core.search.weighing import (
 )
 from gui.search.form import Choice, FieldTrouble, Form
 from gui.search.jar_rows import level_of
+from gui.segmented import Segmented
 from gui.theme import S
-from gui.widgets import Label, QuietButton, Segmented, row
+from gui.widgets import Label, QuietButton, row
 
 LEVELS = ("empty", "1", "2", "3", "4", "5", "6", "7", "full")
 NEW_JAR = 0

@@ -13,20 +13,12 @@ from gui.album.series_note import SeriesNote
 from gui.exchange.sheet_table import SheetTable
 from gui.flow_layout import FlowLayout
 from gui.leaf.look_closer import LookCloserList
+from gui.segmented import Segmented
 from gui.series.issue_table import IssueTable
 from gui.series.known import FILTERS, Facts
 from gui.series.share_bar import ShareBar
 from gui.theme import XS, L, M, S
-from gui.widgets import (
-    Card,
-    ElidedLabel,
-    EmptyState,
-    Label,
-    ScrollColumn,
-    Segmented,
-    column,
-    row,
-)
+from gui.widgets import Card, ElidedLabel, EmptyState, Label, ScrollColumn, column, row
 
 TABS = ("Rows", "Varieties", "Details")
 ROWS, VARIETIES, DETAILS = range(len(TABS))

@@ -23,6 +23,7 @@ from core.catalogue.draft_rows import DraftRow
 from core.errors import BadEntry, CollectionError
 from core.model.issue import SeriesId
 from gui.desk import Desk
+from gui.segmented import Segmented
 from gui.series.card import bold_width
 from gui.series.editor_parts import PAGES, ROWS_AT, Looked, look, page_of
 from gui.series.exporting import ask_export
@@ -57,7 +58,6 @@ from gui.widgets import (
     PrimaryButton,
     QuietButton,
     SaidLine,
-    Segmented,
     column,
     row,
 )

@@ -7,6 +7,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QStackedWidget, QVBoxLayout, QWidget
 
 from gui.desk import Desk
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S, set_style
 from gui.upgrades.budget_card import BudgetCard
 from gui.upgrades.head import UpgradesBar, UpgradesHead
@@ -23,7 +24,6 @@ from gui.widgets import (
     Label,
     QuietButton,
     ScrollColumn,
-    Segmented,
     column,
     row,
 )

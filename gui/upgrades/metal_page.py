@@ -12,8 +12,9 @@ from core.model.prices import PriceRules, SpotPrice
 from gui.day_words import day_words
 from gui.desk import Desk
 from gui.search.plain_table import PlainTable
+from gui.segmented import Segmented
 from gui.theme import L, M, S
-from gui.widgets import EmptyState, Label, Segmented, column, row
+from gui.widgets import EmptyState, Label, column, row
 from gui.work import Job
 
 if TYPE_CHECKING:

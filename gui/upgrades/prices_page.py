@@ -15,6 +15,7 @@ from core.model.prices import PriceRules
 from gui.desk import Desk
 from gui.file_choice import choose_file
 from gui.search.plain_table import PlainTable
+from gui.segmented import Segmented
 from gui.theme import XL, L, M, S
 from gui.upgrades.metal_page import MetalPage
 from gui.upgrades.offer_line import OfferLine
@@ -27,17 +28,7 @@ from gui.upgrades.price_reading import (
     read_prices_page,
 )
 from gui.upgrades.side import FAIR
-from gui.widgets import (
-    Card,
-    EmptyState,
-    FactRow,
-    Label,
-    QuietButton,
-    Segmented,
-    clear_layout,
-    column,
-    row,
-)
+from gui.widgets import Card, EmptyState, FactRow, Label, QuietButton, clear_layout, column, row
 
 if TYPE_CHECKING:
     from core.app.offers import OfferAnswer

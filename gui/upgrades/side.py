@@ -15,11 +15,12 @@ from core.planning.aim import GAPS_CLOSED, TARGETS_MET
 from core.planning.curve import Cost, cost_of_share
 from core.planning.difficulty import Percentage
 from core.planning.drawn import curve_stairs, drawn_curve, figure_name
+from gui.segmented import Segmented
 from gui.theme import L, M, S
 from gui.upgrades.chart_card import ChartWithTable, Page
 from gui.upgrades.lines import points_text
 from gui.upgrades.reading import Asked, Further, Planned, Sheet, Weighed
-from gui.widgets import Card, FactRow, Label, QuietButton, Segmented, clear_layout, column, row
+from gui.widgets import Card, FactRow, Label, QuietButton, clear_layout, column, row
 
 if TYPE_CHECKING:
     from core.printing.curve_page import CurveSheet

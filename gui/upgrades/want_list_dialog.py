@@ -15,9 +15,10 @@ from gui.checklist.preview import default_paper
 from gui.desk import Desk
 from gui.file_choice import choose_new_file
 from gui.form_field import FormField
+from gui.segmented import Segmented
 from gui.small_dialog import SmallDialog
 from gui.theme import XL, L, M
-from gui.widgets import Label, Segmented, column
+from gui.widgets import Label, column
 
 if TYPE_CHECKING:
     from core.app.collection import Collection

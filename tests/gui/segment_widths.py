@@ -7,8 +7,8 @@ each word that is cut: one whose ink is narrower than the same word drawn with r
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
+from gui.segmented import Segmented
 from gui.theme import DARK_THEME, LIGHT_THEME, apply_theme, load_first_fonts, load_later_fonts
-from gui.widgets import Segmented
 
 ROWS = (
     ("spares", "bulk lot", "bank"),

@@ -10,7 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from gui.widgets import PrimaryButton, Segmented
+from gui.segmented import Segmented
+from gui.widgets import PrimaryButton
 from tests.gui.segment_widths import ROWS
 
 TAB, BACK = Qt.Key.Key_Tab, Qt.Key.Key_Backtab
