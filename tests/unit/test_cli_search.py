@@ -130,8 +130,7 @@ def test_entries_are_kept_and_counted_as_they_stand_one_undo(jar: Path, tmp_path
     shown = slotleaf("search", "show", jar, "box 32").lines
     assert shown[:2] == [
         "Box 32 of Cents to 1958: US 1c · 50 rolls of 50 · circulated",
-        "roll 37 in hand · 1,850 coins opened · "
-        "so far by the answers: 3 slots filled, 0 bettered",
+        "roll 37 in hand · 1,850 coins opened · so far by the answers: 3 slots filled, 0 bettered",
     ]
     with Collection.open(jar) as collection:
         seen = [line.sighting.looked for line in collection.log.box_view(BoxId(1)).sightings]
