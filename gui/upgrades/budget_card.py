@@ -105,6 +105,11 @@ class BudgetCard(Card):
 
     # ---- what is shown ------------------------------------------------------------------------
 
+    @property
+    def currency(self) -> str:
+        """The currency that the budget is told in."""
+        return self._currency
+
     def show_currency(self, currency: str) -> None:
         """The base currency, beside the budget's name."""
         self._currency = currency

@@ -45,6 +45,7 @@ class UpgradesWorkspace(UpgradesFace):
         self._settings = settings
         self._counted: Lines | None = None
         self._has_budget = False
+        self._refusal = ""
         self.planning = Planning(desk, self)
         self.deeds = Deeds(desk, self)
         self.keeping = Keeping(desk, self)
@@ -169,8 +170,9 @@ class UpgradesWorkspace(UpgradesFace):
             return
         self.head.show_albums(sheet.albums, self.asked.albums)
         self._show_told(sheet)
+        is_other = self.budget.currency != sheet.currency
         self.budget.show_currency(sheet.currency)
-        if not self._has_budget:
+        if is_other or not self._has_budget:
             self._has_budget = True
             aim, budget = read_plan_text(self._settings.plan, sheet.currency)
             self.planning.ask_aim(aim or self.asked.aim)
@@ -190,6 +192,7 @@ class UpgradesWorkspace(UpgradesFace):
 
     def _show_plan(self) -> None:
         sheet, planned = self.sheet, self.planned
+        self._refusal = ""
         if sheet is None or planned is None:
             return
         is_first = self.table.current is None
@@ -208,7 +211,8 @@ class UpgradesWorkspace(UpgradesFace):
             self.set.show_set(self.sheet.now, None)
         if isinstance(error, CollectionError):
             way = " Alt+U takes all pins off." if isinstance(error, PinsRefused) else ""
-            self.say(f"{error}{way}", is_fault=True)
+            self._refusal = f"{error}{way}"
+            self.say(self._refusal, is_fault=True)
 
     def _show_further(self) -> None:
         sheet, further = self.sheet, self.further
@@ -229,6 +233,8 @@ class UpgradesWorkspace(UpgradesFace):
             self.say(f"{doing} …")
         elif self.planned is not None and self.sheet is not None:
             self.say(" · ".join(foot_text(self.sheet, self.planned)))
+        elif self._refusal:
+            self.say(self._refusal, is_fault=True)
 
     def _show_kept(self) -> None:
         """Show those of the lines that were chosen, in the order chosen."""
@@ -316,8 +322,10 @@ class UpgradesWorkspace(UpgradesFace):
     def tick(self) -> None:
         """Take a purchase out of the plan, or into it."""
         line = self.table.current
-        if line is None or line.step is None or line.is_move:
+        if line is not None and line.is_move:
             self.said.emit("A coin you hold moves in for nothing; there is nothing to choose.")
+        elif line is None or line.step is None:
+            self.said.emit("There is no purchase on this line to choose.")
         elif line.choice is not Choice.FREE:
             self.planning.mark(line, line.step, Choice.FREE)
         else:
@@ -390,7 +398,8 @@ class UpgradesWorkspace(UpgradesFace):
     def _on_opened(self) -> None:
         self.what_if.forget()
         self.planning.begin_anew(self.budget.aim)
-        self._has_budget = False
+        self._has_budget, self._refusal = False, ""
+        self.table.show_lines((), "", has_albums=False)
         self.pages.setCurrentWidget(self.main)
         if self.isVisible():
             self.read()

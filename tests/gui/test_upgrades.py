@@ -431,3 +431,52 @@ def test_without_an_album_the_next_step_is_one(qapp: QApplication, tmp_path: Pat
         assert asked == ["new_album"]
     finally:
         close_window(opened)
+
+
+def test_a_budget_in_another_currency_is_no_budget_in_this_one(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    assert space.sheet is not None
+    assert space.asked.budget == 25_000
+    window.desk.run(set_rules(replace(space.sheet.found.book.rules, base="JPY")))
+    assert (space.asked.budget, space.budget.budget) == (250, 250)
+    assert space.budget.amount.text() == "250"
+
+
+def test_space_on_a_line_without_a_purchase_says_so(space: UpgradesWorkspace) -> None:
+    heard: list[str] = []
+    space.said.connect(heard.append)
+    space.bar.choose(Part.BARE)
+    line = next(one for one in space.table.model_.lines if one.step is None and not one.is_move)
+    space.go_to(line.slot)
+    press(space, Qt.Key.Key_Space)
+    assert heard == ["There is no purchase on this line to choose."]
+
+
+def test_why_there_is_no_plan_stands_until_there_is_one(space: UpgradesWorkspace) -> None:
+    space.take_budget(1)
+    space.solve()
+    bought = next(one for one in space.table.model_.lines if one.step and not one.is_move)
+    space.go_to(bought.slot)
+    space.pin()
+    why_not = space.foot.text()
+    assert "more than the budget" in why_not
+    working = space.planning.solver.working
+    working.emit(True, 0.5, "Drawing the curve")
+    assert space.foot.text() == "Drawing the curve …"
+    working.emit(False, 1.0, "")
+    assert (space.foot.text(), space.foot.property("look")) == (why_not, "fault")
+    space.unpin_all()
+    working.emit(False, 1.0, "")
+    assert "proven best" in space.foot.text()
+
+
+def test_nothing_of_one_collection_stands_in_the_table_of_the_next(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    window.duties.show_workspace("albums")
+    assert space.table.model_.lines
+    space._on_opened()
+    assert space.table.current is None
+    window.duties.show_workspace("upgrades")
+    assert space.table.current is not None
