@@ -87,6 +87,15 @@ class Line:
         return self.doing is not None and self.doing.moved is not None
 
     @property
+    def plan_buys(self) -> str:
+        """The grade that the plan buys, where another purchase is looked at; "" elsewhere."""
+        bought = self.doing.bought if self.doing else None
+        if bought is None or self.step is None or self.step.buy.id == bought.purchase:
+            return ""
+        mine = next((one for one in self.row.steps if one.buy.id == bought.purchase), None)
+        return _grade_of(mine.buy.coin) if mine else ""
+
+    @property
     def closes_gap(self) -> bool:
         """Whether a gap is closed."""
         return self.row.held is None
@@ -210,7 +219,7 @@ def choice_of(found: Upgrades, row: UpgradeRow, step: UpgradeStep) -> Choice:
 def shown_step(
     row: UpgradeRow, doing: Doing | None, shown: Mapping[int, int]
 ) -> UpgradeStep | None:
-    """What the plan buys; else what was chosen to look at; else the cheapest that meets."""
+    """What was chosen to look at; else what the plan buys; else the cheapest that meets."""
     by_id = {step.buy.id: step for step in row.steps}
     chosen = by_id.get(shown.get(int(row.slot.slot.id), 0))
     if chosen is not None:

@@ -102,7 +102,8 @@ class LineModel(QAbstractTableModel):
         """What stands in a cell."""
         match at:
             case At.TICK:
-                return "in the plan" if line.is_in_plan else str(line.choice)
+                other = f": {line.plan_buys}" if line.plan_buys else ""
+                return f"in the plan{other}" if line.is_in_plan else str(line.choice)
             case At.SLOT:
                 return line.row.slot.label
             case At.HOLDS:
@@ -281,7 +282,10 @@ def _paint_buy(painter: QPainter, rect: QRect, line: Line) -> None:
         for part in (
             str(line.choice),
             "offer" if offer else "",
-            _grades(line) if many > 1 and not line.is_move and not line.choice else "",
+            f"plan: {line.plan_buys}" if line.plan_buys else "",
+            _grades(line)
+            if many > 1 and not line.is_move and not line.choice and not line.plan_buys
+            else "",
         )
         if part
     )

@@ -480,3 +480,21 @@ def test_nothing_of_one_collection_stands_in_the_table_of_the_next(
     assert space.table.current is None
     window.duties.show_workspace("upgrades")
     assert space.table.current is not None
+
+
+def test_a_line_of_the_plan_that_shows_another_grade_says_what_the_plan_buys(
+    space: UpgradesWorkspace,
+) -> None:
+    text = space.table.model_.text
+    line = next(
+        one
+        for one in space.table.model_.lines
+        if one.is_in_plan and not one.is_move and len(one.row.steps) > 1
+    )
+    assert (line.plan_buys, text(line, At.TICK)) == ("", "in the plan")
+    space.go_to(line.slot)
+    space.look_at_grade(1 if line.step is line.row.steps[0] else -1)
+    other = here(space)
+    assert (other.slot, other.is_in_plan) == (line.slot, True)
+    assert other.buys != line.buys
+    assert (other.plan_buys, text(other, At.TICK)) == (line.buys, f"in the plan: {line.buys}")
