@@ -8,12 +8,20 @@ from typing import TYPE_CHECKING
 from core.app.changes import Changes
 from core.app.look_up import Answer, Looked, Scope, Verdict
 from core.app.order import Context, Operation
+from core.app.price_lines import price_of_coin
 from core.app.price_orders import add_offer
 from core.errors import BadEntry
-from core.lookup.offer_terms import EXAMPLE, OfferTerms, has_terms, read_terms, split_terms
+from core.lookup.offer_terms import (
+    EXAMPLE,
+    OfferTerms,
+    has_terms,
+    part_ungraded,
+    read_terms,
+    split_terms,
+)
 from core.lookup.parse import Entry
 from core.model.coin import Coin, CoinId, Finding
-from core.model.prices import Offer, OfferId, Price, PriceId, require_offer
+from core.model.prices import Offer, OfferId, Price, require_offer
 from core.planning.prices import NoPrice, PriceList, Told
 from core.store.unit import Unit
 
@@ -22,7 +30,7 @@ if TYPE_CHECKING:
 
 
 _UNPRICED = {
-    NoPrice.NO_GRADE: "no grade, so no price",
+    NoPrice.NO_GRADE: "not in your list without a grade",
     NoPrice.BEYOND: "beyond the grades of your list",
 }
 
@@ -34,7 +42,8 @@ class OfferAnswer:
     `parts` are what it is to the set and what its price is to the list. `gain` in grade points, 0
     where it is none or not known; `cost` in minor units of the base, None without a rate; `listed`
     is the list's price of the same coin. `over` is how much more than that is asked, in whole per
-    cent (below 0: less), None without either.
+    cent (below 0: less), None without either. `is_ungraded`: the line says that the coin has
+    no grade.
     """
 
     answer: Answer
@@ -44,6 +53,7 @@ class OfferAnswer:
     cost: int | None
     listed: Told | NoPrice
     over: int | None
+    is_ungraded: bool = False
 
     @property
     def text(self) -> str:
@@ -71,7 +81,8 @@ def offer_answer(collection: "Collection", text: str, scope: Scope | None = None
     if parted is None:
         trouble = f"The line names no price; write it after an @, such as {EXAMPLE}."
         return OfferLooked(Looked(), (), trouble)
-    coin_text, after = parted
+    after = parted[1]
+    coin_text, is_ungraded = part_ungraded(parted[0])
     looked = collection.look_up(f"{coin_text} ", scope)
     book = collection.price_book()
     if looked.trouble or not looked.readings:
@@ -79,7 +90,13 @@ def offer_answer(collection: "Collection", text: str, scope: Scope | None = None
     try:
         terms = read_terms(after, book.rules.base)
         readings = tuple(
-            _answered(collection, book.list, answer, _offer(answer.entry, terms, collection.today))
+            _answered(
+                collection,
+                book.list,
+                answer,
+                _offer(answer.entry, terms, collection.today),
+                is_ungraded,
+            )
             for answer in looked.readings
         )
     except BadEntry as bad:
@@ -142,15 +159,17 @@ def _offer(entry: Entry, terms: OfferTerms, today: date) -> Offer:
 
 
 def _answered(
-    collection: "Collection", prices: PriceList, answer: Answer, offer: Offer
+    collection: "Collection", prices: PriceList, answer: Answer, offer: Offer, is_ungraded: bool
 ) -> OfferAnswer:
+    if is_ungraded and offer.grade is not None:
+        raise BadEntry(f"A coin is {offer.grade.text} or has no grade; leave one of them out.")
     series = collection.series(answer.entry.series)
     gain = _gain(collection, answer)
     cost = prices.in_base(offer.minor, offer.currency)
     listed = prices.price(series, offered(offer))
     over = _over(cost, listed)
     parts = (_use(answer, gain), _told(cost, offer, listed, over))
-    return OfferAnswer(answer, offer, parts, gain, cost, listed, over)
+    return OfferAnswer(answer, offer, parts, gain, cost, listed, over, is_ungraded)
 
 
 def offered(offer: Offer) -> Coin:
@@ -201,13 +220,5 @@ def _told(cost: int | None, offer: Offer, listed: Told | NoPrice, over: int | No
 def as_price(answer: OfferAnswer, source: str = "") -> Price:
     """What was typed as an offer, as a price of the list; raises BadEntry where it cannot be."""
     offer = answer.offer
-    if offer.grade is None:
-        raise BadEntry(
-            "A price is of one grade; write it after the coin, such as 1914-d f12 @ 210."
-        )
-    if not offer.is_sound:
-        raise BadEntry("A price is of a sound coin; problem coins cost the share set in the rules.")
-    return Price(
-        PriceId(0), offer.description, offer.grade.low, offer.minor, offer.currency, offer.seen,
-        " ".join(source.split()), offer.variety, offer.grade.is_proof,
-    )  # fmt: skip
+    amount = offer.minor, offer.currency
+    return price_of_coin(offered(offer), answer.is_ungraded, amount, offer.seen, source)

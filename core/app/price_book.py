@@ -99,7 +99,11 @@ def read_price_sheet(
     source: str = "",
     only: SeriesId | None = None,
     progress: Progress | None = None,
+    in_use: Sequence[SeriesId] = (),
 ) -> PriceDraft:
-    """Read a price sheet; empty cells mean the base currency, today, this source, this series."""
-    usual = Usual(book.rules.base, book.today, source, only)
+    """Read a price sheet; empty cells mean the base currency, today, this source, this series.
+
+    A word such as cent means one of the series `in_use` before any other.
+    """
+    usual = Usual(book.rules.base, book.today, source, only, tuple(in_use))
     return read_prices(text, series, usual, progress)

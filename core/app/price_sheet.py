@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,12 +10,15 @@ from core.app.exchange_cells import NO_LETTER, BadCell, Column, plain, read_day
 from core.app.exchange_facets import Describer
 from core.app.exchange_here import same
 from core.app.exchange_sheet import SheetFault
+from core.app.price_lines import read_price_line
 from core.app.work import Progress
 from core.errors import BadEntry, CollectionError
+from core.lookup.offer_terms import has_terms
+from core.lookup.parse import names_series
 from core.model.grade import Grade, parse_grade
 from core.model.issue import Description, Facet, Series, SeriesId, VarietyId
 from core.model.money import read_money
-from core.model.prices import Price, PriceId, require_price
+from core.model.prices import UNGRADED, Price, PriceId, require_price
 
 COLUMNS = ("series", "date", "mint", "variety", "grade", "price", "currency", "day", "source")
 """The columns in their usual order, which rows without a first line are read in."""
@@ -29,9 +32,11 @@ _FACETS = {
     "release": Column.RELEASE,
     "choices": Column.CHOICES,
 }
+_NO_GRADE = frozenset({"ungraded", "no grade", "none"})
 _KNOWN = frozenset({*COLUMNS, *_FACETS})
 _NEEDED = ("date", "grade", "price")
 _EVERY = 512
+MOST_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,8 @@ class Usual:
     day: date
     source: str = ""
     series: SeriesId | None = None
+    in_use: tuple[SeriesId, ...] = ()
+    """A word such as cent means one of these before any other."""
 
 
 def read_prices(
@@ -77,16 +84,24 @@ def read_prices(
     """Read the text of a price sheet, or rows pasted from one; never raises for any text.
 
     The first line names the columns, of which date, grade and price are needed, and series unless
-    it is told in `usual`. Rows without such a line are read in the order of `COLUMNS`. Raises
-    Cancelled through `progress`.
+    it is told in `usual`. Rows without such a line are read in the order of `COLUMNS`; where the
+    first holds an @ each is a price as it is typed, 1914-d f12 @ 210. Raises Cancelled through
+    `progress`.
     """
-    sheet = _cut(text.removeprefix("\ufeff"))
+    text = text.removeprefix("\ufeff")
+    reading, watch = _Reading(series, usual), progress or Progress()
+    if has_terms(next((line for line in text.splitlines() if line.strip()), "")):
+        typed = text.splitlines()
+        for number, line in enumerate(typed, 1):
+            if number % _EVERY == 1:
+                watch.report(number / len(typed), "Reading the prices")
+            reading.add_typed(number, line)
+        return PriceDraft(tuple(reading.rows), tuple(reading.faults))
+    sheet = _cut(text)
     if sheet is None:
         return PriceDraft((), (SheetFault(1, "", "the sheet is empty; copy some rows."),))
     head, lines, faults = sheet
-    notes = [f"The column “{name}” is not one of a price; it is left out." for name in head[1]]
-    reading = _Reading(Describer(series), usual)
-    watch = progress or Progress()
+    notes = [_left_out(head[1])] if head[1] else []
     for done, (number, cells) in enumerate(lines):
         if done % _EVERY == 0:
             watch.report(done / len(lines), "Reading the prices")
@@ -102,6 +117,16 @@ def read_prices(
     if not reading.rows and not faults:
         notes.append("The sheet holds no prices.")
     return PriceDraft(tuple(reading.rows), tuple(faults), tuple(notes))
+
+
+def _left_out(names: Sequence[str]) -> str:
+    """The column “colour” is not one of a price; it is left out. Three by name, no more."""
+    if len(names) == 1:
+        return f"The column “{names[0]}” is not one of a price; it is left out."
+    named = [f"“{name}”" for name in names[:MOST_NAMED]]
+    more = len(names) - len(named)
+    last = f"{more} more" if more else named.pop()
+    return f"The columns {', '.join(named)} and {last} are not those of a price; they are left out."
 
 
 _Lines = list[tuple[int, list[str]]]
@@ -154,17 +179,38 @@ def _rows(text: str, separator: str, faults: list[SheetFault]) -> Iterator[tuple
 class _Reading:
     """Gathers prices and faults line by line."""
 
-    def __init__(self, describer: Describer, usual: Usual) -> None:
-        self._describer = describer
+    def __init__(self, series: Sequence[Series], usual: Usual) -> None:
+        self._describer = Describer(series)
         self._usual = usual
+        self._used = [one for one in series if one.id in usual.in_use]
+        self._all = series
         self._at: dict[object, int] = {}
         self.rows: list[PriceRow] = []
         self.faults: list[SheetFault] = []
 
     def add(self, line: int, cells: Mapping[str, str]) -> None:
         """Read one row, whole or as a fault."""
+        self._keep(line, lambda: self._price(cells))
+
+    def add_typed(self, line: int, text: str) -> None:
+        """Read one price as it is typed, whole or as a fault; a blank line is none."""
+        usual = self._usual
+        if text.strip():
+            self._keep(
+                line,
+                lambda: read_price_line(
+                    text,
+                    self._used or self._all,
+                    usual.series,
+                    usual.currency,
+                    usual.day,
+                    usual.source,
+                ),
+            )
+
+    def _keep(self, line: int, read: Callable[[], Price]) -> None:
         try:
-            one = self._price(cells)
+            one = read()
             require_price(one)
         except BadCell as bad:
             self.faults.append(SheetFault(line, bad.column, str(bad)))
@@ -181,7 +227,9 @@ class _Reading:
 
     def _price(self, cells: Mapping[str, str]) -> Price:
         series = self._series(cells.get("series", ""))
-        grade = self._grade(cells.get("grade", ""))
+        cell = cells.get("grade", "")
+        grade = None if cell.casefold() in _NO_GRADE else self._grade(cell)
+        is_proof = grade is not None and grade.is_proof
         currency = cells.get("currency", "").upper() or self._usual.currency
         with _In("price"):
             minor = read_money(cells.get("price", ""), currency)
@@ -189,26 +237,35 @@ class _Reading:
             day = read_day(cells.get("day", "")) or self._usual.day
         return Price(
             PriceId(0),
-            self._description(series, cells, grade.is_proof),
-            grade.low,
+            self._description(series, cells, is_proof),
+            UNGRADED if grade is None else grade.low,
             minor,
             currency,
             day,
             " ".join((cells.get("source", "") or self._usual.source).split()),
             _variety(series, cells.get("variety", "")),
-            grade.is_proof,
+            is_proof,
         )
 
     def _series(self, cell: str) -> Series:
         if cell:
-            return self._describer.series(cell)
+            try:
+                return self._describer.series(cell)
+            except BadCell:
+                for those in (self._used, self._all):
+                    named = names_series(cell.casefold().split(), those)
+                    if len(named) == 1:
+                        return named[0]
+                raise
         if self._usual.series is None:
             raise BadCell("series", "it names no series; write one, such as us-cent-lincoln.")
         return self._describer.get(self._usual.series)
 
     def _grade(self, cell: str) -> Grade:
         if not cell:
-            raise BadCell("grade", "it has no grade; a price is of one, such as VF-20.")
+            raise BadCell(
+                "grade", "it is empty; write a grade such as VF-20, or ungraded for a coin without."
+            )
         with _In("grade"):
             grade = parse_grade(cell)
         if grade.is_details or grade.is_plus or grade.colour or grade.strike_words:

@@ -48,7 +48,8 @@ def import_prices_command(
         if day is not None:
             book = replace(book, today=date(day.year, day.month, day.day))
         only = collection.series(SeriesId(series_id)).id if series_id else None
-        draft = read_price_sheet(text, collection.all_series(), book, source, only)
+        used = [one.id for one in collection.series_in_use]
+        draft = read_price_sheet(text, collection.all_series(), book, source, only, in_use=used)
         for note in draft.notes:
             click.echo(f"slotleaf: {note}", err=True)
         for fault in draft.faults:
@@ -85,7 +86,7 @@ def list_prices(file: Path, as_json: bool) -> None:
                 "number": one.id,
                 "series": str(one.series),
                 "coin": _name(collection, one.description, one.variety),
-                "grade": _grade(one.grade, one.is_proof),
+                "grade": one.grade_text,
                 "price": _amount(one.minor, one.currency),
                 "currency": one.currency,
                 "in_base": _in_base(book, one.minor, one.currency),
@@ -100,12 +101,6 @@ def list_prices(file: Path, as_json: bool) -> None:
     if not as_json:
         for said in filter(None, (book.invented_text, book.old_text, book.without_rate_text)):
             click.echo(f"{said}.")
-
-
-def _grade(points: int, is_proof: bool) -> str:
-    from core.model.grade import code_of
-
-    return code_of(points, is_proof)
 
 
 def _amount(minor: int, currency: str) -> str:
@@ -145,7 +140,7 @@ def add(file: Path, text: str, source: str, day: date | None) -> None:
             price = replace(price, day=date(day.year, day.month, day.day))
         made = collection.run(set_prices([price])).made_prices
         name = _name(collection, price.description, price.variety)
-    grade = _grade(price.grade, price.is_proof)
+    grade = price.grade_text
     amount = f"{_amount(price.minor, price.currency)} {price.currency}"
     told = f"Price {made[0]}: " if made else "It stood there already: "
     click.echo(f"{told}{name} {grade}, {amount}.")

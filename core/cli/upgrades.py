@@ -62,6 +62,9 @@ def upgrades(
     if output is not None and not is_curve:
         raise click.UsageError("-o draws the curve: say --curve as well.")
     with opened(file, read_only=True) as collection:
+        if not collection.albums() and not as_json and output is None:
+            click.echo(f"There are no albums yet. Next: slotleaf album new {file} NAME --series ID")
+            return
         albums = [collection.find_album(name).id for name in names]
         found = plan_input(collection, albums, pin, forbid, with_choices=not is_bare)
         base = found.book.rules.base
@@ -79,9 +82,12 @@ def upgrades(
         elif budget:
             with quiet_output():
                 made = plan(found.given, read_budget(budget, base), aim, seconds)
-            write_rows(
-                _plan_rows(found, made), as_json, "Nothing within the budget betters a slot."
+            nothing = (
+                "Nothing within the budget betters a slot."
+                if found.buys
+                else "Nothing has a price yet. Next: slotleaf prices add, or slotleaf offer"
             )
+            write_rows(_plan_rows(found, made), as_json, nothing)
             if not as_json:
                 for line in _plan_lines(found, made, aim):
                     click.echo(line)
@@ -189,14 +195,20 @@ def _plan_lines(found: "Upgrades", made: "Plan", aim: "Aim") -> Sequence[str]:
         if made.is_proven
         else f"not proven: one could be better by up to {made.gap:.1%} of what it could reach"
     )
-    freed = len(made.freed)
-    return (
-        f"Spent {_money(found, made.spent)} {base}: {made.gains.gaps} gaps closed, "
-        f"{made.gains.targets} targets met, {made.gains.points} grade points; {proof}.",
-        f"{freed} coin{'' if freed == 1 else 's'} freed, which may bring "
-        f"{_money(found, made.brings)} {base}.",
-        aim.words,
-    )
+    gains = made.gains
+    said = [
+        f"Spent {_money(found, made.spent)} {base}: {_many(gains.gaps, 'gap')} closed, "
+        f"{_many(gains.targets, 'target')} met, {_many(gains.points, 'grade point')}; {proof}."
+    ]
+    if made.freed:
+        may = f", which may bring {_money(found, made.brings)} {base}" if made.brings else ""
+        said.append(f"{_many(len(made.freed), 'coin')} freed{may}.")
+    return (*said, aim.words)
+
+
+def _many(count: int, what: str) -> str:
+    """1 gap; 12 gaps."""
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
 
 
 def _curve_rows(found: "Upgrades", aim: "Aim", told: "Curve") -> list[Row]:

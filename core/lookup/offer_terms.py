@@ -16,6 +16,7 @@ _TIMES = re.compile(r"(?<=\s)x\s*(\d{1,5})\b", re.IGNORECASE)
 _UNTIL = re.compile(r"\buntil\s+(\S+)", re.IGNORECASE)
 _WHERE = re.compile(r"(?:^|\s)(?:at|from)\s+(.*\S)\s*$", re.IGNORECASE)
 _NOTE = re.compile(r'(?:\s//|"[^"]*"\s*$)')
+_UNGRADED = re.compile(r"\b(?:ungraded|no grade)\b", re.IGNORECASE)
 EXAMPLE = "@ 210 eur until 2026-12-31 at the spring show"
 
 
@@ -42,6 +43,12 @@ def split_terms(text: str) -> tuple[str, str] | None:
         return None
     note = _NOTE.search(text)
     return None if note and note.start() < at else (text[:at].strip(), text[at + 1 :].strip())
+
+
+def part_ungraded(coin: str) -> tuple[str, bool]:
+    """The coin's part of a line without the words `ungraded` or `no grade`; whether it had them."""
+    bare, found = _UNGRADED.subn(" ", coin)
+    return (" ".join(bare.split()), True) if found else (coin, False)
 
 
 def read_terms(text: str, base: str) -> OfferTerms:

@@ -14,7 +14,7 @@ from typing import NewType
 
 from core.errors import BadEntry
 from core.model.coin import Problem
-from core.model.grade import SCALE, Grade
+from core.model.grade import SCALE, Grade, code_of
 from core.model.issue import Description, SeriesId, VarietyId
 from core.model.money import read_money
 
@@ -24,6 +24,8 @@ OfferId = NewType("OfferId", int)
 MOST_MINOR = 10**15
 """More than this is a slip of the keys."""
 MOST_QUANTITY = 10_000
+UNGRADED = 0
+"""The grade of a price that is asked for a coin without one."""
 MOST_DAYS = 100 * 366
 _CODE = re.compile(r"[A-Z]{3}")
 
@@ -52,7 +54,8 @@ class Price:
     """What a sound coin so described costs in one grade, by one source, on one day.
 
     `description` names the issues it is asked for, whichever of them it is; `variety` the variety
-    confirmed on it, None for the issue itself. `grade` in points; proofs are a list of their own.
+    confirmed on it, None for the issue itself. `grade` in points, `UNGRADED` for a coin that has
+    none; proofs are a list of their own.
     `minor` is above 0, in minor units of `currency`.
     """
 
@@ -70,6 +73,11 @@ class Price:
     def series(self) -> SeriesId:
         """The series it is of."""
         return self.description.series
+
+    @property
+    def grade_text(self) -> str:
+        """VF-20; no grade."""
+        return "no grade" if self.grade == UNGRADED else code_of(self.grade, self.is_proof)
 
     @property
     def key(self) -> tuple[Description, VarietyId | None, bool, int, str, date]:
@@ -233,12 +241,15 @@ def require_price(one: Price) -> None:
     """Refuse a price that cannot be; raises BadEntry."""
     require_amount(one.minor, "A price")
     require_currency(one.currency)
-    _require(one.grade in SCALE, f"A price is of a step of the grade scale; {one.grade} is none.")
+    _require(
+        one.grade == UNGRADED or one.grade in SCALE,
+        f"A price is of a step of the grade scale; {one.grade} is none.",
+    )
 
 
 def require_offer(one: Offer) -> None:
     """Refuse an offer that cannot be; raises BadEntry."""
-    require_amount(one.minor, "The price of an offer")
+    require_amount(one.minor, "The amount")
     require_currency(one.currency)
     _require(
         1 <= one.quantity <= MOST_QUANTITY,

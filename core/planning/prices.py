@@ -18,7 +18,7 @@ from fractions import Fraction
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.money import minor_digits
-from core.model.prices import Choose, Price, PriceRules, Rate
+from core.model.prices import UNGRADED, Choose, Price, PriceRules, Rate
 
 CurveKey = tuple[Description, VarietyId | None, bool]
 """What a curve is of: description, variety, whether of proofs."""
@@ -75,7 +75,7 @@ class Told:
 class NoPrice(StrEnum):
     """Why the list gives no price."""
 
-    NO_GRADE = "it has no grade; ask what it costs"
+    NO_GRADE = "it has no grade, and the list does not say what it costs without one"
     NOT_LISTED = "the list has no price of it"
     BEYOND = "its grade lies beyond those of the list"
     NOT_GENUINE = "it is marked not genuine"
@@ -83,7 +83,11 @@ class NoPrice(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """The prices of one coin by grade, `points` ascending. `id` is that of its first price."""
+    """The prices of one coin by grade, `points` ascending. `id` is that of its first price.
+
+    `ungraded` is what the collector says that one without a grade costs; no grade's price is
+    reckoned from it, nor it from theirs.
+    """
 
     id: int
     description: Description
@@ -91,13 +95,21 @@ class Curve:
     is_proof: bool
     points: tuple[int, ...]
     steps: tuple[Told, ...]
+    ungraded: Told | None = None
 
     def for_variety(self) -> "Curve":
         """The same prices as they are told where a variety takes them from its issue."""
-        return replace(self, steps=tuple(replace(one, is_inherited=True) for one in self.steps))
+        bare = self.ungraded
+        return replace(
+            self,
+            steps=tuple(replace(one, is_inherited=True) for one in self.steps),
+            ungraded=None if bare is None else replace(bare, is_inherited=True),
+        )
 
     def at(self, points: int) -> Told | None:
-        """The price in a grade; None beyond the first and the last grade of the list."""
+        """The price in a grade, or `UNGRADED`; None beyond the first and last of the list."""
+        if points == UNGRADED:
+            return self.ungraded
         place = bisect_left(self.points, points)
         if place < len(self.points) and self.points[place] == points:
             return self.steps[place]
@@ -198,12 +210,14 @@ class PriceList:
                 of_grade[one.source] = one
         curves = {}
         for key, grades in latest.items():
-            points = tuple(sorted(grades))
+            points = tuple(sorted(set(grades) - {UNGRADED}))
+            bare = grades.get(UNGRADED)
             steps = tuple(self._chosen(at, list(grades[at].values())) for at in points)
             self.old_count += sum(
                 self.is_old(one) for of_grade in grades.values() for one in of_grade.values()
             )
-            curves[key] = Curve(first[key], *key, points, steps)
+            ungraded = self._chosen(UNGRADED, list(bare.values())) if bare else None
+            curves[key] = Curve(first[key], *key, points, steps, ungraded)
         return curves
 
     def _chosen(self, points: int, of_sources: Sequence[Price]) -> Told:
@@ -257,12 +271,22 @@ class PriceList:
         return found
 
     def curve_for(
-        self, series: Series, mask: int, variety: VarietyId | None, is_proof: bool
+        self,
+        series: Series,
+        mask: int,
+        variety: VarietyId | None,
+        is_proof: bool,
+        is_graded: bool = True,
     ) -> Curve | None:
-        """The narrowest curve that is of everything a coin may be; None where there is none."""
+        """The narrowest curve that is of everything a coin may be; None where there is none.
+
+        It has prices by grade or, where `is_graded` is not so, that of a coin without one.
+        """
         lowest = (mask & -mask).bit_length() - 1
         for _, covered, curve in self.of_series(series).get(lowest, ()):
-            if curve.variety == variety and curve.is_proof is is_proof and not mask & ~covered:
+            is_meant = curve.variety == variety and curve.is_proof is is_proof
+            has_it = bool(curve.points) if is_graded else curve.ungraded is not None
+            if is_meant and has_it and not mask & ~covered:
                 return curve
         return None
 
@@ -271,21 +295,21 @@ class PriceList:
 
         A coin with varieties confirmed costs what the dearest of those priced does; where none is
         priced, what its issue does, if one of them was let inherit. A variety's price never serves
-        a coin without it.
+        a coin without it. A coin without a grade costs what the list says of such a one.
         """
         if not coin.is_genuine:
             return NoPrice.NOT_GENUINE
-        if coin.grade is None:
-            return NoPrice.NO_GRADE
-        mask = series.may_be(coin.description)
+        grade = coin.grade
         told = self.price_of(
             series,
-            mask,
-            coin.grade.low,
+            series.may_be(coin.description),
+            UNGRADED if grade is None else grade.low,
             [v for v, finding in coin.varieties if finding is Finding.CONFIRMED],
-            coin.grade.is_proof,
+            grade is not None and grade.is_proof,
         )
-        if isinstance(told, Told) and (coin.problems or coin.grade.is_details):
+        if grade is None and isinstance(told, NoPrice):
+            return NoPrice.NO_GRADE
+        if isinstance(told, Told) and (coin.problems or (grade and grade.is_details)):
             share = share_of(told.minor, self.rules.problem_share)
             return replace(told, minor=share, is_problem=True)
         return told
@@ -298,17 +322,21 @@ class PriceList:
         varieties: Sequence[VarietyId] = (),
         is_proof: bool = False,
     ) -> Told | NoPrice:
-        """What a sound coin costs of which is known what it may be, its grade and varieties."""
+        """What a sound coin costs of which is known what it may be, its grade and varieties.
+
+        `points` is `UNGRADED` for one without a grade.
+        """
         if not mask:
             return NoPrice.NOT_LISTED
         asked: Sequence[VarietyId | None] = varieties or (None,)
+        is_graded = points != UNGRADED
         curves = [
             curve
             for variety in asked
-            if (curve := self.curve_for(series, mask, variety, is_proof)) is not None
+            if (curve := self.curve_for(series, mask, variety, is_proof, is_graded)) is not None
         ]
         if not curves and any(self.rules.lets_inherit(series.id, v) for v in varieties):
-            issue = self.curve_for(series, mask, None, is_proof)
+            issue = self.curve_for(series, mask, None, is_proof, is_graded)
             curves = [issue.for_variety()] if issue else []
         if not curves:
             return NoPrice.NOT_LISTED

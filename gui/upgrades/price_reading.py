@@ -9,7 +9,6 @@ from core.app.offers import offered
 from core.app.own_codes import variety_name
 from core.app.price_book import PriceBook, amount_text
 from core.model.coin import Coin, CoinId, Finding
-from core.model.grade import code_of
 from core.model.issue import Description, SeriesId, VarietyId
 from core.model.label import coin_name
 from core.model.prices import Offer, Price
@@ -134,7 +133,7 @@ def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:
     elif has_rate and book.list.is_old(one):
         mark = OLD
     return (
-        name, code_of(one.grade, one.is_proof), one.source or "—",
+        name, one.grade_text, one.source or "—",
         amount_text(one.minor, one.currency), one.day.isoformat(), mark,
     )  # fmt: skip
 

@@ -46,9 +46,9 @@ class PriceSheetDialog(QDialog):
         box = column(self, (XL, XL, XL, L), M)
         box.addWidget(Label("Take in prices", "heading", self))
         words = (
-            "Rows of a sheet. The first line names the columns, of which date, grade and price are "
-            f"needed; without it they are read in this order: {COLUMNS}. What is left out means "
-            "the base currency and today."
+            "Lines such as 1914-d f12 @ 210, or rows of a sheet. Its first line names the columns, "
+            f"of which date, grade and price are needed; without it they are {COLUMNS}. What is "
+            "left out means the base currency and today."
         )
         box.addWidget(Label(words, "mute", self, wraps=True))
         body = row(spacing=L)
@@ -105,7 +105,8 @@ class PriceSheetDialog(QDialog):
 
             series = collection.all_series()
             book = collection.price_book()
-            draft = read_price_sheet(text, series, book, source, progress=progress)
+            used = [one.id for one in collection.series_in_use]
+            draft = read_price_sheet(text, series, book, source, None, progress, used)
             first = draft.rows[:MOST_ROWS]
             return draft, tuple(named(collection, one.price) for one in first)
 
@@ -114,7 +115,6 @@ class PriceSheetDialog(QDialog):
 
     def _show(self, read: "Read") -> None:
         from core.app.price_book import amount_text
-        from core.model.grade import code_of
 
         draft, names = read
         self._job, self.draft = None, draft
@@ -128,7 +128,7 @@ class PriceSheetDialog(QDialog):
                 (
                     str(row.line),
                     name,
-                    code_of(row.price.grade, row.price.is_proof),
+                    row.price.grade_text,
                     amount_text(row.price.minor, row.price.currency),
                 )
                 for row, name in zip(draft.rows, names, strict=False)

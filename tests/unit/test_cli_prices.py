@@ -128,6 +128,29 @@ def test_an_offer_is_answered_noted_taken_and_forgotten(jar: Path) -> None:
         assert slotleaf("offer", jar, *wrong).code == 1
 
 
+def test_an_empty_collection_is_told_what_comes_next_and_one_offer_is_enough(
+    tmp_path: Path,
+) -> None:
+    file = tmp_path / "new.slotleaf"
+    slotleaf("new", file)
+    for asked in ((), ("--budget", "250"), ("--curve",)):
+        told = slotleaf("upgrades", file, *asked)
+        assert told.out.startswith("There are no albums yet. Next: slotleaf album new ")
+    assert slotleaf("upgrades", file, "--json").rows == []
+    nickels = ("--series", "us-nickel-jefferson", "--years", "1943-1944", "--mints", "P,D")
+    slotleaf("album", "new", file, "Nickels", *nickels)
+    assert slotleaf("upgrades", file, "--budget", "9").lines[0] == (
+        "Nothing has a price yet. Next: slotleaf prices add, or slotleaf offer"
+    )
+    slotleaf("offer", file, "43d vf20 @ 4")
+    lines = slotleaf("upgrades", file, "--budget", "9").lines
+    assert lines[2] == "Spent 4.00 USD: 1 gap closed, 1 target met, 20 grade points; proven best."
+    assert not any("freed" in line for line in lines)
+    slotleaf("prices", "add", file, "44d ungraded @ 1.25")
+    (bare,) = slotleaf("prices", "list", file, "--json").rows
+    assert (bare["grade"], bare["price"]) == ("no grade", "1.25")
+
+
 def test_upgrades_are_listed_planned_and_drawn_up(jar: Path) -> None:
     slotleaf("prices", "import", jar, jar.with_name("prices.csv"))
     slotleaf("coin", "add", jar, "1943-P vf20")

@@ -9,7 +9,7 @@ import pytest
 
 from core.app.collection import Collection
 from core.app.metals import MetalRow, metals
-from core.app.offers import OfferAnswer, offer_answer
+from core.app.offers import OfferAnswer, as_price, offer_answer
 from core.app.operations import place_coin
 from core.app.order import Operation
 from core.app.price_book import read_price_sheet
@@ -31,7 +31,16 @@ from core.app.price_sheet import COLUMNS, PriceDraft
 from core.errors import BadEntry, CollectionError
 from core.model.coin import CoinId
 from core.model.issue import BANK_ISSUE, Description, VarietyId
-from core.model.prices import OfferId, Price, PriceId, PriceRules, SpotPrice, Weight, read_spot
+from core.model.prices import (
+    UNGRADED,
+    OfferId,
+    Price,
+    PriceId,
+    PriceRules,
+    SpotPrice,
+    Weight,
+    read_spot,
+)
 from tests.collection_material import (
     DAY,
     NICKELS,
@@ -144,6 +153,59 @@ def test_rows_are_pasted_without_a_first_line_and_heads_are_checked(jar: Collect
     assert [fault.line for fault in torn.faults] == [2]
 
 
+def test_prices_are_pasted_as_they_are_typed_each_line_by_itself(jar: Collection) -> None:
+    used = [one.id for one in jar.series_in_use]
+
+    def pasted(text: str) -> PriceDraft:
+        book = jar.price_book()
+        return read_price_sheet(text, jar.all_series(), book, "mine", in_use=used)
+
+    draft = pasted("1941 f12 @ 2\n\n1941-D nickel vf20 @ 4.50 eur\n1942 ungraded @ 1\n")
+    assert draft.faults == ()
+    assert [(row.line, row.price.grade_text, row.price.minor, row.price.currency, row.price.source)
+            for row in draft.rows] == [
+        (1, "F-12", 200, "USD", "mine"), (3, "VF-20", 450, "EUR", "mine"),
+        (4, "no grade", 100, "USD", "mine"),
+    ]  # fmt: skip
+    wrong = pasted(
+        "1941 @ 2\n1941 f12\n1799 f12 @ 2\n1941 f12 cleaned @ 2\n1941 f12 no grade @ 2\n"
+        "1941 f12 @ much\n1941 vf20 @ 2\n1941 vf20 @ 3\n"
+    )
+    assert [fault.line for fault in wrong.faults] == [1, 2, 3, 4, 5, 6, 8]
+    assert "or that it has none: 1914-d no grade @ 90" in wrong.faults[0].reason
+    assert wrong.faults[4].reason == "A coin is F-12 or has no grade; leave one of them out."
+
+
+def test_a_sheet_names_series_as_one_speaks_of_them_and_a_coin_without_a_grade(
+    jar: Collection,
+) -> None:
+    head = "series,date,mint,grade,price"
+    rows = f"{head}\nnickel,1941,D,F-12,2\nJefferson nickels,1942,D,ungraded,1\n"
+    used = [one.id for one in jar.series_in_use]
+    draft = read_price_sheet(rows, jar.all_series(), jar.price_book(), in_use=used)
+    assert [(p.series, p.grade_text) for p in draft.prices] == [
+        (NICKELS, "F-12"), (NICKELS, "no grade"),
+    ]  # fmt: skip
+    many = read(jar, f"{head},a,b,c,d,e\nus-nickel-jefferson,1941,D,F-12,2,,,,,\n")
+    assert many.notes == (
+        "The columns “a”, “b”, “c” and 2 more are not those of a price; they are left out.",
+    )
+    two = read(jar, f"{head},a,b\nus-nickel-jefferson,1941,D,F-12,2,,\n")
+    assert two.notes == ("The columns “a” and “b” are not those of a price; they are left out.",)
+
+
+def test_what_a_coin_without_a_grade_is_worth_is_said_not_guessed(jar: Collection) -> None:
+    assert answer(jar, "1941 ungraded @ 3").text.endswith("not in your list without a grade")
+    price = as_price(answer(jar, "1941 no grade @ 2.50"))
+    jar.run(set_prices([price]))
+    assert price.grade == UNGRADED
+    assert answer(jar, "1941 @ 3").text.endswith("over your list by 20 %")
+    assert not answer(jar, "1941 g4 @ 3").text.endswith("%")
+    assert "leave one of them out" in offer_answer(jar, "1941 g4 ungraded @ 3").trouble
+    with pytest.raises(BadEntry, match="1914-d no grade @ 90"):
+        as_price(answer(jar, "1941 @ 3"))
+
+
 def test_prices_of_a_series_that_is_new_here_bring_it_along(jar: Collection) -> None:
     text = "series,date,mint,grade,price\nharbour-token,H.E. 12,N,VF-20,3\n"
     done = jar.run(import_prices(read(jar, text)))
@@ -241,7 +303,7 @@ def test_an_offer_is_answered_with_what_it_is_to_the_set_and_to_the_list(jar: Co
         "1941 f12 @ 2": "+8 points / under your list by 50 % (in between)",
         "1941-D vf20 @ 5": "gap / not in your list",
         "1941 vf20 @ 5 chf": "+16 points / no rate of CHF",
-        "1941-D @ 5": "gap / no grade, so no price",
+        "1941-D @ 5": "gap / not in your list without a grade",
         "1941 au50 @ 5": "+46 points / beyond the grades of your list",
         "1941 vf20 @ 16.01": "+16 points / over your list by less than 1 %",
         "1941 g4 @ 1": "no use / at your list's price",

@@ -14,6 +14,7 @@ from core.model.grade import parse_grade
 from core.model.issue import BANK_ISSUE, Composition, Description, VarietyId
 from core.model.money import read_money
 from core.model.prices import (
+    UNGRADED,
     Choose,
     Offer,
     OfferId,
@@ -68,6 +69,24 @@ def test_a_grade_between_two_of_the_list_lies_on_a_log_scale_and_is_marked() -> 
     assert isinstance(between, Told)
     assert (between.minor, between.is_between, between.marks) == (1008, True, ("in between",))
     assert (told(prices, a_coin("vg8")), told(prices, a_coin("vf20"))) == (400, 6400)
+
+
+def test_a_coin_without_a_grade_costs_what_is_said_of_such_a_one_and_lends_no_grade_its_price():
+    bare = a_price(50, UNGRADED, 3)
+    prices = listed(a_price(100, 4), a_price(400, 8, 2), bare)
+    assert (told(prices, a_coin()), told(prices, a_coin("g4"))) == (50, 100)
+    assert told(prices, a_coin("ag3")) is NoPrice.BEYOND  # 0 is no grade to reckon from
+    assert told(prices, a_coin(problems=(Problem.CLEANED,))) == 25
+    assert prices.brings(cents(), a_coin()) == share_of(50, RULES.resale_share)
+    assert told(listed(bare), a_coin("g4")) is NoPrice.NOT_LISTED
+    any_mint = Description.of(cents().id, {**BANK_ISSUE, "date": "1955"})
+    broad = a_price(100, 4, 4, description=any_mint)
+    assert told(listed(bare, broad), a_coin("g4")) == 100  # the narrower has no prices by grade
+    require_price(bare)
+    assert (bare.grade_text, a_price(1).grade_text) == ("no grade", "F-12")
+    older = replace(bare, id=PriceId(5), minor=70, day=date(2020, 1, 1))
+    assert told(listed(older, bare), a_coin()) == 50
+    assert listed(older, bare).is_replaced(older)
 
 
 def test_nothing_is_said_beyond_the_list_of_no_grade_or_of_other_coins() -> None:
