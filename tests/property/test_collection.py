@@ -603,7 +603,7 @@ class World:
         if not (done.is_shelf or done.is_reshaped):  # then the coins table reads all anew
             different = rows ^ set(self.collection.coin_rows())
             assert {row.coin.id for row in different} <= done.coins
-        if not (done.is_shelf or done.coins):  # a coin or album is shown in boxes too
+        if not (done.is_shelf or done.coins or done.slots):  # boxes tell of all of these too
             now = self.boxes()
             assert {
                 b for b in boxes.keys() | now.keys() if boxes.get(b) != now.get(b)
