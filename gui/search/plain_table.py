@@ -61,14 +61,21 @@ class PlainModel(QAbstractTableModel):
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return self.rows[index.row()][index.column()]
         if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleDescriptionRole):
-            return (self._tips[index.row()][index.column()] if self._tips else "") or None
+            tip = self._tip(index, is_whole=role == Qt.ItemDataRole.ToolTipRole)
+            return (html.escape(tip) if role == Qt.ItemDataRole.ToolTipRole else tip) or None
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _LEFT if index.column() < self._texts else _RIGHT
-        if role == Qt.ItemDataRole.ToolTipRole and index.column() < self._texts:
-            return html.escape(self.rows[index.row()][index.column()]) or None
         if role == Qt.ItemDataRole.ForegroundRole and index.row() in self._quiet:
             return QColor(current_palette().mute)
         return None
+
+    def _tip(self, index: Index, is_whole: bool) -> str:
+        """The tip of a cell; of words without one, which may be cut, all of them (`is_whole`)."""
+        at, column = index.row(), index.column()
+        tip = self._tips[at][column] if self._tips else ""
+        if tip or not is_whole or column >= self._texts:
+            return tip
+        return self.rows[at][column]
 
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole

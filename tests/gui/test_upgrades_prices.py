@@ -388,5 +388,13 @@ def test_the_rate_chosen_is_forgotten_whatever_the_base_is_by_now(
     assert left == [one for one in kept if one != ("CHF", "USD")]
 
 
+def test_a_name_that_is_cut_is_told_whole_at_its_cell(qapp: QApplication) -> None:
+    table = PlainTable("Prices")
+    table.show_rows(("Coin", "Price"), [("a long & winding name", "2")], tips=[("", "at most")])
+    tips = [table.rows.index(0, at).data(Qt.ItemDataRole.ToolTipRole) for at in (0, 1)]
+    assert tips == ["a long &amp; winding name", "at most"]
+    table.deleteLater()
+
+
 def rows_of(table: PlainTable) -> tuple[tuple[str, ...], ...]:
     return table.rows.rows
