@@ -22,13 +22,7 @@ from core.model.state import SlotState
 from gui.day_words import day_words, local_today
 from gui.flow_layout import FlowLayout
 from gui.leaf.card_forms import CodeForm, EntryForm, InlineForm, NoteEdit, OrderingForm, TargetForm
-from gui.leaf.card_parts import (
-    GlyphBox,
-    HistoryRow,
-    ShortList,
-    SpareButton,
-    ValueRow,
-)
+from gui.leaf.card_parts import GlyphBox, HistoryRow, ShortList, SpareButton, ValueRow
 from gui.leaf.drag_source import DragSource
 from gui.leaf.look_closer import LookCloserList
 from gui.leaf.many_slots import VARIOUS, in_common
