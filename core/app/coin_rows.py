@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping
 
+from core.app.compare import was_one_of
 from core.app.views import CoinRow
 from core.model.album import AlbumId
 from core.model.coin import Coin, CoinId, CoinStatus
@@ -39,7 +40,12 @@ def _what(series: Series, coin: Coin) -> _Told:
     """What a coin is: its series' title, its name, its place in the series, its varieties."""
     issues = series.may_be(coin.description)
     place = (issues & -issues).bit_length()
-    return series.title, coin_name(series, coin), place, varieties_text(series, coin)
+    return (
+        series.title,
+        coin_name(series, coin, was_one_of(coin.note)),
+        place,
+        varieties_text(series, coin),
+    )
 
 
 def _coin_row(

@@ -21,6 +21,7 @@ from math import dist
 
 from core.app.slot_card import SAME, sign_name
 from core.lookup.line import OwnCodes
+from core.lookup.parse import Entry
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, Evidence, Face, Marker, Series, Sign, Variety, VarietyId
 from core.model.label import join_or
@@ -301,6 +302,20 @@ def settled_coin(series: Series, coin: Coin, compared: Comparison, ticks: Ticks)
     return replace(coin, description=described, note=with_ticks(coin.note, compared, ticks))
 
 
+def kept_coin(entry: Entry) -> Coin:
+    """The coin of an entry as it is kept: one of a set not settled yet says so in its note."""
+    if not entry.one_of:
+        return entry.coin
+    own = own_note(entry.coin.note)
+    told = f"{_KEPT}{_ONE_OF}{len(entry.one_of)}"
+    return replace(entry.coin, note=" ".join(filter(None, (own, told))))
+
+
+def own_note(note: str) -> str:
+    """A note without what Compare wrote into it."""
+    return note.partition(_KEPT)[0].rstrip()
+
+
 def was_one_of(note: str) -> bool:
     """Whether a note says that the coin was compared as one of a set."""
     return note.partition(_KEPT)[2].startswith(_ONE_OF)
@@ -375,7 +390,7 @@ def with_ticks(note: str, compared: Comparison, ticks: Ticks) -> str:
 
     Before them stands that the coin is one of the candidates, where it is.
     """
-    own = note.partition(_KEPT)[0].rstrip()
+    own = own_note(note)
     kept = [f"{_ONE_OF}{len(compared.candidates)}"] if compared.is_one_of else []
     kept += [f"{_MARK[ticks[row.key]]} {row.key}" for row in compared.rows if row.key in ticks]
     return " ".join(filter(None, (own, _KEPT + " | ".join(kept) if kept else "")))

@@ -4,6 +4,7 @@ An answer names the best album for the coin, what is there, and what keeping the
 it changes nothing itself. Which answers count as of use is the collector's rule.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -23,6 +24,7 @@ from core.lookup.parse import Entry
 from core.model.coin import Coin, Finding
 from core.model.issue import Facet, Series, SeriesId, VarietyId
 
+_READ = re.compile(r"read (\d+) as (.+)")
 MOST_READINGS = 8
 """Readings that are answered; a line that could be more coins than that names too little."""
 
@@ -91,13 +93,13 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
     series = _series(index, entry.series)
     coin = entry.coin
     mask = series.may_be(coin.description)
-    said = "; ".join(filter(None, (line.said, entry.said)))
+    said = "; ".join(part for part in (line.said, _said(entry)) if part)
     closer = tuple(look_closer(series, mask, coin, codes=index.codes))
     nothing = int(GlyphCode.SPACER)
     blank = Answer(
         Verdict.NOT_SOUGHT, "", "", None, None, "", nothing, nothing, "", "",
-        NO_HEADLINE, NO_HEADLINE, closer, 0, entry, said, reading_name(series, coin),
-        settle=_settle(series, entry, mask),
+        NO_HEADLINE, NO_HEADLINE, closer, 0, entry, said, reading_name(series, entry),
+        settle=_settle(series, entry, mask), of="" if line.is_sought else series.title,
     )  # fmt: skip
     if not line.is_sought:
         is_searching = bool(scope.series)
@@ -114,6 +116,18 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
         verdict, why = nowhere(index, series, blank, scope.rule)
         return replace(blank, verdict=verdict, sentence=why)
     return told(index, series, places, blank, scope.rule)
+
+
+def _said(entry: Entry) -> str:
+    """What was assumed, without a short date's year, which the answer names: read 43 as 1943."""
+    date = entry.coin.description.only(Facet.DATE) or ""
+    told = (one for one in entry.said.split("; ") if not _is_short_date(one, date))
+    return "; ".join(told)
+
+
+def _is_short_date(said: str, date: str) -> bool:
+    found = _READ.fullmatch(said)
+    return found is not None and found[2] == date and date.endswith(found[1])
 
 
 def _settle(series: Series, entry: Entry, mask: int) -> tuple[VarietyId, ...]:

@@ -40,7 +40,8 @@ class Answer:
     signs still open, the likely ones first; `more_albums` others in which the coin would be of use;
     `said` what was assumed in reading. `settle` are the varieties that Compare can tell apart.
     `spare` is the one held that waits for the slot, where it decides the answer. `is_counted`:
-    the slot is one that have n of m counts, and no optional one.
+    the slot is one that have n of m counts, and no optional one. `of` is the title of a series that
+    is not searched, else "".
     """
 
     verdict: Verdict
@@ -64,6 +65,12 @@ class Answer:
     settle: tuple[VarietyId, ...] = ()
     spare: Coin | None = None
     is_counted: bool = True
+    of: str = ""
+
+    @property
+    def called(self) -> str:
+        """The coin by its name, with its series where that is not searched."""
+        return ", ".join(filter(None, (self.name, self.of)))
 
     @property
     def have_text(self) -> str:
@@ -137,8 +144,10 @@ class Looked:
     @property
     def must_ask(self) -> bool:
         """Whether keeping the coin depends on the reading, so that the collector must say which."""
-        coins = {answer.entry.coin for answer in self.readings}
-        return len(coins) > 1 and any(answer.verdict.is_of_use for answer in self.readings)
+        if len({answer.entry.coin for answer in self.readings}) < 2:
+            return False
+        is_other_kind = len({answer.entry.series for answer in self.readings}) > 1
+        return is_other_kind or any(answer.verdict.is_of_use for answer in self.readings)
 
     @property
     def meant(self) -> Answer | None:

@@ -5,17 +5,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from core.app.album_view import slot_view
+from core.app.compare import was_one_of
 from core.app.look_up_answer import Answer, Verdict
 from core.app.look_up_index import LookUpIndex
 from core.app.look_up_places import Place, albums_asked
 from core.app.slot_card import look_closer
 from core.app.use_rule import UseRule
 from core.app.views import AlbumView, Headline, SlotView
+from core.lookup.parse import Entry
 from core.model.album import AlbumKind, Slot, Wish
 from core.model.coin import Coin, Finding
 from core.model.fit import meets_target, open_facets
 from core.model.issue import Facet, Series, VarietyId
-from core.model.label import coin_name, describe, join_and, join_or
+from core.model.label import coin_name, describe, found_text, join_and, join_or
 from core.model.state import SlotState
 
 NO_HEADLINE = Headline(0, 0, 0)
@@ -23,21 +25,26 @@ _MOST_ALBUMS = 3
 _MOST_DATES = 3
 
 
-def reading_name(series: Series, coin: Coin) -> str:
+def reading_name(series: Series, entry: Entry) -> str:
     """1943-D, with its variety; where the date is worn, its first and last: 1950–1959, D."""
-    worn = _worn_name(series, coin)
+    worn = _worn_name(series, entry.coin)
     if worn:
         return worn.replace(" (", ", ").rstrip(")")
-    told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
-    return coin_name(series, replace(coin, varieties=tuple(told) if len(told) == 1 else ()))
+    return coin_name(series, entry.coin, _is_one_of(entry))
 
 
-def _spoken_name(series: Series, coin: Coin, name: str) -> str:
+def _is_one_of(entry: Entry) -> bool:
+    """Whether the varieties suspected of a coin are a set of which it is one."""
+    return bool(entry.one_of) or was_one_of(entry.coin.note)
+
+
+def _spoken_name(series: Series, entry: Entry, name: str) -> str:
     """The coin within a sentence: what is open of it and its variety stand in brackets.
 
     1944 (no letter, D or S); 1955 (doubled die obverse?); one of unknown date (wheat ears).
     `name` is its `reading_name`, which will do where nothing is open.
     """
+    coin = entry.coin
     is_dated = 0 < len(coin.description.values(Facet.DATE)) <= _MOST_DATES
     if is_dated and not coin.varieties and "?" not in name:
         return name
@@ -54,11 +61,12 @@ def _spoken_name(series: Series, coin: Coin, name: str) -> str:
         date = join_or(list(dict.fromkeys(issue.date for issue in issues)))
         plain = f"{date} ({head.removeprefix(date).removeprefix(', ')}){rest}"
     told = [(v, f) for v, f in coin.varieties if f is not Finding.RULED_OUT]
-    variety = series.variety(told[0][0]) if len(told) == 1 else None
-    if variety is None:
+    if not told:
         return plain
-    if told[0][1] is Finding.SUSPECTED:
-        return f"{plain} ({variety.name}?)"
+    variety = series.variety(told[0][0]) if len(told) == 1 else None
+    if variety is None or told[0][1] is Finding.SUSPECTED:
+        found = found_text(series, coin, _is_one_of(entry))
+        return f"{plain} ({found.replace(' (', ': ').rstrip(')')})"
     words = [w for w in variety.name.split(", ") if not plain.endswith(f" {w}")]
     return f"{plain} ({', '.join(words)})"
 
@@ -88,7 +96,7 @@ def nowhere(
     albums = [view.album.name for view in albums_asked(index, series, rule)]
     if not albums:
         return Verdict.NOT_SOUGHT, no_album(series, bool(rule.albums))
-    name = _spoken_name(series, blank.entry.coin, blank.name)
+    name = _spoken_name(series, blank.entry, blank.name)
     told = join_and(albums) if len(albums) <= _MOST_ALBUMS else f"{len(albums)} albums"
     return Verdict.NO_USE, _sentence(f"{name} has no slot in {told}.")
 
@@ -118,7 +126,7 @@ def told(
     return replace(
         blank,
         verdict=verdict,
-        sentence=_place_sentence(best, _spoken_name(series, coin, blank.name)),
+        sentence=_place_sentence(best, _spoken_name(series, entry, blank.name), _gaps(places)),
         second=" ".join(filter(None, seconds)),
         album=view.album.id,
         slot=slot.id,
@@ -139,8 +147,19 @@ def told(
     )
 
 
-def _place_sentence(place: Place, name: str) -> str:
-    """Which coin, what it is there, in which album, leaf and row."""
+def _gaps(places: Sequence[Place]) -> int:
+    """How many gaps of the best place's album the coin may fill, 0 where it surely fits one."""
+    best = places[0]
+    if best.is_sure or best.verdict is not Verdict.FILLS:
+        return 0
+    here = best.view.album.id
+    return sum(p.verdict is best.verdict and p.view.album.id == here for p in places)
+
+
+def _place_sentence(place: Place, name: str, gaps: int) -> str:
+    """Which coin, what it is there, in which album, leaf and row; or how many gaps it may fill."""
+    if gaps > 1:
+        return _sentence(f"{name} may fill one of {gaps:,} gaps in {_album_name(place.view)}.")
     leaf, row, _ = place.view.places[place.shown.slot.id]
     words = [place.lead, name if place.is_named else "", place.words, _album_name(place.view)]
     return _sentence(f"{' '.join(filter(None, words))}, leaf {leaf}, row {row}{place.tail}.")
@@ -157,7 +176,8 @@ def _album_name(view: AlbumView) -> str:
 
 def _doubt(series: Series, slot: Slot, coin: Coin) -> str:
     """What would settle whether a coin fits; found for one slot only, as it takes its time."""
-    asked = join_and(list(open_facets(series, slot, coin)))
+    is_dated = len({i.date for i in series.issues_of(series.may_be(coin.description))}) == 1
+    asked = join_and(list(open_facets(series, slot, coin))) if is_dated else "date"
     return f"The {asked} would settle it." if asked else ""
 
 

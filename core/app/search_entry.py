@@ -5,10 +5,11 @@ roll and `/37` roll 37. Before an entry may stand `seen` (counted, not kept) and
 the roll's end). Empty lines, and those that begin with #, mean nothing.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from core.app.compare import kept_coin, own_note
 from core.app.look_up import Answer, Scope
 from core.app.search_finds import count_seen, keep_find
 from core.app.search_rolls import go_to_roll
@@ -16,6 +17,7 @@ from core.errors import BadEntry, CollectionError
 from core.lookup.commands import Command, CommandKind
 from core.model.coin import Coin, Finding
 from core.model.issue import SeriesId
+from core.model.label import join_or
 from core.model.search import Box, BoxId, Looked, Search, Sighting
 from core.search.packaging import packaging
 
@@ -80,7 +82,7 @@ def sighting_of(coin: Coin, quantity: int = 1) -> Sighting:
     A variety named in it is the one looked for: it, suspected, or not it.
     """
     variety, found = next(iter(coin.varieties), (None, Finding.CONFIRMED))
-    told = (*map(str, coin.problems), coin.note)
+    told = (*map(str, coin.problems), own_note(coin.note))
     return Sighting(
         0,
         BoxId(0),
@@ -164,16 +166,19 @@ def _step(collection: "Collection", scope: Scope, number: int, text: str) -> Ste
         return Step(number, text, rest, sighting=counted)
     answer = looked.meant
     if answer is None:
-        raise BadEntry(looked.trouble or _which([one.name for one in looked.readings]))
-    coin = answer.entry.coin
+        raise BadEntry(looked.trouble or _which(looked.readings))
+    coin = kept_coin(answer.entry)
     if SEEN in words:
         seen = replace(sighting_of(coin, answer.entry.quantity), is_ender=is_ender)
         return Step(number, text, rest, sighting=seen)
     return Step(number, text, rest, coin=coin, is_ender=is_ender)
 
 
-def _which(names: list[str]) -> str:
-    return f"it can be {' or '.join(dict.fromkeys(names))}; write the date in full."
+def _which(readings: Sequence[Answer]) -> str:
+    if len({one.entry.series for one in readings}) > 1:
+        return f"it can be {join_or([one.called for one in readings])}; write which kind it is."
+    names = join_or(list(dict.fromkeys(one.name for one in readings)))
+    return f"it can be {names}; write the date in full."
 
 
 def log_entries(collection: "Collection", box_id: BoxId, lines: Iterable[str]) -> Logged:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from core.app.box_slots import BoxSlots, Stays, box_slots
 from core.app.changes import Changes
+from core.app.compare import was_one_of
 from core.app.search_common import rolls_before_in
 from core.app.search_facts import BoxParts, Known, box_facts, known_of, roll_coins
 from core.app.search_sets import tallies_of
@@ -34,6 +35,7 @@ from core.model.search import (
     Weighing,
 )
 from core.search.facts import BoxFacts, CampaignFacts
+from core.search.packaging import packaging
 from core.store.read import Reader
 from core.store.store import Store
 
@@ -68,6 +70,7 @@ class FindLine:
     """A find in the list: `roll` as the collector counts, what the coin is, where it is now.
 
     `where`: “1943-D in Cents”, “spare”, “gone”; `code` the glyph of the slot it sits in, or None.
+    `of`: its series, which `label` ends with, where the search is not for it.
     """
 
     find: Find
@@ -81,13 +84,14 @@ class FindLine:
     album: AlbumId | None = None
     slot: SlotId | None = None
     code: int | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SeenLine:
     """Coins counted in the list: `name` is what they are, “+ foreign” for a counter alone.
 
-    `label` has how many before it: 5 × 1959.
+    `label` has how many before it: 5 × 1959. `of` as of a `FindLine`.
     """
 
     sighting: Sighting
@@ -95,6 +99,7 @@ class SeenLine:
     name: str
     label: str
     text: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -436,15 +441,17 @@ class SearchLog:
         lines = []
         for find, told in zip(finds, facts.finds, strict=True):
             coin, slot = coins[find.coin], at.get(find.coin)
+            of = self._beyond(coin.description, box, search)
             line = FindLine(
                 find,
                 coin,
                 find.roll + before,
-                self._name(coin, told.said),
+                ", ".join(filter(None, (self._name(coin, told.said), of))),
                 coin.grade.text if coin.grade else "",
                 ", ".join(coin.problems),
                 find.answer,
                 "spare" if coin.status is CoinStatus.HELD else coin.status.value,
+                of=of,
             )
             if slot is not None:
                 where = f"{slot.label} in {names[slot.album]}"
@@ -458,7 +465,7 @@ class SearchLog:
             _roll_views(parts, before),
             tuple(lines),
             tuple(
-                self._seen_line(one, before, told.said)
+                self._seen_line(one, before, told.said, self._beyond(one.description, box, search))
                 for one, told in zip(parts.sightings, facts.sightings, strict=True)
             ),
             tuple(parts.claims),
@@ -471,15 +478,25 @@ class SearchLog:
     def _name(self, coin: Coin, said: str) -> str:
         if not coin.varieties:
             return said
-        return coin_name(self._collection.series(coin.description.series), coin)
+        series = self._collection.series(coin.description.series)
+        return coin_name(series, coin, was_one_of(coin.note))
 
-    def _seen_line(self, one: Sighting, before: int, said: str) -> SeenLine:
+    def _beyond(self, description: Description | None, box: Box, search: Search) -> str:
+        """The series of a coin that the search is not for, "" for any other."""
+        if description is None or description.series in search.series:
+            return ""
+        series, told = self._collection.series(description.series), packaging(box.denomination)
+        is_sought = not search.series and (told is None or told.holds(series))
+        return "" if is_sought else series.title
+
+    def _seen_line(self, one: Sighting, before: int, said: str, of: str) -> SeenLine:
         variety = None
         if one.description is not None and one.variety is not None:
             variety = self._collection.series(one.description.series).variety(one.variety)
         name = _seen_name(one, said, variety.name if variety else one.variety or "")
+        name = ", ".join(filter(None, (name, of)))
         label = f"{one.quantity} × {name}" if one.quantity > 1 else name
-        return SeenLine(one, one.roll + before, name, label, one.text)
+        return SeenLine(one, one.roll + before, name, label, one.text, of)
 
     def _counts(self, album: AlbumId, slot: SlotId) -> bool:
         return self._collection.album_view(album).by_id[slot].counts

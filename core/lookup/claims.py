@@ -31,7 +31,9 @@ from core.model.grade_tables import tables_of_issuer
 MOST_QUANTITY = 100_000
 _DATE_LIKE = re.compile(r"-?[a-z]{0,2}-?(?:\d{4}|\d{2})(?:-?[a-z]{1,2})?\??")
 _WEIGHT = re.compile(r"(\d+\.\d+|\d)(?:g|gm|grams?|grammes?)?|(\d+(?:\.\d+)?)mg")
-_WORN_DATE = re.compile(r"(\d{3})[x?_](?:-?([a-z]{1,2}))?")
+_WORN_DATE = re.compile(r"(?=\d*[x?_]|\d\d--)(\d[\d?_][\dx?_-][\dx?_-])(?:-?([a-z]{1,2}))?")
+"""195x, 19?4, 19--, 1?44: a digit that cannot be read stands anywhere but first."""
+_WORN_DIGIT = str.maketrans(dict.fromkeys("x_-", "?"))
 _GRAMS = ("g", "gm", "gram", "grams", "gramme", "grammes")
 
 
@@ -231,13 +233,15 @@ class _Reader:
         )
 
     def _read_worn_date(self, at: int) -> int | None:
-        """A date whose last digit is worn away: `195x`, `195?d`."""
+        """A date of which digits are worn away: `195x`, `195?d`, `19?4 s`, `19--`."""
         found = _WORN_DATE.fullmatch(self._word(at))
-        if not found or self._known.dates(found[1]) or self.claims.worn_dates:
+        if not found or self.claims.worn_dates:
+            return None
+        if found[1][:3].isdecimal() and self._known.dates(found[1][:3]):
             return None
         if any(self._is_dated(word) for i, word in enumerate(self._words) if i != at):
             return None  # `195x 58d` counts them
-        dates = self._known.dates_of_decade(found[1])
+        dates = self._known.dates_like(found[1].translate(_WORN_DIGIT))
         letter = found[2] or ""
         if not dates or (letter and letter not in self._known.mints):
             return None

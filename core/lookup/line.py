@@ -112,12 +112,38 @@ class _Reader:
             return line
         named = names_series(words, [*searched, *beyond]) if searched else beyond
         away = [s for s in named if s in beyond]
-        if not away:
+        if away:
+            elsewhere = self._read_in(words, away)
+            if elsewhere.entries or len(away) == len(named):
+                return replace(elsewhere, is_sought=False)
             return line
-        elsewhere = self._read_in(words, away)
-        if elsewhere.entries or len(away) == len(named):
-            return replace(elsewhere, is_sought=False)
-        return line
+        return self._misnamed(words, beyond) or self._of_older_kind(words, searched, beyond) or line
+
+    def _misnamed(self, words: list[str], beyond: Sequence[Series]) -> Line | None:
+        """The line with a misspelt denomination of a series that is not searched: `40 nickle`."""
+        for at, word in enumerate(words):
+            if word in _every_word(self.series):
+                continue
+            for near in near_words(word, beyond):
+                put = [*words[:at], near, *words[at + 1 :]]
+                away = names_series(put, beyond)
+                read = self._read_in(put, away) if 0 < len(away) < len(beyond) else Line()
+                if read.entries:
+                    told = "; ".join(filter(None, (f"read {word} as {near}", read.said)))
+                    return replace(read, said=told, is_sought=False)
+        return None
+
+    def _of_older_kind(
+        self, words: list[str], searched: Sequence[Series], beyond: Sequence[Series]
+    ) -> Line | None:
+        """A date that none searched bears, of another series of their denomination: `1905`."""
+        kinds = {(one.issuer, one.denomination) for one in searched}
+        beside = [s for s in beyond if (s.issuer, s.denomination) in kinds]
+        if not beside or any(vocabulary(s).dates(w) for s in searched for w in words):
+            return None
+        found, _ = read_words(words, self.note, beside, is_in_hand=True)
+        dated = tuple(e for e in found if len(e.coin.description.values(Facet.DATE)) == 1)
+        return Line(dated, is_sought=False) if dated else None
 
     def _read_in(self, words: list[str], series: Sequence[Series]) -> Line:
         if self._is_being_typed(words, series):

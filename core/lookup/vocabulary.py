@@ -105,9 +105,9 @@ class Vocabulary:
         plain = date_key(key)
         return tuple(dict.fromkeys(self._dates.get(plain) or self._short.get(plain) or ()))
 
-    def dates_of_decade(self, three: str) -> tuple[str, ...]:
-        """The dates whose year begins with three digits: `195`."""
-        return tuple(date for date, year in self.series.dates if str(year)[:3] == three)
+    def dates_like(self, worn: str) -> tuple[str, ...]:
+        """The dates whose year may be one with digits not known: `195?`, `19??`."""
+        return tuple(date for date, year in self.series.dates if _is_like(str(year), worn))
 
     def has_word(self, word: str) -> bool:
         """Whether a word says something of this series by itself."""
@@ -271,3 +271,8 @@ def vocabulary(series: Series) -> Vocabulary:
     if known is None or known.series is not series:
         known = _read[series.id] = Vocabulary(series)
     return known
+
+
+def _is_like(year: str, worn: str) -> bool:
+    """Whether a year may be one of which some digits are `?`."""
+    return len(year) == len(worn) and all(w in ("?", y) for y, w in zip(year, worn, strict=True))

@@ -215,7 +215,10 @@ def is_bare_grade(word: str) -> bool:
 
 
 _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"×": "x", "’": "'", "‘": "'"})
-_NOTE = re.compile(r'\s//\s*(?P<slashed>.*)$|^//\s*(?P<all>.*)$|["“](?P<quoted>[^"”]*)["”]\s*$')
+_NOTE = re.compile(
+    r'\s//\s*(?P<slashed>.*)$|^//\s*(?P<all>.*)$|["“](?P<quoted>[^"”]*)["”]\s*$'
+    r"|\s['‘](?P<single>[^'‘’]*[^\W\d][^'‘’]*)['’]\s*$"
+)
 _OVER = re.compile(r"(?<!\S)(\w{1,4}) over (?:horizontal |inverted )?(\w{1,4})(?!\S)")
 _COMMA_WEIGHT = re.compile(r"(?<=\d),(?=\d+ ?g)")
 _TIMES = re.compile(r"(?<=\d)\s*\*|\*(?=\s*\d+\s*$)")

@@ -143,15 +143,37 @@ def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_
     return _in_words(text, extra, _struck(series, issues))
 
 
-def coin_name(series: Series, coin: Coin) -> str:
-    """What a coin is: its description, then its varieties, those suspected with a question mark."""
+def coin_name(series: Series, coin: Coin, is_one_of: bool = False) -> str:
+    """What a coin is: its description, then its varieties, those suspected with a question mark.
+
+    `is_one_of`: those suspected are a set of which it is one.
+    """
+    return f"{describe(series, coin.description)} {found_text(series, coin, is_one_of)}".rstrip()
+
+
+def found_text(series: Series, coin: Coin, is_one_of: bool = False) -> str:
+    """The varieties of a coin, "" for none.
+
+    D over D; doubled die obverse?; doubled die obverse? (die 1, die 2); doubled die obverse, one
+    of 3.
+    """
     named = {v: finding for v, finding in coin.varieties if finding is not Finding.RULED_OUT}
-    words = [
-        v.name + ("?" if named[v.id] is Finding.SUSPECTED else "")
-        for v in series.varieties
-        if v.id in named
-    ]
-    return f"{describe(series, coin.description)} {', '.join(words)}".rstrip()
+    here = [v for v in series.varieties if v.id in named]
+    doubtful = [v.name for v in here if named[v.id] is Finding.SUSPECTED]
+    words = [v.name for v in here if named[v.id] is not Finding.SUSPECTED]
+    if is_one_of and len(doubtful) > 1:
+        heads = list(dict.fromkeys(name.partition(", ")[0] for name in doubtful))
+        return ", ".join([*words, join_or(heads), f"one of {len(doubtful)}"])
+    ends: dict[str, list[str]] = {}
+    for name in doubtful:
+        head, _, end = name.partition(", ")
+        ends.setdefault(head, []).append(end)
+    for head, these in ends.items():
+        if len(these) == 1:
+            words.append(", ".join(filter(None, (head, *these))) + "?")
+        else:
+            words.append(f"{head}? ({', '.join(filter(None, these))})")
+    return ", ".join(words)
 
 
 def varieties_text(series: Series, coin: Coin) -> str:

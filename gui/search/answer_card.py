@@ -28,6 +28,10 @@ from gui.widgets import (
 CLOSER_KEY = "Ctrl+Down"
 MOST_READINGS = 3
 GLYPH_PX, GAP_PX = 54, 56
+BESIDE_PX, SMALL_PX = 34, 24
+"""Glyphs where two readings stand side by side, and where more do."""
+TEXT_PX = 84
+"""Room for what stands under a glyph: “no grade ▸ 20”."""
 _ALONE = {int(GlyphCode.SPACER)}
 
 
@@ -36,11 +40,17 @@ class Change(QWidget):
 
     def __init__(self, parent: QWidget | None = None, glyph_px: int = GLYPH_PX) -> None:
         super().__init__(parent)
-        self._px = glyph_px
         self._before = self._after = int(GlyphCode.SPACER)
         self._texts = ("", "")
-        self._wide = glyph_px * 2 + GAP_PX * glyph_px // GLYPH_PX
-        self.setFixedSize(self._wide + XXL, glyph_px + 44)
+        self.set_size(glyph_px)
+
+    def set_size(self, glyph_px: int, has_texts: bool = True) -> None:
+        """How large the glyphs are; without their texts they stand close together."""
+        self._px, self._has_texts = glyph_px, has_texts
+        apart = glyph_px + GAP_PX * glyph_px // GLYPH_PX
+        side = max(glyph_px + XXL, TEXT_PX) if has_texts else glyph_px + XS
+        self._side = side / 2
+        self.setFixedSize(apart + side, glyph_px + (44 if has_texts else XS))
 
     def show_change(self, answer: Answer) -> None:
         """Show what an answer would do."""
@@ -57,18 +67,20 @@ class Change(QWidget):
         painter = QPainter(self)
         try:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            side, middle = self._px, self._px / 2 + 12
-            left = XXL / 2 + side / 2
-            right = self.width() - XXL / 2 - side / 2
+            side, middle = self._px, self._px / 2 + (12 if self._has_texts else XS / 2)
+            left, right = self._side, self.width() - self._side
             for at, code in ((left, self._before), (right, self._after)):
                 paint_glyph(painter, code, at, middle, side, colours)
-            self._arrow(painter, left + side / 2 + S, right - side / 2 - S, middle)
+            room = S if self._has_texts else XS
+            self._arrow(painter, left + side / 2 + room, right - side / 2 - room, middle)
+            if not self._has_texts:
+                return
             font = self.font()
             font.setPixelSize(12)
             painter.setFont(font)
             painter.setPen(QColor(colours.mute))
             for at, text in zip((left, right), self._texts, strict=True):
-                wide = side + GAP_PX
+                wide = int(min(right - left, 2 * self._side)) - 2
                 fits = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, wide)
                 box = painter.fontMetrics().boundingRect(fits)
                 painter.drawText(QPointF(at - box.width() / 2, self.height() - 8), fits)
@@ -98,12 +110,13 @@ class Reading(QWidget):
         self._answer: Answer | None = None
         self._is_narrow = is_narrow
         outer: QBoxLayout = column(self, spacing=S) if is_narrow else row(self, spacing=XL)
-        self._change = Change(self, 34 if is_narrow else GLYPH_PX)
+        self._change = Change(self, BESIDE_PX if is_narrow else GLYPH_PX)
         words = column(spacing=XS)
         if not is_narrow:
             outer.addWidget(self._change, 0, Qt.AlignmentFlag.AlignVCenter)
             words.addStretch(1)
         head = row(spacing=S)
+        self._words, self._head, self._is_tight = words, head, False
         self._key = KeyHint("", self)
         self.verdict = Label("", "heading" if is_narrow else "verdict", self, wraps=True)
         top = Qt.AlignmentFlag.AlignTop if is_narrow else Qt.AlignmentFlag(0)
@@ -145,14 +158,22 @@ class Reading(QWidget):
         return self._answer
 
     def show_answer(
-        self, answer: Answer, key: str = "", may_compare: bool = False, is_asked: bool = False
+        self,
+        answer: Answer,
+        key: str = "",
+        may_compare: bool = False,
+        is_asked: bool = False,
+        beside: int = 1,
     ) -> None:
         """Show another one; `key` is the digit that means it, where the line asks.
 
         `may_compare`: it is of the coin on the line, and of no other reading. `is_asked`: a line
-        above asks which it is; what the sentence says too gives it its room.
+        above asks which it is; what the sentence says too gives it its room. `beside`: how many
+        stand side by side, this one included.
         """
         self._answer = answer
+        if self._is_narrow:
+            self._set_tight(beside > 2)
         self._change.setVisible(answer.before not in _ALONE)
         self._change.show_change(answer)
         self._key.setText(key)
@@ -174,6 +195,16 @@ class Reading(QWidget):
         self._compare.setVisible(is_open and not self._is_narrow and may_compare)
         self.setAccessibleName(spoken_answer(answer))
         self.show()
+
+    def _set_tight(self, is_tight: bool) -> None:
+        """Where more than two stand side by side the glyphs go below the verdict."""
+        if is_tight is self._is_tight:
+            return
+        self._is_tight = is_tight
+        self._change.set_size(SMALL_PX if is_tight else BESIDE_PX, has_texts=not is_tight)
+        here, there = (self._words, self._head) if is_tight else (self._head, self._words)
+        there.removeWidget(self._change)
+        here.insertWidget(1 if is_tight else 2, self._change, 0, Qt.AlignmentFlag.AlignTop)
 
     def _on_closer(self) -> None:
         if self._answer is not None:
@@ -307,7 +338,7 @@ class AnswerCard(Card):
                 one.hide()
             else:
                 key = str(place + 1) if has_keys else ""
-                one.show_answer(shown[place], key, is_asked=is_asked)
+                one.show_answer(shown[place], key, is_asked=is_asked, beside=len(shown))
         for place, hair in enumerate(self._between):
             hair.setVisible(place + 1 < len(shown))
         if is_one:

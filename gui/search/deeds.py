@@ -1,6 +1,6 @@
 """What is done with boxes, beside the line: asks by a form, then gives the order."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -324,14 +324,23 @@ class Deeds(QObject):
         view = table.box
         if view is None or not self._may_change():
             return
-        before = view.rolls[0].shown - 1
+        one = row.line.coin if isinstance(row.line, FindLine) else row.line.sighting
+        if row.line.of and one.description is not None:  # read as what it is, which is not sought
+            code = one.description.series
+            self._desk.ask(lambda c: (c.series(code),), partial(self._on_entry, table, view, row))
+        else:
+            self._on_entry(table, view, row, table.series)
+
+    def _on_entry(
+        self, table: Table, view: BoxView, row: EntryRow, series: Sequence[Series]
+    ) -> None:
         answer = EntryForm.ask(
             self._over,
             row.line,
             words_of(row.line),
             view.box.rolls,
-            before,
-            lambda text: read_line(text, table.series, (), None, table.counters),
+            view.rolls[0].shown - 1,
+            lambda text: read_line(text, series, (), None, table.counters),
         )
         if answer is None:
             return

@@ -141,6 +141,7 @@ class QuickLook(LookingUp):
     def _put_down(self, answer: Answer, is_kept: bool) -> None:
         from dataclasses import replace
 
+        from core.app.compare import kept_coin
         from core.app.offers import note_offer
         from core.app.operations import add_coins
 
@@ -151,7 +152,7 @@ class QuickLook(LookingUp):
         if not is_kept:
             self._card.show_told("", "Counting needs a box: go to Searches (Ctrl+3).")
             return
-        coin = replace(answer.entry.coin, origin=Origin.FOUND)
+        coin = replace(kept_coin(answer.entry), origin=Origin.FOUND)
         told = f"{coin.quantity} put in" if coin.quantity > 1 else "Put in"
         self._run(add_coins([coin]), f"{told}: {answer.name}, a spare", (answer,))
 

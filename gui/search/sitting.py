@@ -349,24 +349,25 @@ class Sitting(LookingUp):
         if is_kept:
             self._keep(box, answer)
         else:
-            self._count(box, sighting_of(answer.entry, box.id), answer.name, (answer,))
+            self._count(box, sighting_of(answer.entry, box.id), answer.called, (answer,))
 
     def _keep(self, box: Box, answer: Answer) -> None:
+        from core.app.compare import kept_coin
         from core.app.search_orders import keep_find
 
         entry = answer.entry
         seconds = self._clock.take()
         operation = keep_find(
             box.id,
-            entry.coin,
+            kept_coin(entry),
             quantity=entry.quantity,
             is_ender=entry.is_ender,
             answer=str(answer.verdict),
-            name=answer.name,
+            name=answer.called,
             seconds=seconds,
         )
         many = f"{entry.quantity} kept" if entry.quantity > 1 else "Kept"
-        self._run(operation, f"{many}: {answer.name}", (answer,), seconds)
+        self._run(operation, f"{many}: {answer.called}", (answer,), seconds)
 
     def _count(
         self, box: Box, sighting: Sighting, name: str, answers: tuple[Answer, ...] = ()

@@ -1,10 +1,12 @@
 """Small forms of the table: a roll, an entry, dates fully logged, what is of use."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from PySide6.QtWidgets import QWidget
 
+from core.app.compare import kept_coin, own_note, was_one_of
 from core.app.look_up import UseRule
 from core.app.search_views import FindLine, RollView, SeenLine
 from core.app.views import AlbumSummary
@@ -18,6 +20,8 @@ from gui.search.form import Choice, FieldTrouble, Form, year_of
 from gui.widgets import Chip
 
 ReadLine = Callable[[str], Line]
+_SET = re.compile(r", one of \d+$|(?<=\?) \([^()]*\)$")
+"""What a label adds to the varieties that one is not settled among: the entry goes without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +151,18 @@ def words_of(line: FindLine | SeenLine) -> str:
     if isinstance(line, SeenLine):
         if line.sighting.description is None:
             return line.sighting.counter
-        return line.label.partition(" × ")[2] or line.label
-    return " ".join(filter(None, (line.label, line.grade, line.problems.replace(",", ""))))
+        label = line.label.partition(" × ")[2] or line.label
+        return label.removesuffix(f", {line.of}")
+    label = _SET.sub("", line.label.removesuffix(f", {line.of}"))
+    return " ".join(filter(None, (label, line.grade, line.problems.replace(",", ""))))
 
 
 def edited_coin(coin: Coin, entry: Entry) -> Coin:
     """The coin of a find, read anew; where it lies and where it came from stays."""
-    read = entry.coin
+    read = kept_coin(entry)
+    is_as_before = read.varieties == coin.varieties and was_one_of(coin.note) == bool(entry.one_of)
+    # of other varieties what Compare wrote is gone
+    note = entry.coin.note or coin.note if is_as_before else read.note or own_note(coin.note)
     return replace(
         coin,
         description=read.description,
@@ -163,7 +172,7 @@ def edited_coin(coin: Coin, entry: Entry) -> Coin:
         is_flagged=read.is_flagged,
         varieties=read.varieties,
         weight_mg=read.weight_mg if read.weight_mg is not None else coin.weight_mg,
-        note=read.note or coin.note,
+        note=note,
     )
 
 

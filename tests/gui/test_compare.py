@@ -12,6 +12,7 @@ from core.lookup.parse import parse_entry
 from core.model.coin import Coin, Finding
 from core.model.issue import Description, VarietyId
 from gui.search.compare import MOST_COLUMNS, CompareDialog, settled, subjects_of
+from gui.search.small_forms import words_of
 from scenarios.designing import Stroke, keys, typed
 from tests.gui.search_material import CENTS, AtTable, begin_cents, table_window
 from tests.gui.strokes import Fingers
@@ -110,6 +111,23 @@ def test_a_coin_may_stay_one_of_two_and_be_compared_again_from_the_list(table: A
     assert kept.finding(DIE_2) is Finding.CONFIRMED
     assert table.kept[0][1] == "1972 doubled die obverse, die 2"
     assert sorted(ticks_of(kept.note).values()) == [Tick.NOT_SEEN, Tick.SEEN]
+
+
+def test_one_of_three_kept_from_the_line_stays_so_and_is_edited_as_written(
+    table: AtTable,
+) -> None:
+    give(table, *typed("72 ddo"), *keys("Return"))
+    assert table.kept[0][1] == "1972 doubled die obverse, one of 3"
+    look = give(table, *keys("Down", "F4", "Escape"))
+    assert look.outcomes[0].startswith("One of 3: "), "Compare takes the set up again"
+    shown = table.space.table
+    assert shown is not None
+    assert shown.box is not None
+    assert words_of(shown.box.finds[0]) == "1972 doubled die obverse"
+    give(table, *keys("Escape"), *typed("72 ddo?"), *keys("Return"))
+    assert table.kept[1][1] == "1972 doubled die obverse? (die 1, die 2, die 8)"
+    look = give(table, *keys("Down", "F4", "Escape"))
+    assert look.outcomes[0].startswith("May be "), "and these are only suspected"
 
 
 def test_esc_changes_nothing_and_the_line_is_as_it_was(table: AtTable) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.app.collection import Collection
+from core.app.compare import kept_coin, was_one_of
 from core.app.look_up import Answer, Scope, UseRule, Verdict, slots_told
 from core.app.operations import (
     add_and_place,
@@ -361,7 +362,7 @@ def test_skipped_and_pinned_slots_take_nothing(jar) -> None:
 def test_what_is_open_may_fill_and_names_what_would_settle_it(still) -> None:
     found = answer(still, "40?")
     assert (found.verdict, found.is_sure) == (Verdict.FILLS, False)
-    told = "1940 (no letter, D or S) may fill a gap in Cents 1909–1958, leaf 4, row 6."
+    told = "1940 (no letter, D or S) may fill one of 3 gaps in Cents 1909–1958."
     assert found.sentence == told
     assert found.second.startswith("The mint would settle it. Target VF-20 not met")
     assert state_of(found.after) is SlotState.TO_VERIFY
@@ -395,6 +396,64 @@ def test_one_of_three_can_be_settled_by_comparing(still) -> None:
     assert len(found.settle) == 3
     assert found.entry.one_of == found.settle
     assert {f for _, f in found.entry.coin.varieties} == {Finding.SUSPECTED}
+
+
+def test_one_of_three_is_told_from_three_suspected_in_hand_and_as_kept(still) -> None:
+    is_one, may_be = answer(still, "72 ddo"), answer(still, "72 ddo?")
+    assert is_one.name == "1972 doubled die obverse, one of 3"
+    assert is_one.sentence.startswith("1972 (doubled die obverse, one of 3) has no slot")
+    assert may_be.name == "1972 doubled die obverse? (die 1, die 2, die 8)"
+    assert may_be.sentence.startswith("1972 (doubled die obverse?: die 1, die 2, die 8) has no")
+    assert was_one_of(kept_coin(is_one.entry).note)
+    assert kept_coin(answer(still, '72 ddo "worn"').entry).note == "worn Compared: one of 3"
+    assert kept_coin(may_be.entry) == may_be.entry.coin
+    assert answer(still, "55 ddo?").name == "1955 doubled die obverse?"
+
+
+def test_coins_of_two_series_are_asked_about_even_where_neither_is_of_use(still) -> None:
+    abroad = still.look_up("ca 1962", Scope(series=(CENTS,)))
+    assert [a.called for a in abroad.readings] == [
+        "1962, Canadian small cents",
+        "1962, Canadian five cents",
+    ]
+    assert abroad.must_ask, "one is a cent and one five cents"
+    assert abroad.meant is None
+
+
+def test_a_misspelt_denomination_and_an_older_kind_of_the_searched_one(still) -> None:
+    cents = Scope(series=(CENTS,))
+    for text in ("40 nickle", "nickle 40"):
+        found = still.look_up(text, cents).readings[0]
+        assert (found.called, found.said) == ("1940, Jefferson nickels", "read nickle as nickel")
+        assert found.verdict is Verdict.NOT_SOUGHT
+    older = still.look_up("1905", cents).readings[0]
+    assert (older.called, older.verdict) == ("1905, Indian head cents", Verdict.NOT_SOUGHT)
+    assert still.look_up("1932 s", cents).trouble.startswith("Lincoln cents: no 1932-S was struck")
+    assert still.look_up("43d", cents).readings[0].of == ""
+
+
+def test_what_the_answer_names_is_not_told_again_as_assumed(still) -> None:
+    assert answer(still, "43d").said == ""
+    assert still.look_up("22").readings[0].said.startswith("no 1922 was struck without a letter")
+    assert answer(still, "1943 stel").said == "read stel as steel"
+
+
+def test_of_a_worn_date_it_is_the_date_that_would_settle_it(jar) -> None:
+    for text, name in (
+        ("19?? s", "1909–1974 (S)"),
+        ("19-- s", "1909–1974 (S)"),
+        ("19?4 s", "1914–1974 (S)"),
+        ("no date s", "one of unknown date (S)"),
+    ):
+        worn = jar.look_up(text, Scope(series=(CENTS,))).readings[0]
+        told = name[:1].upper() + name[1:]
+        assert worn.sentence.startswith(f"{told} may fill one of "), text
+        assert worn.sentence.endswith(f" gaps in {ALBUM}."), text
+        assert worn.second.startswith("The date would settle it."), text
+    assert (
+        answer(jar, "44?").sentence
+        == f"1944 (no letter, D or S) may fill one of 2 gaps in {ALBUM}."
+    )
 
 
 def test_both_readings_of_a_short_date_and_when_to_ask(jar) -> None:
@@ -521,7 +580,10 @@ def test_what_several_series_do_not_have_is_told_of_all_and_the_nearest_first(ja
     both = jar.look_up("75s")
     assert both.trouble.startswith("Lincoln cents, Roosevelt dimes: no 1975-S was struck")
     assert both.neighbours == ("1975", "1975-D", "1974-S", "1955-S")
-    assert jar.look_up("1899").trouble.startswith("Lincoln cents: none is dated 1899")
+    older = answer(jar, "cent 1899")
+    assert (older.called, older.verdict) == ("1899, Indian head cents", Verdict.NOT_SOUGHT)
+    assert answer(jar, "1899").called == "1899, Indian head cents"
+    assert jar.look_up("1799").trouble.startswith("Lincoln cents: none is dated 1799")
     assert jar.look_up("1922s").trouble.startswith("Lincoln cents: no 1922-S was struck; of that")
 
 

@@ -528,6 +528,8 @@ def test_odd_characters_are_refused_in_plain_words(text) -> None:
 def test_text_is_cut_into_folded_words_and_a_note() -> None:
     assert cut("VF–20, 44;D.") == (["vf-20", "44", "d"], "")
     assert cut('3 × 44 "A Note"') == (["3", "x", "44"], "A Note")
+    assert cut("58d 'from the end'") == (["58d"], "from the end")
+    assert cut("for collectors' 43 '44") == (["for", "collectors'", "43", "44"], "")
     assert cut("43 D over horizontal D") == (["43", "d/d"], "")
 
 

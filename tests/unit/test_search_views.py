@@ -89,7 +89,7 @@ def test_a_box_shows_its_rolls_its_finds_and_what_was_counted(jar: Collection) -
     ]
     assert [(s.roll, s.label, s.text) for s in view.sightings] == [
         (3, "2 × + foreign", "1962"),
-        (3, "1955, not doubled die obverse", ""),
+        (3, "1955, not doubled die obverse, Lincoln cents", ""),
     ]
     assert (view.now.number, view.coins_opened) == (3, 79)
 
