@@ -208,9 +208,11 @@ def _over(cost: int | None, listed: Told | NoPrice) -> int | None:
 def _told(cost: int | None, offer: Offer, listed: Told | NoPrice, over: int | None) -> str:
     if cost is None:
         return f"no rate of {offer.currency}"
-    if isinstance(listed, NoPrice) or over is None:
-        return _UNPRICED.get(listed, "not in your list") if isinstance(listed, NoPrice) else ""
+    if isinstance(listed, NoPrice):
+        return _UNPRICED.get(listed, "not in your list")
     marks = f" ({', '.join(listed.marks)})" if listed.marks else ""
+    if over is None:
+        return f"worth nothing by your list{marks}"
     if cost == listed.minor:
         return f"at your list's price{marks}"
     side = "over" if cost > listed.minor else "under"

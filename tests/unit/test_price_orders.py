@@ -50,6 +50,7 @@ from tests.collection_material import (
     a_collection,
     an_album,
     fresh,
+    read_coin,
     slot,
     state,
     with_coins,
@@ -350,6 +351,13 @@ def test_an_offer_stands_until_its_day_and_fits_only_its_slot(jar: Collection) -
     assert jar.price_book().standing == ()
     with pytest.raises(CollectionError, match="ended on 2026-03-02"):
         jar.run(take_offer(number, slot(jar, "1941-D")))
+
+
+def test_a_problem_coin_that_counts_for_nothing_is_told_so(jar: Collection) -> None:
+    jar.run(set_prices([a_price(description=read_coin(jar, "1941-D vf20").description, grade=20)]))
+    jar.run(set_rules(PriceRules(problem_share=0)))
+    said = answer(jar, "1941-D vf20 bent @ 2").text
+    assert said.endswith(" / worth nothing by your list (share of a sound coin's)")
 
 
 # ---- what every operation keeps ---------------------------------------------------------------
