@@ -6,13 +6,13 @@ figure (gaps closed, targets met, points, or a mix), the one its aim shows.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
 from core.planning.aim import GAPS_CLOSED, TARGETS_MET, Aim, Step
-from core.planning.plan import TIME_LIMIT_S, Moved, plan
-from core.planning.wants import Piece, PlanInput, Want, not_priced
+from core.planning.plan import TIME_LIMIT_S, Moved, after, plan
+from core.planning.wants import Mark, Piece, PlanInput, Want, not_priced
 
 if TYPE_CHECKING:  # numpy is read where it is first used
     from core.planning.search import Clock
@@ -207,6 +207,16 @@ class Buy:
         """The least comes first: for nothing, then most gain for the money, then least money."""
         value = Fraction(self.gain, self.cost) if self.cost else Fraction(self.gain)
         return self.cost > 0, -value, self.cost
+
+
+def next_buys(given: PlanInput, aim: Aim, time_limit_s: float = TIME_LIMIT_S) -> tuple[Buy, ...]:
+    """What to buy next towards an aim, once the coins in hand are where they gain most.
+
+    The first step of the aim that any single purchase serves decides.
+    """
+    bare = replace(given, pinned=frozenset[Mark]())
+    moved = after(bare, plan(bare, 0, aim, time_limit_s))
+    return next((buys for step in aim.steps if (buys := best_buys(moved, step))), ())
 
 
 def best_buys(given: PlanInput, step: Step, budget: int | None = None) -> tuple[Buy, ...]:

@@ -11,15 +11,16 @@ from core.model.album import AlbumId, AlbumKind
 from core.model.coin import Coin, Finding
 from core.model.issue import Series, SeriesId
 from core.model.plan_choice import PlanChoice
+from core.model.state import SlotState
 from core.planning.aim import GAPS, GAPS_CLOSED, TARGETS_MET, Aim
 from core.planning.curve import (
     Buy,
     Cost,
     Curve,
-    best_buys,
     cost_to_finish,
     cost_to_targets,
     curve,
+    next_buys,
 )
 from core.planning.plan import TIME_LIMIT_S, Bought, Moved, Plan, plan
 from core.planning.wants import Mark, PlanInput
@@ -56,13 +57,20 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """How far the slots are, by those filled and by those at target."""
+    """How far the slots are, by those filled and by those at target.
+
+    `gaps` are the wanted slots that are empty with no coin on order, `optional_gaps` the others;
+    `arrived` the coins on order that are counted as if they were there.
+    """
 
     filled: Standings
     at_target: Standings
     have: int
     met: int
     wanted: int
+    gaps: int
+    optional_gaps: int
+    arrived: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,7 +138,7 @@ def read_sheet(collection: "Collection", asked: Asked, progress: Progress) -> Sh
         for coin in collection.spares_of(one)
         if any(finding is Finding.CONFIRMED for _, finding in coin.varieties)
     )
-    return Sheet(found, albums, series, weigh(found, series), varied)
+    return Sheet(found, albums, series, weigh(as_it_is(found), series), varied)
 
 
 def weigh(found: Upgrades, series: Mapping[SeriesId, Series]) -> Weighed:
@@ -142,14 +150,47 @@ def weigh(found: Upgrades, series: Mapping[SeriesId, Series]) -> Weighed:
         sum(row.slot.coin is not None for row in wanted),
         sum(row.is_met for row in wanted),
         len(wanted),
+        sum(_is_gap(row) for row in wanted),
+        sum(_is_gap(row) and not row.slot.counts for row in found.rows),
     )
+
+
+def _is_gap(row: UpgradeRow) -> bool:
+    return row.slot.coin is None and row.slot.ordered is None
+
+
+def as_it_is(found: Upgrades) -> Upgrades:
+    """The rows without what is on order, as the albums count them."""
+
+    def now(row: UpgradeRow) -> UpgradeRow:
+        if row.slot.ordered is None:
+            return row
+        return replace(row, is_met=row.slot.state is SlotState.FILLED)
+
+    return replace(found, rows=tuple(map(now, found.rows)))
+
+
+def with_arrived(found: Upgrades) -> tuple[Upgrades, int]:
+    """The rows once every coin on order is in its slot, and how many come into wanted slots."""
+    many = 0
+
+    def then(row: UpgradeRow) -> UpgradeRow:
+        nonlocal many
+        coin, ordered = row.slot.coin, row.slot.ordered
+        if ordered is None or (coin is not None and (coin.points or 0) >= (row.held or 0)):
+            return row
+        many += row.slot.counts
+        return replace(row, slot=replace(row.slot, coin=ordered, ordered=None))
+
+    return replace(found, rows=tuple(map(then, found.rows))), many
 
 
 def make_plan(sheet: Sheet, asked: Asked, progress: Progress) -> Planned:
     """The best plan; raises PinsRefused, Refused, and Cancelled through `progress`."""
     given = asked.given(sheet.found)
     made = plan(given, asked.budget, asked.aim, TIME_LIMIT_S, _teller(progress, "Planning"))
-    return Planned(asked, made, weigh(after_plan(sheet.found, made), sheet.series))
+    arrived, many = with_arrived(after_plan(sheet.found, made))
+    return Planned(asked, made, replace(weigh(arrived, sheet.series), arrived=many))
 
 
 def after_plan(found: Upgrades, made: Plan) -> Upgrades:
@@ -163,7 +204,7 @@ def after_plan(found: Upgrades, made: Plan) -> Upgrades:
         if number not in coins:
             return row
         coin, points = coins[number]
-        shown = replace(row.slot, coin=coin)
+        shown = replace(row.slot, coin=coin, ordered=None)
         return replace(row, slot=shown, held=points, is_met=wants[number].meets(points))
 
     return replace(found, rows=tuple(map(after, found.rows)))
@@ -188,7 +229,7 @@ def look_further(sheet: Sheet, asked: Asked, progress: Progress) -> Further:
         targets,
         cost_to_finish(given, limit, tell("Reckoning what it costs to finish")),
         cost_to_targets(given, limit, tell("Reckoning what it costs to finish")),
-        best_buys(given, shown)[:24],
+        next_buys(given, asked.aim, limit)[:24],
     )
 
 

@@ -145,7 +145,7 @@ class SetCard(Card):
         rows = [
             ("have", f"{now.have:,} of {now.wanted:,}", f"{then.have:,} of {then.wanted:,}"),
             ("at target", f"{now.met:,}", f"{then.met:,}"),
-            ("gaps", f"{now.wanted - now.have:,}", f"{then.wanted - then.have:,}"),
+            ("gaps", f"{now.gaps:,}", f"{then.gaps:,}"),
             ("by count", _percent(before.by_count), _percent(after.by_count)),
             ("by scarcity", _percent(before.by_scarcity), _percent(after.by_scarcity)),
             ("by price", _percent(before.by_price), _percent(after.by_price)),
@@ -168,12 +168,17 @@ class SetCard(Card):
             f"{one.left_out} left out {why}"
             for one, why in (
                 (after.by_scarcity, "by scarcity: mintage not known"),
-                (after.by_price, "by price: not priced at target"),
+                (after.by_price, "by price: no price at their target"),
             )
             if one.left_out
         ]
         without = then.filled.grades.without
         parts += [f"{without} without a grade"] if without else []
+        bare, coming = now.optional_gaps, then.arrived
+        if bare:
+            parts.append(f"{bare} optional gap{'s are' if bare > 1 else ' is'} not counted")
+        if coming:
+            parts.append(f"{coming} on order counted as there then")
         self.left_out.setText(" · ".join(parts))
         self.left_out.setVisible(bool(parts))
 

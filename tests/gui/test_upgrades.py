@@ -1,5 +1,6 @@
 """The upgrades workspace: the table, the plan within a budget, pins, buying, the curve."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 
 from core.app.collection import Collection
 from core.app.price_orders import set_rules
+from core.model.state import SlotState
 from core.planning.aim import GAPS, KEYS, TARGETS
 from core.planning.prices import share_of
 from core.planning.wants import Spot
@@ -380,12 +382,18 @@ def test_the_budget_is_typed_and_what_is_no_amount_is_told(space: UpgradesWorksp
     assert space.asked.budget == 1250
 
 
-def test_the_set_then_is_that_of_the_plan(space: UpgradesWorkspace) -> None:
+def test_the_set_then_is_that_of_the_plan(space: UpgradesWorkspace, window: OpenWindow) -> None:
     assert space.sheet is not None
     assert space.planned is not None
     now, then, made = space.sheet.now, space.planned.then, space.planned.plan
     assert f"have: {now.have} of {now.wanted} → {then.have} of {then.wanted}" in space.set.texts
-    assert then.met - now.met <= made.gains.targets
+    assert then.met - now.met <= made.gains.targets + then.arrived
+    heads = [one.headline for one in collection_of(window.desk).shelf()]
+    assert (now.have, now.met) == (sum(h.have for h in heads), sum(h.at_target for h in heads))
+    states = Counter(row.slot.state for row in space.sheet.found.rows)
+    assert now.gaps + now.optional_gaps == states[SlotState.GAP]
+    assert then.arrived == 2
+    assert "2 on order counted as there then" in space.set.left_out.text()
     assert then.filled.by_count.per_cent > now.filled.by_count.per_cent  # type: ignore[operator]
 
 

@@ -3,6 +3,7 @@
 import ctypes
 import random
 import sys
+from dataclasses import replace
 from fractions import Fraction
 from math import log
 
@@ -31,6 +32,7 @@ from core.planning.curve import (
     cost_to_finish,
     cost_to_targets,
     curve,
+    next_buys,
 )
 from core.planning.difficulty import (
     Standing,
@@ -286,6 +288,21 @@ def test_the_next_best_purchase_counts_what_its_freed_coin_adds():
     assert [(buy.purchase, buy.gain) for buy in buys] == [(10, 1), (12, 1), (11, 1)]
     assert buys[1].moves == (Moved(100, 2, 1, 8),)
     assert [buy.purchase for buy in best_buys(SETTLED, POINTS_GAINED, budget=800)] == [12, 10]
+
+
+def test_what_to_buy_next_serves_the_aim_and_leaves_to_spares_what_they_do_for_nothing():
+    cheap = Purchase(20, (Seat(1, 4),), 10)
+    keys = (Want(1, 1, 4), Want(2, 1, 20, 8, is_key=True), Want(3, 2, 8), Want(5, 1, 8))
+    given = PlanInput(
+        keys,
+        (cheap, *SETTLED.purchases[2:3], Purchase(21, (Seat(5, 8),), 400)),
+        (Piece(101, (Seat(1, 4),)),),
+    )
+    assert [buy.purchase for buy in best_buys(given, GAPS_CLOSED)] == [20, 21]
+    assert [buy.purchase for buy in next_buys(given, GAPS)] == [21]  # 101 fills slot 1
+    assert [buy.purchase for buy in next_buys(given, KEYS)] == [12]
+    pinned = replace(given, pinned=frozenset([21]))
+    assert [buy.purchase for buy in next_buys(pinned, GAPS)] == [21]
 
 
 def test_a_schedule_buys_each_coin_once_and_keeps_what_is_left():
