@@ -1,5 +1,6 @@
 """The answer of the look-up line in sentences, for the slot where the coin does best. Pure."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -21,6 +22,8 @@ from core.model.label import coin_name, describe, found_text, join_and, join_or
 from core.model.state import SlotState
 
 NO_HEADLINE = Headline(0, 0, 0)
+_WHICH = re.compile(r"(?<=\?) \([^)]*\)")
+"""The ends of several suspected, which a sentence leaves out."""
 _MOST_ALBUMS = 3
 _MOST_DATES = 3
 
@@ -66,7 +69,7 @@ def _spoken_name(series: Series, entry: Entry, name: str) -> str:
     variety = series.variety(told[0][0]) if len(told) == 1 else None
     if variety is None or told[0][1] is Finding.SUSPECTED:
         found = found_text(series, coin, _is_one_of(entry))
-        return f"{plain} ({found.replace(' (', ': ').rstrip(')')})"
+        return f"{plain} ({_WHICH.sub('', found)})"
     words = [w for w in variety.name.split(", ") if not plain.endswith(f" {w}")]
     return f"{plain} ({', '.join(words)})"
 

@@ -38,6 +38,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _PART_OF_DATE = re.compile(r"\d|\d{3}")
 _PART_OF_NUMBER = re.compile(r"[a-z]{1,2}-?\d|\d\.?")
 _DATE_IN_WORD = re.compile(r"\d")
+_WHOLE_DATE = re.compile(r"\d{4}(?!\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +137,12 @@ class _Reader:
     def _of_older_kind(
         self, words: list[str], searched: Sequence[Series], beyond: Sequence[Series]
     ) -> Line | None:
-        """A date that none searched bears, of another series of their denomination: `1905`."""
+        """A whole date that none searched bears, of another series of their denomination: 1905."""
         kinds = {(one.issuer, one.denomination) for one in searched}
         beside = [s for s in beyond if (s.issuer, s.denomination) in kinds]
         if not beside or any(vocabulary(s).dates(w) for s in searched for w in words):
+            return None
+        if not any(_WHOLE_DATE.match(word) for word in words):
             return None
         found, _ = read_words(words, self.note, beside, is_in_hand=True)
         dated = tuple(e for e in found if len(e.coin.description.values(Facet.DATE)) == 1)
