@@ -188,7 +188,7 @@ class Stock:
             listed = self._prices.of_series(series)
             for issue in series.issues_of(inside):
                 for _, mask, curve in listed.get(issue.number, ()):
-                    if mask & ~inside == 0:
+                    if mask & ~inside == 0 and curve.points:  # not of ungraded coins alone
                         if curve.variety == variety:
                             found[curve.id] = curve
                         elif curve.variety is None:

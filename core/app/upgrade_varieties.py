@@ -90,7 +90,7 @@ def _curves(found: Upgrades, series: Series, variety: Variety, inside: int) -> l
     listed = found.book.list.of_series(series)
     for issue in series.issues_of(inside):
         for _, mask, curve in listed.get(issue.number, ()):
-            if mask & ~inside == 0:
+            if mask & ~inside == 0 and curve.points:  # not of ungraded coins alone
                 if curve.variety == variety.id:
                     own[curve.id] = curve
                 elif curve.variety is None:
