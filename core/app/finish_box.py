@@ -12,23 +12,27 @@ from functools import reduce
 from typing import TYPE_CHECKING
 
 from core.app.changes import Changes
+from core.app.look_up_places import is_for_the_eye
 from core.app.operations import apply_fill
 from core.app.order import Context, Operation, known_coins, places_of
 from core.app.search_boxes import finish_box as mark_done
 from core.app.search_common import require_open, tidy
 from core.app.search_views import FindLine
 from core.errors import Refused
-from core.fill.proposal import Proposal, partial, propose
+from core.fill.proposal import Aim, Move, Proposal, partial, propose
 from core.fill.value import FillInput, Pair
-from core.model.album import AlbumKind
+from core.model.album import AlbumKind, Slot, SlotId, Wish
 from core.model.coin import Coin, CoinId, CoinStatus
+from core.model.fit import Fit, fit, meets_target
 from core.model.grade import Grade
 from core.model.search import Box, BoxId
+from core.search.facts import UPGRADES
 from core.store.unit import Unit
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
 
+SAID_BETTER = "You said that it is better."
 LOT_PLACE = "bulk lot"
 """Where coins of a lot lie, unless another place is told."""
 
@@ -99,7 +103,61 @@ def finish_proposal(task: FinishTask, barred: Iterable[Pair] = ()) -> Proposal:
     mine = [move for move in whole.moves if move.chain in chains]
     proposal = whole if len(mine) == len(whole.moves) else partial(given, mine)
     by_eye = tuple(one for one in proposal.compares if one.newcomer in task.loose)
-    return replace(proposal, compares=by_eye)
+    return _with_judged(task, replace(proposal, compares=by_eye), given.barred)
+
+
+def _with_judged(task: FinishTask, proposal: Proposal, barred: frozenset[Pair]) -> Proposal:
+    """With the finds that only the eye could judge, and that were said to be better (`>`).
+
+    The last one said so of a slot goes in; Fill by itself would only ask to compare.
+    """
+    coins = {coin.id: coin for coin in task.given.coins}
+    order = {line.coin.id: at for at, line in enumerate(task.finds)}
+    used = {move.coin for move in proposal.moves}
+    for line in reversed(task.finds):
+        coin = line.coin
+        if line.answer != UPGRADES or coin.id not in task.loose or coin.id in used:
+            continue
+        for one in task.given.slots:
+            held = coins.get(proposal.after.get(one.id, CoinId(0)))
+            if (
+                held is not None
+                and (one.id, coin.id) not in barred
+                and one.accepts.series == coin.description.series
+                and not one.is_pinned
+                and one.wish is not Wish.SKIPPED
+                and order.get(coin.id, 0) > order.get(held.id, -1)
+                and fit(task.given.series[one.accepts.series], one, coin) is Fit.FITS
+                and is_for_the_eye(one, held, coin)
+            ):
+                proposal = _put(proposal, task.given.placed, one, held, coin)
+                used.add(coin.id)
+                break
+    return proposal
+
+
+def _put(
+    proposal: Proposal, placed: Mapping[SlotId, CoinId], slot: Slot, held: Coin, coin: Coin
+) -> Proposal:
+    """With another coin in a slot than the one it would hold."""
+    chain = max((move.chain for move in proposal.moves), default=-1) + 1
+    had = next((move for move in proposal.moves if move.slot == slot.id), None)
+    if had is None:
+        leaving = placed.get(slot.id)
+        move = Move(slot.id, coin.id, None, leaving, Aim.BETTER_GRADE, SAID_BETTER, chain)
+        moves = (*proposal.moves, move)
+    else:
+        moves = tuple(replace(m, coin=coin.id) if m is had else m for m in proposal.moves)
+    more = meets_target(slot, coin) - meets_target(slot, held) if slot.wish is Wish.WANTED else 0
+    target = dict(proposal.target_after)
+    target[slot.album] = target.get(slot.album, 0) + more
+    return replace(
+        proposal,
+        moves=moves,
+        compares=tuple(one for one in proposal.compares if one.slot != slot.id),
+        after={**proposal.after, slot.id: coin.id},
+        target_after=target,
+    )
 
 
 # ---- doing it

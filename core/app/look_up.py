@@ -24,6 +24,8 @@ from core.lookup.parse import Entry
 from core.model.coin import Coin, Finding
 from core.model.issue import Facet, Series, SeriesId, VarietyId
 
+_SEEN = re.compile(r"\s*seen(?:\s+(?!seen\b)|\s*$)", re.IGNORECASE)
+"""Before a coin: it is counted and not kept."""
 _READ = re.compile(r"read (\d+) as (.+)")
 MOST_READINGS = 8
 """Readings that are answered; a line that could be more coins than that names too little."""
@@ -31,6 +33,18 @@ MOST_READINGS = 8
 
 def look_up(index: LookUpIndex, text: str, scope: Scope) -> Looked:
     """Everything the line says, at any key; never raises for what is typed."""
+    seen = _SEEN.match(text)
+    if seen is None:
+        return _looked(index, text, scope)
+    rest = text[seen.end() :]
+    if not rest:
+        return Looked(unfinished=text.strip())
+    looked = _looked(index, rest, scope)
+    more = tuple(seen[0] + one for one in looked.completions)
+    return replace(looked, is_seen=True, completions=more)
+
+
+def _looked(index: LookUpIndex, text: str, scope: Scope) -> Looked:
     searched, others = _searched(index, scope)
     line = read_line(text, searched, others, index.codes, scope.counters)
     more = completions(text, searched, line, scope.counters)

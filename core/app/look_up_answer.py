@@ -131,6 +131,7 @@ class Looked:
 
     `neighbours` are what was struck beside a date or letter that never was; `completions` whole
     lines to take over; `unfinished` a word still being typed, which no answer takes into account.
+    `is_seen`: `seen` stands before the coin, which is to be counted and not kept.
     """
 
     readings: tuple[Answer, ...] = ()
@@ -140,6 +141,7 @@ class Looked:
     completions: tuple[str, ...] = ()
     unfinished: str = ""
     said: str = ""
+    is_seen: bool = False
 
     @property
     def must_ask(self) -> bool:

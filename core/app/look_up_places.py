@@ -163,17 +163,17 @@ def _against(
     """What the coin is against the one that is in the slot."""
     slot, coin = shown.slot, entry.coin
     is_better = does_better(series, slot, held, coin)
-    is_for_the_eye = needs_comparing(slot, held, coin) or _are_ungraded(slot, held, coin)
-    if entry.compare and is_for_the_eye:
+    must_compare = is_for_the_eye(slot, held, coin)
+    if entry.compare and must_compare:
         is_better = entry.compare == ">"
-        is_for_the_eye = False
+        must_compare = False
     called = piece(held)
     if is_better and _is_enough(slot, held, coin, rule):
         return Place(Verdict.UPGRADE, view, shown, True, f"beats the {called} in")
     if is_better:
         short = "; your rule asks for more" if rule.upgrade_points else "; your rule seeks gaps"
         return Place(Verdict.NO_USE, view, shown, True, f"beats the {called} in", short)
-    if is_for_the_eye:
+    if must_compare:
         return Place(
             Verdict.NO_USE, view, shown, True, f"by eye with the {called} in", lead="Compare",
             hint="Add > if better.",
@@ -196,8 +196,13 @@ def _is_finer(slot: Slot, held: Coin, coin: Coin) -> bool:
     return coin.points > held.points and meets_target(slot, held)
 
 
+def is_for_the_eye(slot: Slot, held: Coin, coin: Coin) -> bool:
+    """Whether only the eye can tell which is better: both sound, one or both without a grade."""
+    return needs_comparing(slot, held, coin) or _are_ungraded(slot, held, coin)
+
+
 def _are_ungraded(slot: Slot, held: Coin, coin: Coin) -> bool:
-    """Whether both are sound and without a grade, so that only the eye can tell."""
+    """Whether both are sound and without a grade."""
     sound = not has_barred_problem(slot, held) and not has_barred_problem(slot, coin)
     return sound and held.grade is None and coin.grade is None
 

@@ -155,6 +155,8 @@ def _step(collection: "Collection", scope: Scope, number: int, text: str) -> Ste
         rest = more.strip()
     # The blank says that no word is still being typed.
     looked = collection.look_up(rest + " ", scope)
+    if looked.is_seen:
+        raise BadEntry("“seen” stands before the coin twice; once will do.")
     command = looked.command
     if command is not None and command.kind is CommandKind.ROLL:
         if words:

@@ -3,10 +3,11 @@
 The table and the look-up from everywhere share it.
 """
 
+import re
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QBoxLayout, QWidget
 
 from core.app.look_up import Answer, Looked
@@ -26,6 +27,7 @@ from gui.widgets import (
 )
 
 CLOSER_KEY = "Ctrl+Down"
+SEEN_NOTE = "Enter counts it and does not keep it."
 MOST_READINGS = 3
 GLYPH_PX, GAP_PX = 54, 56
 BESIDE_PX, SMALL_PX = 34, 24
@@ -33,6 +35,8 @@ BESIDE_PX, SMALL_PX = 34, 24
 TEXT_PX = 84
 """Room for what stands under a glyph: “no grade ▸ 20”."""
 _ALONE = {int(GlyphCode.SPACER)}
+_PLACE, _UNBROKEN = re.compile(r"\b(leaf|row) (?=\d)"), "\\1\u00a0"
+"""A line of the sentence does not end between “row” and its number."""
 
 
 class Change(QWidget):
@@ -51,6 +55,14 @@ class Change(QWidget):
         side = max(glyph_px + XXL, TEXT_PX) if has_texts else glyph_px + XS
         self._side = side / 2
         self.setFixedSize(apart + side, glyph_px + (44 if has_texts else XS))
+
+    def room_for_text(self) -> int:
+        """Pixels that each of the texts may take: to the edge, and not into the other one."""
+        apart, most = self.width() - 2 * self._side - XS, 2 * self._side - 2
+        font = QFont(self.font())
+        font.setPixelSize(12)
+        wide = [min(QFontMetrics(font).horizontalAdvance(text), most) for text in self._texts]
+        return int(most if sum(wide) / 2 <= apart else min(most, apart))
 
     def show_change(self, answer: Answer) -> None:
         """Show what an answer would do."""
@@ -80,7 +92,7 @@ class Change(QWidget):
             painter.setFont(font)
             painter.setPen(QColor(colours.mute))
             for at, text in zip((left, right), self._texts, strict=True):
-                wide = int(min(right - left, 2 * self._side)) - 2
+                wide = self.room_for_text()
                 fits = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, wide)
                 box = painter.fontMetrics().boundingRect(fits)
                 painter.drawText(QPointF(at - box.width() / 2, self.height() - 8), fits)
@@ -182,7 +194,7 @@ class Reading(QWidget):
         self.verdict.setText(verdict if answer.is_sure else f"{verdict}, perhaps")
         have = " · ".join(filter(None, (answer.have_text, answer.more_text)))
         for label, text in (
-            (self._sentence, answer.sentence),
+            (self._sentence, _PLACE.sub(_UNBROKEN, answer.sentence)),
             (self._second, answer.second),
             (self._have, have),
             (self._said, "" if is_asked else answer.said),
@@ -278,7 +290,7 @@ class AnswerCard(Card):
 
     def show_looked(self, looked: Looked, top: str = "") -> None:
         """The answer to what is typed."""
-        self._clear(top)
+        self._clear(top or (SEEN_NOTE if looked.is_seen else ""))
         if looked.command is not None:
             text = looked.command.text
             note = {
@@ -318,7 +330,8 @@ class AnswerCard(Card):
     def text(self) -> str:
         """All that is said, line by line."""
         shown = (one for one in self.findChildren(Label) if one.isVisibleTo(self))
-        return "\n".join(filter(None, (one.text() for one in shown)))
+        told = "\n".join(filter(None, (one.text() for one in shown)))
+        return told.replace("\u00a0", " ")
 
     def _clear(self, top: str) -> None:
         self.top.setText(top)

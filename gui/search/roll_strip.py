@@ -90,6 +90,8 @@ class RollStrip(QWidget):
     def _per_row(self) -> int:
         longest = len(str(self._rolls[-1].shown)) if self._rolls else 2
         least = 3 + 6 * longest
+        if len(self._rolls) < PER_ROW[0]:  # few rolls have room for their marks
+            return max(PER_ROW[-1], len(self._rolls))
         for many in PER_ROW:
             if (self.width() + GAP_PX) / many - GAP_PX >= least:
                 return many

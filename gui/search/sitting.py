@@ -183,6 +183,7 @@ class LookingUp(QObject):
             self._ask()
 
     def _decide(self, looked: Looked, is_kept: bool) -> None:
+        is_kept = is_kept and not looked.is_seen
         if looked.command is not None:
             self._do(looked.command)
         elif looked.unfinished:

@@ -26,11 +26,16 @@ def figure(value: float | None) -> str:
     return f"{value:.1f}"
 
 
+def paced(value: float) -> int:
+    """A count on pace as a whole number, a half up: 2.5 is 3."""
+    return int(value + 0.5)
+
+
 def spoken_line(line: TallyLine) -> str:
     """A tally in words."""
     told = [f"{line.name}: {line.now:,} now{f' {SO_FAR}' if line.is_so_far else ''}"]
     if line.on_pace is not None:
-        told.append(f"{round(line.on_pace):,} on pace")
+        told.append(f"{paced(line.on_pace):,} on pace")
     if line.likely is not None:
         told.append(f"likely {line.likely[0]:,} to {line.likely[1]:,}")
     if line.usual is not None and line.band is not None:
@@ -141,7 +146,7 @@ class TallyRows(QWidget):
         painter.setFont(self._font(14))
         name = painter.fontMetrics().elidedText(line.marked, Qt.TextElideMode.ElideRight, int(room))
         painter.drawText(QPointF(0, base), name)
-        on_pace = None if line.on_pace is None else float(round(line.on_pace))
+        on_pace = None if line.on_pace is None else float(paced(line.on_pace))
         self._right(painter, pace, base, figure(on_pace))
         painter.setPen(QColor(colours.mute))
         self._right(painter, usual, base, figure(line.usual))

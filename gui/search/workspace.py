@@ -47,8 +47,8 @@ NO_BOXES = (
 )
 LINE_EMPTY = (
     "The coin in hand",
-    "Type what you see: 43d, 1955 ddo, 70s small date, 58d corroded. +foreign counts a stranger, "
-    "/37 goes to roll 37.",
+    "Type what you see: 43d, 1955 ddo, 70s small date, 58d corroded. +foreign counts a foreign "
+    "coin, /37 goes to roll 37.",
 )
 
 

@@ -98,6 +98,30 @@ def test_coins_of_the_albums_move_only_for_a_find(jar: Collection) -> None:
     assert pairs_of(jar) == [("1940", 3), ("1941", 4)]
 
 
+def test_a_find_said_to_be_better_goes_in_where_only_the_eye_could_tell(jar: Collection) -> None:
+    (held_there,) = with_coins(jar, "1941-D")
+    jar.run(place_coin(held_there, slot(jar, "1941-D")))
+    first, second, other = (
+        keep(jar, ONE, "1941-D", answer=answer)[0] for answer in ("Upgrade", "Upgrade", "No use")
+    )
+    keep(jar, ONE, "1940-S", answer="Fills a gap")
+    (best,) = keep(jar, ONE, "1940-S", answer="Upgrade")
+    keep(jar, ONE, "1940-S", answer="No use")
+    found = pairs_of(jar)
+    assert ("1941-D", second) in found, "the last that was said to be better"
+    assert ("1940-S", best) in found
+    assert not {first, other} & {coin for _, coin in found}
+    assert ("1941-D", first) in pairs_of(jar, second), "the line taken off leaves it to the other"
+    task = finish_task(jar, ONE)
+    (move,) = (m for m in finish_proposal(task).moves if m.coin == second)
+    assert (move.leaving, move.reason) == (held_there, "You said that it is better.")
+    proposal = finish_proposal(task)
+    jar.run(finish_box(ONE, [m.pair for m in proposal.moves]))
+    for album, have in proposal.have_after.items():
+        headline = jar.album_view(album).headline
+        assert (headline.have, headline.at_target) == (have, proposal.target_after[album])
+
+
 def test_all_of_it_is_one_entry_and_undo_takes_back_the_whole(jar: Collection) -> None:
     before, rows = jar.content_hash(), jar.rows_hash()
     task = finish_task(jar, ONE)

@@ -693,3 +693,13 @@ def test_look_on_the_command_line(jar) -> None:
         refused = slotleaf("look", path, text)
         assert refused.code == 1
         assert told in refused.err
+
+
+def test_seen_before_a_coin_counts_it_on_the_line_too(still) -> None:
+    seen = still.look_up("seen 5 x 1959 ")
+    assert seen.is_seen
+    assert (seen.readings[0].name, seen.readings[0].entry.quantity) == ("1959", 5)
+    assert still.look_up("seen").unfinished == "seen"
+    assert still.look_up("Seen 44").completions[0].startswith("Seen 44")
+    assert not still.look_up("seen seen 44 ").is_seen
+    assert not still.look_up("44d").is_seen
