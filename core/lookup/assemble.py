@@ -30,7 +30,7 @@ from core.model.issue import (
     Variety,
     VarietyId,
 )
-from core.model.label import describe, join_or
+from core.model.label import NO_DATE, describe, join_or
 
 _NO_LETTER = "missing mint mark"
 """The kind of a variety whose letter a fault of the die left out."""
@@ -219,8 +219,14 @@ class _Assembly:
 
     @property
     def _called(self) -> str:
-        """The coin as far as it is described: 1943, 1943-D; what is open of it goes unsaid."""
+        """The coin as far as it is described: 1943, 1943-D, a coin of unknown date (D).
+
+        What is open of it goes unsaid.
+        """
         told = describe(self._series, self._description)
+        if told.startswith(NO_DATE):
+            known = told.removeprefix(NO_DATE).removeprefix(", ")
+            return f"a coin of unknown date ({known})" if known else "a coin of unknown date"
         _, mark, rest = told.partition("?")
         return f"{self._date}{rest}" if self._date and mark else told
 
@@ -407,7 +413,7 @@ class _Assembly:
 
     def _weigh(self) -> None:
         weight_mg = self._claims.weight_mg
-        if weight_mg is None:
+        if weight_mg is None or not self._mask:  # that there is no such coin is told below
             return
         grams = weight_mg / 1000
         if CHANGES_WEIGHT & set(self._claims.problems):

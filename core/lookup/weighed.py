@@ -58,8 +58,8 @@ def not_weighed_so(series: Series, mask: int, called: str, grams: float) -> Trou
     away = min(max(low - grams, grams - high) / high for low, high, _ in spans)
     return Trouble(
         3,
-        f"no {called} weighs {grams:g} g, even worn: {told}. Weigh it again, name its damage, or "
-        "leave the weight out.",
+        f"no {called.removeprefix('a ')} weighs {grams:g} g, even worn: {told}. Weigh it again, "
+        "name its damage, or leave the weight out.",
         title=series.title,
         away=away,
     )

@@ -7,6 +7,8 @@ from core.model.coin import Coin, Finding
 from core.model.issue import Description, Facet, Issue, Release, Series, Strike
 
 FOR_COLLECTORS = "for collectors"
+NO_DATE = "date not known"
+"""How a description of which no date is known begins."""
 
 
 def join_or(words: list[str] | tuple[str, ...]) -> str:
@@ -131,7 +133,7 @@ def describe(series: Series, description: Description, show_p: ShowP = ShowP.AS_
         return ", ".join(facts) or series.title
     dates = list(dict.fromkeys(i.date for i in issues))
     if len(dates) > 3:
-        worn = "date not known" if not description.values(Facet.DATE) else join_or(dates)
+        worn = NO_DATE if not description.values(Facet.DATE) else join_or(dates)
         return _without_date(series, issues, description, worn, show_p)
     letters = _letters(issues, show_p)
     text = join_or(dates)

@@ -505,6 +505,17 @@ def test_an_entry_that_cannot_be_read_says_what_and_what_to_do(text, words) -> N
         assert word in message
 
 
+def test_a_coin_of_unknown_date_is_called_so_in_every_refusal() -> None:
+    called = "a coin of unknown date (D)"
+    assert f"“wide am” is not known on {called}" in told("wide am d cent", ALL)
+    assert f"{called} bears a letter" in told("? d no letter cent", ALL)
+    assert "no coin of unknown date weighs 2.5 g" in told("? 2.5 g nickel", ALL)
+
+
+def test_what_is_no_coin_has_no_weight_to_tell_anything() -> None:
+    assert "names no date" in told("sms 3.1g", ALL)
+
+
 def test_an_unknown_word_is_named_once_for_several_series() -> None:
     assert "“xyz” in “44 xyz” is not a word known for these series" in told("44 xyz", ALL)
 
