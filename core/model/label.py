@@ -174,7 +174,8 @@ def found_text(series: Series, coin: Coin, is_one_of: bool = False) -> str:
         if len(these) == 1:
             words.append(", ".join(filter(None, (head, *these))) + "?")
         else:
-            words.append(f"{head}? ({', '.join(filter(None, these))})")
+            told = ", ".join(filter(None, these))  # alike by name on several dates: nothing
+            words.append(f"{head}? ({told})" if told else f"{head}?")
     return ", ".join(words)
 
 

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from core.catalogue.load import load_series
@@ -8,6 +10,7 @@ from core.model.label import (
     choice_text,
     coin_name,
     describe,
+    found_text,
     join_or,
     letter,
     slot_name,
@@ -99,6 +102,17 @@ def test_a_coins_name_tells_its_varieties() -> None:
     suspected = seen.with_finding(DDO_1955, Finding.SUSPECTED)
     assert coin_name(cents(), suspected) == "1955 doubled die obverse?"
     assert coin_name(cents(), seen.with_finding(DDO_1955, Finding.RULED_OUT)) == "1955"
+
+
+def test_varieties_of_one_name_on_several_dates_are_named_once() -> None:
+    series = load_series("us-cent-lincoln")
+    coin = replace(a_coin("1970", "S"), varieties=())
+    for variety in series.varieties:
+        if variety.id in ("1970-s-ddo", "1982-ddo"):
+            assert variety.name == "doubled die obverse"
+            coin = coin.with_finding(variety.id, Finding.SUSPECTED)
+    assert len(coin.varieties) == 2
+    assert found_text(series, coin) == "doubled die obverse?"
 
 
 def test_a_description_that_no_issue_meets_reads_fact_by_fact() -> None:
