@@ -1,5 +1,6 @@
 """The keyboard sheet (F1): every command with its keys, read from the one table of commands."""
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from PySide6.QtCore import Qt
@@ -64,6 +65,73 @@ SEARCH_KEYS = (
     ("What else the box can do", "Alt+B"),
 )
 
+UPGRADE_KEYS = (
+    ("Budget", "Alt+B"),
+    ("Aim", "Alt+A"),
+    ("Albums", "Alt+L"),
+    ("Sort", "Alt+S"),
+    ("Find", "Ctrl+F"),
+    ("Priced lines alone", "Alt+O"),
+    ("Another grade", "Left, Right"),
+    ("Pin", "P"),
+    ("Forbid", "X"),
+    ("Into the plan, or out", "Space"),
+    ("Bought, or put in", "B"),
+    ("What it is worth", "W"),
+    ("All that can be done", "Alt+M"),
+    ("Go to the slot", "Enter"),
+    ("Take all pins off", "Alt+U"),
+    ("The plan, months, what if", "Alt+1 2 3"),
+    ("The curve as a table", "Alt+T"),
+    ("Save the curve as PDF", "Alt+D"),
+    ("Its paper", "Alt+F"),
+    ("Go to the next best purchase", "Alt+N"),
+    ("Suppose key dates, optional, varieties", "Alt+K W V"),
+    ("Keep what is supposed", "Alt+E"),
+    ("Prices and offers", "Alt+P"),
+)
+
+PRICE_KEYS = (
+    ("Prices, offers, rules, metal", "Alt+1 2 3 4"),
+    ("The line", "Alt+E"),
+    ("From the line to the rows", "Down"),
+    ("Find", "Ctrl+F"),
+    ("Paste rows", "Ctrl+V"),
+    ("Import a sheet", "Alt+I"),
+    ("Change a row", "Enter"),
+    ("Take a row out", "Del"),
+    ("Set a rate", "Alt+R"),
+    ("Change the rules", "Alt+G"),
+    ("A variety at its issue's price", "Alt+V"),
+    ("Prices of metal", "Alt+M"),
+    ("All coins, or the spares", "Alt+A"),
+    ("Back to the plan", "Esc"),
+)
+
+COINS, UPGRADES, PRICES = "The coins", "Upgrades", "Prices and offers"
+SORTING, STOCKING, DESIGNING = "The sorting table", "While stocking an album", "Designing"
+OWN_KEYS = (
+    (COINS, COIN_KEYS),
+    (UPGRADES, UPGRADE_KEYS),
+    (PRICES, PRICE_KEYS),
+    (SORTING, SEARCH_KEYS),
+    (STOCKING, STOCKING_KEYS),
+    (DESIGNING, DESIGN_KEYS),
+)
+"""Keys of one place, which are no commands of the window."""
+SIDES = (
+    (WINDOW, COINS, UPGRADES),
+    (LEAF, SHELF, STOCKING, PRICES),
+    (SLOT, SORTING, DESIGNING),
+)
+WIDE_SIDES = (
+    (WINDOW, COINS),
+    (LEAF, SHELF, STOCKING),
+    (SLOT, SORTING),
+    (UPGRADES, PRICES, DESIGNING),
+)
+WIDE_PX = 1500
+"""From this width of the screen on there is room for four columns."""
 FRAME_PX = 48
 """What the desktop's frame round the dialog may take of the screen's height."""
 
@@ -81,18 +149,14 @@ class KeyboardSheet(QDialog):
             group: list(commands)
             for group, commands in groupby(COMMANDS, key=lambda command: command.group)
         }
-        for side in ((WINDOW,), (LEAF, SHELF), (SLOT,)):
+        own = {name: [(text, (key,)) for text, key in lines] for name, lines in OWN_KEYS}
+        is_wide = self.screen().availableGeometry().width() >= WIDE_PX
+        for side in WIDE_SIDES if is_wide else SIDES:
             part = column(spacing=L)
-            for group in side:
-                part.addLayout(self._group(group, groups[group]))
-            if side == (LEAF, SHELF):
-                part.addLayout(self._stocking())
-            if side == (SLOT,):
-                keys: list[tuple[str, tuple[str, ...]]] = [(t, (k,)) for t, k in SEARCH_KEYS]
-                part.addLayout(self._grid("The sorting table", keys))
-                part.addLayout(self._grid("Designing", [(t, (key,)) for t, key in DESIGN_KEYS]))
-            if side == (WINDOW,):
-                part.addLayout(self._grid("The coins", [(t, (key,)) for t, key in COIN_KEYS]))
+            for name in side:
+                part.addLayout(
+                    self._grid(name, own[name]) if name in own else self._group(name, groups[name])
+                )
             part.addStretch(1)
             columns.addLayout(part)
         self.keys = ScrollColumn(self)
@@ -133,12 +197,7 @@ class KeyboardSheet(QDialog):
         keyed = [(command.text.rstrip("…"), command.keys) for command in commands if command.keys]
         return self._grid(name, keyed)
 
-    def _stocking(self) -> QGridLayout:
-        return self._grid(
-            "While stocking an album", [(text, (key,)) for text, key in STOCKING_KEYS]
-        )
-
-    def _grid(self, name: str, lines: list[tuple[str, tuple[str, ...]]]) -> QGridLayout:
+    def _grid(self, name: str, lines: Sequence[tuple[str, tuple[str, ...]]]) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(L)
         grid.setVerticalSpacing(XS)

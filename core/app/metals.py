@@ -127,8 +127,6 @@ class _Held:
         return self._metal_of[description]
 
     def _price(self, coin: Coin) -> int | None:
-        if coin.grade is None:
-            return None
         has_problem = bool(coin.problems)
         key = coin.description, coin.grade, has_problem, coin.varieties
         if key not in self._listed:

@@ -77,6 +77,7 @@ class BudgetCard(Card):
         self.amount.setMaxLength(16)
         self.amount.setFixedWidth(132)
         self.amount.textEdited.connect(self._on_typed)
+        self.amount.editingFinished.connect(self._tidy)
         self.amount.returnPressed.connect(self.left)
         self.fault = Label("", "fault", self, wraps=True)
         self.fault.hide()
@@ -209,6 +210,17 @@ class BudgetCard(Card):
             return
         self.show_aim(self._mixed())
         self.aim_chosen.emit(self.aim)
+
+    def open_aims(self) -> None:
+        """Open the aims; Tab goes on from there to the weights of a mix."""
+        self.aims.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.aims.showMenu()
+
+    def _tidy(self) -> None:
+        """An amount that was read stands as it is told elsewhere, 250.00."""
+        budget = self.budget
+        if budget is not None and not self.fault.text():
+            self.amount.setText(money_text(budget, self._currency))
 
     def focus_amount(self) -> None:
         """Give the amount the keys."""

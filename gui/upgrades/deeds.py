@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from core.app.changes import Changes
+from core.app.price_book import amount_text
 from core.model.album import SlotId
+from core.model.prices import Price
 from gui.desk import Desk
 from gui.upgrades.lines import Line
 from gui.upgrades.reading import Sheet
@@ -24,8 +26,11 @@ class Deeds(QObject):
         super().__init__(parent)
         self._desk = desk
 
-    def buy(self, line: Line, sheet: Sheet) -> None:
-        """The line's purchase is made: a coin on order in its slot. A spare is put in."""
+    def buy(self, line: Line, sheet: Sheet, then: Callable[[Changes], None]) -> None:
+        """The line's purchase is made: a coin on order in its slot. A spare is put in.
+
+        `then` is told of a purchase once it is made.
+        """
         if line.is_move:
             self._put_in(line, sheet)
             return
@@ -37,8 +42,19 @@ class Deeds(QObject):
         buy, slot = line.step.buy, line.row.slot
         told = f"{buy.name} is on order for {slot.slot.label}. Undo takes it back."
 
+        def done(changes: Changes) -> None:
+            then(changes)
+            self.said.emit(told)
+
+        self._desk.run(bought(buy, slot.slot.id, sheet.currency), done)
+
+    def say_worth(self, price: Price, name: str) -> None:
+        """A price is put on the list."""
+        from core.app.price_orders import set_prices
+
+        told = f"{name}, {price.grade_text}, at {amount_text(price.minor, price.currency)} is noted"
         self._desk.run(
-            bought(buy, slot.slot.id, sheet.currency), lambda _changes: self.said.emit(told)
+            set_prices([price]), lambda _changes: self.said.emit(f"{told}. Undo takes it back.")
         )
 
     def _put_in(self, line: Line, sheet: Sheet) -> None:

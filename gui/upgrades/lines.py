@@ -324,12 +324,28 @@ def told_of(line: Line, currency: str) -> str:
     if row.spare is not None:
         said.append(f"a spare {_grade_of(row.spare)} goes in for nothing")
     if line.goes:
-        said.append(f"the freed {line.holds} goes to {line.goes}")
-    elif row.brings is not None and line.step is not None:
-        said.append(f"its {line.holds} may bring {money_text(row.brings, currency)}")
+        said.append(f"the freed {_coin_there(line)} goes to {line.goes}")
+    elif row.brings is not None and (line.step is not None or line.is_move):
+        said.append(f"its {_coin_there(line)} may bring {money_text(row.brings, currency)}")
+    elif _is_worth_unsaid(line):
+        said.append("what its coin without a grade is worth is yours to say (W)")
     if row.is_ordered:
         said.append("a coin for it is on order")
     return " · ".join(said)
+
+
+def _coin_there(line: Line) -> str:
+    """VF-20; hole filler; coin without a grade."""
+    coin = line.row.slot.coin
+    is_bare = coin is not None and coin.grade is None
+    return "coin without a grade" if is_bare else line.holds
+
+
+def _is_worth_unsaid(line: Line) -> bool:
+    """Whether a coin without a grade would be freed and no price of it is on the list."""
+    coin = line.row.slot.coin
+    is_freed = line.step is not None or line.is_move
+    return is_freed and coin is not None and coin.grade is None and line.row.brings is None
 
 
 def _step_text(step: UpgradeStep, currency: str) -> str:

@@ -108,7 +108,7 @@ class MetalPage(QWidget):
         self.table.show_rows(heads, [metal_cells(one, rules.base) for one in found.rows], texts=2)
         self.pages.setCurrentWidget(self.table if found.rows else self.empty)
         self.empty.say(*(NO_SPARES if self.whose.choice() else NO_COINS))
-        pieces = sum(one.coins for one in found.rows)
+        pieces = sum(one.coins for one in found.rows if one.worth.minor is not None)
         self.sum.setText(
             f"{money_text(found.minor, rules.base)} {rules.base} together, as struck, in "
             f"{pieces:,} pieces. An estimate, not an offer."

@@ -73,8 +73,12 @@ class OfferLine(Card):
 
     def _say_rest(self) -> None:
         if not self.field.text().strip():
-            does = "puts it on the list" if self.is_price else "notes it"
-            self._say(f"Enter {does}.", "mute")
+            does = (
+                "Enter puts it on the list. Of a coin without a grade write: 1914-d no grade @ 90"
+                if self.is_price
+                else "Enter notes it"
+            )
+            self._say(f"{does}.", "mute")
 
     def _say(self, text: str, look: str) -> None:
         set_style(self.told, "look", look)

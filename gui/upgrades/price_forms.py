@@ -6,7 +6,10 @@ from datetime import date
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from core.app.price_book import amount_text
+from core.app.price_lines import price_of_coin
 from core.errors import BadEntry
+from core.model.coin import Coin
+from core.model.grade import Grade, code_of, parse_grade
 from core.model.money import money_text, read_money
 from core.model.prices import (
     MOST_QUANTITY,
@@ -28,6 +31,7 @@ from gui.search.form import Choice, FieldTrouble, Form
 
 AMOUNT, DAY, UNTIL = "Price", "Day", "Until"
 METALS, USUAL = ("Silver", "Copper"), (Weight.OUNCE, Weight.KILO)
+NO_GRADE = "no grade"
 VARIETIES = ((False, "is its own alone"), (True, "is its issue's, for all"))
 
 
@@ -199,6 +203,49 @@ class PriceForm(Form):
     def ask(cls, parent: QWidget | None, price: Price, name: str, today: date) -> Price | None:
         """The price as edited, None when it was cancelled."""
         answer = cls(parent, price, name, today).run()
+        return answer if isinstance(answer, Price) else None
+
+
+class WorthForm(Form):
+    """What the coin of a slot is worth, or one for its gap: a price for the list."""
+
+    def __init__(self, parent: QWidget | None, coin: Coin, name: str, base: str, today: date):
+        super().__init__(parent, "What it is worth", name, "Save", 520)
+        self._coin, self._base, self._today = coin, base, today
+        grade = coin.grade
+        self.grade = self.line(code_of(grade.low, grade.is_proof) if grade else "", NO_GRADE)
+        self.add("Grade", self.grade, "Empty for a coin without one.")
+        self.amount = self.line()
+        self.add(AMOUNT, self.amount, f"Such as 4.50, or with its currency; else {base}.")
+        self.source = self.line()
+        self.source.setMaxLength(80)
+        hint = "Whose price it is, such as a list's name. It is that of a sound coin."
+        self.add("Source", self.source, hint, is_wide=True)
+        self.starts_on = self.amount
+
+    def read(self) -> Price:
+        typed = self.grade.text().strip()
+        is_bare = typed.casefold() in ("", NO_GRADE, "ungraded")
+        try:
+            grade = None if is_bare else parse_grade(typed)
+        except BadEntry as bad:
+            raise FieldTrouble("Grade", str(bad)) from bad
+        if grade is not None:
+            if grade.is_details:
+                raise FieldTrouble("Grade", "A price is of a sound coin; write a plain grade.")
+            grade = Grade(grade.low, grade.low, grade.is_proof)
+        coin = replace(self._coin, grade=grade, problems=())
+        amount = _amount_of(self.amount, self._base)
+        price = price_of_coin(coin, is_bare, amount, self._today, self.source.text())
+        require_price(price)
+        return price
+
+    @classmethod
+    def ask(
+        cls, parent: QWidget | None, coin: Coin, name: str, base: str, today: date
+    ) -> Price | None:
+        """The price typed, None when it was cancelled."""
+        answer = cls(parent, coin, name, base, today).run()
         return answer if isinstance(answer, Price) else None
 
 

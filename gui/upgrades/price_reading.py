@@ -1,20 +1,22 @@
 """What the page of prices shows, read on the worker. No Qt."""
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from core.app.offers import offered
 from core.app.own_codes import variety_name
 from core.app.price_book import PriceBook, amount_text
 from core.model.coin import Coin, CoinId, Finding
-from core.model.issue import Description, SeriesId, VarietyId
+from core.model.grade import Grade
+from core.model.issue import Description, Series, SeriesId, VarietyId
 from core.model.label import coin_name
 from core.model.prices import Offer, Price
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
+    from core.app.views import SlotView
 
 PRICE_HEADS = ("Coin", "Grade", "Source", "Price", "Day", "")
 OFFER_HEADS = ("Coin", "Grade", "Where", "Price", "Until", "")
@@ -123,6 +125,21 @@ def named(collection: "Collection", one: Price | Offer) -> str:
     series = collection.series(one.description.series)
     varieties = () if one.variety is None else ((one.variety, Finding.CONFIRMED),)
     return coin_name(series, Coin(CoinId(0), one.description, varieties=varieties))
+
+
+def coin_to_price(shown: "SlotView", series: Mapping[SeriesId, Series]) -> tuple[Coin, str]:
+    """The coin of a slot, or one that it asks for, as a price is told of it, and its name."""
+    slot = shown.slot
+    known = series[slot.accepts.series]
+    if shown.coin is not None:
+        kept = tuple(pair for pair in shown.coin.varieties if pair[1] is Finding.CONFIRMED)
+        coin = replace(shown.coin, varieties=kept)
+    else:
+        least = slot.target.least if slot.target is not None else None
+        varieties = () if slot.variety is None else ((slot.variety, Finding.CONFIRMED),)
+        grade = None if least is None else Grade(least, least)
+        coin = Coin(CoinId(0), slot.accepts, grade, varieties=varieties)
+    return coin, f"{coin_name(known, coin)}, {known.title}"
 
 
 def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:

@@ -271,9 +271,11 @@ class CostCard(Card):
 
 def cost_text(cost: Cost, currency: str) -> str:
     """840.00 HBT, 3 slots not priced."""
-    said = [f"{money_text(cost.money, currency)} {currency}"]
     many = len(cost.not_priced)
-    if many:
+    said = [f"{money_text(cost.money, currency)} {currency}"]
+    if many and not cost.money:
+        said = [f"{many:,} slot{'s' if many > 1 else ''}, none priced"]
+    elif many:
         said.append(f"{many:,} slot{'s' if many > 1 else ''} not priced")
     if cost.out_of_reach:
         said.append(f"{cost.out_of_reach} out of reach of your prices")
@@ -286,6 +288,9 @@ def foot_text(sheet: Sheet, planned: Planned) -> Sequence[str]:
     """What a plan comes to, part by part."""
     made, currency = planned.plan, sheet.currency
     many, moved = len(made.purchases), len(made.moves)
+    if not many and not moved:
+        priced = any(row.steps for row in sheet.found.rows)
+        return ["nothing to buy within this budget" if priced else "nothing is priced yet"]
     said = [f"{many} to buy" + (f", {moved} to move in" if moved else "")]
     said.append(f"{money_text(made.spent, currency)} spent")
     if planned.asked.budget is not None:

@@ -1,5 +1,6 @@
 """The table of slots: tick, glyph, what it holds, what comes in, a bar for the gain, money."""
 
+import html
 from collections.abc import Sequence
 from enum import IntEnum
 
@@ -54,8 +55,8 @@ class At(IntEnum):
 
 HEADS = ("", "slot", "holds", "target", "buy", "gain", "cost", "frees", "net")
 _WIDE = {
-    At.TICK: 34, At.HOLDS: 84, At.TARGET: 78, At.BUY: 124, At.GAIN: 96, At.COST: 92,
-    At.FREES: 72, At.NET: 84,
+    At.TICK: 34, At.HOLDS: 84, At.TARGET: 72, At.BUY: 118, At.GAIN: 92, At.COST: 92,
+    At.FREES: 68, At.NET: 76,
 }  # fmt: skip
 TIPS = {
     At.GAIN: f"hatched: closes a gap · full: grade points gained, {MOST_POINTS} or more the whole",
@@ -96,6 +97,9 @@ class LineModel(QAbstractTableModel):
             is_heard = role == Qt.ItemDataRole.AccessibleTextRole and at is At.COST
             marks = line.price_marks if is_heard else ""
             return f"{self.text(line, at)}, {marks}" if marks else self.text(line, at)
+        if role == Qt.ItemDataRole.ToolTipRole and index.column() == At.SLOT:
+            row = self.lines[index.row()].row
+            return html.escape(f"{row.slot.label}, {row.album_name}")
         return None
 
     def text(self, line: Line, at: At) -> str:
@@ -230,7 +234,7 @@ def _paint_slot(painter: QPainter, rect: QRect, line: Line, has_albums: bool) ->
     colours = current_palette()
     middle = rect.center().y()
     paint_glyph(painter, line.row.slot.code, rect.left() + 18, middle, GLYPH_PX, colours)
-    left = rect.left() + 40
+    left = rect.left() + 36
     room = rect.right() - S - left
     _font(painter, 14, True)
     painter.setPen(QColor(colours.ink))
@@ -239,7 +243,11 @@ def _paint_slot(painter: QPainter, rect: QRect, line: Line, has_albums: bool) ->
         QRect(left, rect.top(), room, rect.height())
     )  # fmt: skip
     elide = Qt.TextElideMode.ElideRight
-    painter.drawText(above, _LEFT, painter.fontMetrics().elidedText(name, elide, room))
+    told = painter.fontMetrics().elidedText(name, elide, room)
+    if told != name and not has_albums:  # the album's line is free
+        painter.drawText(above, _LEFT | int(Qt.TextFlag.TextWordWrap), name)
+    else:
+        painter.drawText(above, _LEFT, told)
     if has_albums:
         _font(painter, 11)
         painter.setPen(QColor(colours.mute))
@@ -280,7 +288,7 @@ def _paint_buy(painter: QPainter, rect: QRect, line: Line) -> None:
     below = " · ".join(
         part
         for part in (
-            str(line.choice),
+            _choice(line),
             "offer" if offer else "",
             f"plan: {line.plan_buys}" if line.plan_buys else "",
             _grades(line)
@@ -299,6 +307,14 @@ def _paint_buy(painter: QPainter, rect: QRect, line: Line) -> None:
         painter.setPen(QColor(colours.mute))
         under = QRect(rect.left() + S, rect.top() + ROW_PX // 2, room, ROW_PX // 2 - 5)
         painter.drawText(under, _LEFT, painter.fontMetrics().elidedText(below, elide, room))
+
+
+def _choice(line: Line) -> str:
+    """pinned; forbidden; of which grade where the plan moves another coin in."""
+    if not line.is_move or not line.choice or line.step is None:
+        return str(line.choice)
+    grade = line.step.buy.coin.grade
+    return f"{grade.text if grade else 'no grade'} {line.choice}"
 
 
 def _grades(line: Line) -> str:
@@ -336,6 +352,7 @@ class LineTable(QTableView):
     pin_asked = Signal()
     forbid_asked = Signal()
     bought_asked = Signal()
+    worth_asked = Signal()
     grade_asked = Signal(int)
     """Look at another grade: -1 the one before, 1 the next."""
     go_asked = Signal()
@@ -433,7 +450,7 @@ class LineTable(QTableView):
             self.tick_asked.emit()
 
     def event(self, event: QEvent) -> bool:
-        """P, X and B are its own, not those of the albums."""
+        """P, X, B and W are its own, not those of the albums."""
         is_asked = event.type() == QEvent.Type.ShortcutOverride
         if is_asked and isinstance(event, QKeyEvent) and _is_own(event):
             event.accept()
@@ -458,6 +475,7 @@ _KEYS = {
     Qt.Key.Key_P: "pin_asked",
     Qt.Key.Key_X: "forbid_asked",
     Qt.Key.Key_B: "bought_asked",
+    Qt.Key.Key_W: "worth_asked",
     Qt.Key.Key_Space: "tick_asked",
     Qt.Key.Key_Return: "go_asked",
     Qt.Key.Key_Enter: "go_asked",

@@ -138,14 +138,8 @@ class WhatIfCard(Card):
             chip.setToolTip(f"Suppose it, or not ({key})")
             chip.toggled.connect(self._on_chosen)
             chips.addWidget(chip)
-        self.grade = MenuButton("at most", code_of(self.points), self)
-        self.grade.setToolTip("What key dates then ask for")
-        for points in GRADES:
-            if points in SCALE:
-                action = QAction(code_of(points), self.grade.choices)
-                action.triggered.connect(partial(self._on_grade, points))
-                self.grade.choices.addAction(action)
-        chips.addWidget(self.grade)
+            if chip is self.keys:
+                chips.addWidget(self._build_grade())
         self.box.addLayout(chips)
         self.told = SaidLine(self)
         self.box.addWidget(self.told)
@@ -165,6 +159,16 @@ class WhatIfCard(Card):
         self._later.setInterval(LATER_MS)
         self._later.timeout.connect(self.work)
         self._show_choices()
+
+    def _build_grade(self) -> MenuButton:
+        self.grade = MenuButton("at most", code_of(self.points), self)
+        self.grade.setToolTip("What key dates then ask for")
+        for points in GRADES:
+            if points in SCALE:
+                action = QAction(code_of(points), self.grade.choices)
+                action.triggered.connect(partial(self._on_grade, points))
+                self.grade.choices.addAction(action)
+        return self.grade
 
     @property
     def what(self) -> WhatIf:

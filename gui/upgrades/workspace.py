@@ -23,12 +23,13 @@ from gui.upgrades.lines import Choice, Part, chosen_lines, told_of
 from gui.upgrades.planning import Lines, Planning
 from gui.upgrades.reading import Asked, Further, Planned, Sheet
 from gui.upgrades.side import foot_text
+from gui.upgrades.spending import Spending
 
 NO_PRICES = (
     "No prices yet: a handful is enough to plan with. Until then only coins you hold already are "
     "shown as upgrades."
 )
-KEYS = "P pins · X forbids · Left, Right: grade · B bought · Enter: the slot"
+KEYS = "P pins · X forbids · Left, Right: grade · B bought · W its worth · Enter: the slot"
 
 
 class UpgradesWorkspace(UpgradesFace):
@@ -44,8 +45,9 @@ class UpgradesWorkspace(UpgradesFace):
         super().__init__(desk, parent)
         self._settings = settings
         self._counted: Lines | None = None
-        self._has_budget = False
+        self._has_budget, self._is_placed = False, False
         self._refusal = ""
+        self.spending = Spending()
         self.planning = Planning(desk, self)
         self.deeds = Deeds(desk, self)
         self.keeping = Keeping(desk, self)
@@ -110,6 +112,7 @@ class UpgradesWorkspace(UpgradesFace):
         table.pin_asked.connect(self.pin)
         table.forbid_asked.connect(self.forbid)
         table.bought_asked.connect(self.buy)
+        table.worth_asked.connect(self.say_worth)
         table.grade_asked.connect(self.look_at_grade)
         table.go_asked.connect(self._go)
         table.up_asked.connect(self.bar.filter.setFocus)
@@ -131,7 +134,7 @@ class UpgradesWorkspace(UpgradesFace):
         keys: tuple[tuple[str, Callable[[], object]], ...] = (
             ("Ctrl+F", self.bar.filter.setFocus),
             ("Alt+B", self.budget.focus_amount),
-            ("Alt+A", self.budget.aims.showMenu),
+            ("Alt+A", self.budget.open_aims),
             ("Alt+L", self.head.albums.showMenu),
             ("Alt+S", self.bar.sort.showMenu),
             ("Alt+P", self.show_prices),
@@ -179,12 +182,22 @@ class UpgradesWorkspace(UpgradesFace):
             self.planning.ask_budget(budget)
             self.budget.show_aim(self.asked.aim)
             self.budget.show_budget(budget)
+        self._settle()
         if not sheet.found.rows:
             self.pages.setCurrentWidget(self.empty)
             return
         if self.pages.currentWidget() is self.empty:
             self.pages.setCurrentWidget(self.main)
         self.band.say("" if sheet.has_prices else NO_PRICES)
+
+    def _settle(self) -> None:
+        """What was bought, or taken back, comes off the budget, or goes back onto it."""
+        sheet, budget = self.sheet, self.asked.budget
+        if sheet is None or budget is None:
+            return
+        left = self.spending.settled(budget, sheet.found.rows)
+        if left != budget:
+            self.take_budget(left)
 
     def _show_told(self, sheet: Sheet) -> None:
         found = sheet.found
@@ -195,7 +208,8 @@ class UpgradesWorkspace(UpgradesFace):
         self._refusal = ""
         if sheet is None or planned is None:
             return
-        is_first = self.table.current is None
+        is_first = not self._is_placed and self.table.currentIndex().row() <= 0
+        self._is_placed = True
         self._show_told(sheet)
         self._show_kept()
         if is_first and self.table.model_.lines:
@@ -350,6 +364,8 @@ class UpgradesWorkspace(UpgradesFace):
             self.table.viewport().mapToGlobal(where)
         )  # fmt: skip
         own = [("Go to the slot (Enter)", self._go)]
+        if not self._desk.is_read_only:
+            own.insert(0, ("What it is worth… (W)", self.say_worth))
         if self.bought.isEnabled():
             own.insert(0, (f"{self.bought.text()} (B)", self.buy))
         open_line_menu(self, line, self.planning, sheet.found, own, corner)
@@ -364,8 +380,33 @@ class UpgradesWorkspace(UpgradesFace):
     def buy(self) -> None:
         """The line's purchase is made, or its spare put in."""
         line, sheet = self.table.current, self.sheet
-        if line is not None and sheet is not None:
-            self.deeds.buy(line, sheet)
+        if line is None or sheet is None:
+            return
+        step, lines = line.step, self.table.model_.lines
+        after = self.table.currentIndex().row() + 1
+        following = lines[after].slot if after < len(lines) else line.slot
+
+        def paid(changes: Changes) -> None:
+            self.table.go_to(following)
+            cost = step.buy.cost if step is not None else None
+            self.spending.bought(changes.made_coins, line.slot, cost or 0)
+            self._settle()
+
+        self.deeds.buy(line, sheet, paid)
+
+    def say_worth(self) -> None:
+        """Ask what the line's coin is worth, or one for its gap, and put that on the list."""
+        from gui.upgrades.price_forms import WorthForm
+        from gui.upgrades.price_reading import coin_to_price
+
+        line, sheet = self.table.current, self.sheet
+        if line is None or sheet is None or self._desk.is_read_only:
+            return
+        coin, name = coin_to_price(line.row.slot, sheet.series)
+        book = sheet.found.book
+        price = WorthForm.ask(self, coin, name, book.rules.base, book.today)
+        if price is not None:
+            self.deeds.say_worth(price, name)
 
     def show_prices(self) -> None:
         """Show the list, offers, rates and rules."""
@@ -398,7 +439,8 @@ class UpgradesWorkspace(UpgradesFace):
     def _on_opened(self) -> None:
         self.what_if.forget()
         self.planning.begin_anew(self.budget.aim)
-        self._has_budget, self._refusal = False, ""
+        self._has_budget, self._is_placed, self._refusal = False, False, ""
+        self.spending = Spending()
         self.table.show_lines((), "", has_albums=False)
         self.pages.setCurrentWidget(self.main)
         if self.isVisible():
