@@ -137,7 +137,7 @@ def told(
         before=shown.code,
         after=after.code,
         before_text=shown.held_text,
-        after_text=after.held_text,
+        after_text=after.held_text if after is shown else _under(series, coin, best, after),
         have_before=have,
         have_after=headline_after(have, shown, after),
         closer=tuple(look_closer(series, mask, coin, sought, index.codes))
@@ -177,9 +177,19 @@ def _album_name(view: AlbumView) -> str:
     return f"the overview {view.album.name}" if overview else view.album.name
 
 
+def _under(series: Series, coin: Coin, best: Place, after: SlotView) -> str:
+    """What stands under the slot with the coin in it."""
+    return after.held_text if best.is_sure or _is_dated(series, coin) else "date?"
+
+
+def _is_dated(series: Series, coin: Coin) -> bool:
+    """Whether all that a coin may be bears one date."""
+    return len({i.date for i in series.issues_of(series.may_be(coin.description))}) == 1
+
+
 def _doubt(series: Series, slot: Slot, coin: Coin) -> str:
     """What would settle whether a coin fits; found for one slot only, as it takes its time."""
-    is_dated = len({i.date for i in series.issues_of(series.may_be(coin.description))}) == 1
+    is_dated = _is_dated(series, coin)
     asked = join_and(list(open_facets(series, slot, coin))) if is_dated else "date"
     return f"The {asked} would settle it." if asked else ""
 

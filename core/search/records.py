@@ -165,9 +165,10 @@ def _first_of(tallier: Tallier, kind: RecordKind, one: Seen) -> list[tuple[str, 
 
 def _most(tallier: Tallier, rule: RecordRule, boxes: Sequence[BoxFacts]) -> list[Record]:
     best: Record | None = None
-    for box in boxes:
-        if rule.denomination not in ("", box.denomination):
-            continue
+    alike = [box for box in boxes if rule.denomination in ("", box.denomination)]
+    if len(alike) < 2:  # the most of one box is no record
+        return []
+    for box in alike:
         count = tallier.in_box(rule.counts, box)
         if count > (best.value if best else 0):
             text = f"most in a box, {rule.name}: {count:,} in box {box.number}"

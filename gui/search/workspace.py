@@ -48,7 +48,7 @@ NO_BOXES = (
 LINE_EMPTY = (
     "The coin in hand",
     "Type what you see: 43d, 1955 ddo, 70s small date, 58d corroded. +foreign counts a foreign "
-    "coin, /37 goes to roll 37.",
+    "coin, /\u206037 goes to roll 37.",
 )
 
 

@@ -450,6 +450,7 @@ def test_of_a_worn_date_it_is_the_date_that_would_settle_it(jar) -> None:
         assert worn.sentence.startswith(f"{told} may fill one of "), text
         assert worn.sentence.endswith(f" gaps in {ALBUM}."), text
         assert worn.second.startswith("The date would settle it."), text
+        assert worn.after_text == "date?", text
     assert (
         answer(jar, "44?").sentence
         == f"1944 (no letter, D or S) may fill one of 2 gaps in {ALBUM}."

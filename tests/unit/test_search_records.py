@@ -155,3 +155,12 @@ def test_no_trend_is_told_from_next_to_nothing(quantities):
     told = trend(TALLIER, "", tally().rule, boxes)
     assert told.change is None
     assert told.reason
+
+
+def test_the_most_of_the_only_box_is_no_record():
+    def most(*boxes):
+        return [one.text for one in standing(*boxes) if one.text.startswith("most in a box")]
+
+    first = box(1, [cent("1941"), cent("1943", place=2)])
+    assert most(first) == []
+    assert most(first, box(2)) == ["most in a box, wheat reverse: 2 in box 1"]
