@@ -181,8 +181,7 @@ def _against(
     if _is_finer(slot, held, coin):
         words, tail = f"is finer than the {called} in", ", but the target is met"
         return Place(Verdict.NO_USE, view, shown, True, words, tail)
-    sound = replace(coin, is_flagged=False)
-    if coin.is_flagged and does_better(series, slot, held, sound):
+    if coin.is_flagged and does_better(series, slot, held, replace(coin, is_flagged=False)):
         words = f"would beat the {called} in"
         return Place(Verdict.NO_USE, view, shown, True, words, ", once it is verified")
     told = "; the grades decide, not the sign" if entry.compare == ">" else ""

@@ -110,7 +110,9 @@ def told(
     """The answer for the best of the places; `blank` is what it says of any."""
     best, entry = places[0], blank.entry
     view, shown = best.view, index.marked(best.view, best.shown)
-    coin, slot, verdict = replace(entry.coin, quantity=1), shown.slot, best.verdict
+    coin, slot, verdict = entry.coin, shown.slot, best.verdict
+    if coin.quantity != 1:
+        coin = replace(coin, quantity=1)
     mask = series.may_be(coin.description)
     held = index.spares(series.id).held(mask)
     is_welcome = rule.hole_fillers or not coin.problems
@@ -123,7 +125,9 @@ def told(
     hint = best.hint if best.is_sure else _doubt(series, slot, coin)
     seconds = [hint, _target_text(shown, after), _spares_text(held)]
     seconds.append(_rest_text(entry.quantity, best.is_use))
-    have = replace(view.headline, spares_waiting=0)
+    have = view.headline
+    if have.spares_waiting:
+        have = replace(have, spares_waiting=0)
     sought = _sought(index, series, best)
     useful = {place.view.album.id for place in places if place.is_use}
     return replace(

@@ -30,6 +30,11 @@ from core.model.grade_tables import tables_of_issuer
 
 MOST_QUANTITY = 100_000
 _DATE_LIKE = re.compile(r"-?[a-z]{0,2}-?(?:\d{4}|\d{2})(?:-?[a-z]{1,2})?\??")
+_TIMES = re.compile(r"(\d+)x|x(\d+)")
+_WHOLE, _NUMBER = re.compile(r"\d{4}(-\d{4})?|\d{2}"), re.compile(r"\d{4}|\d{2}")
+_OVERDATE = re.compile(r"(\d{4}|\d{2})/(\d{1,4})([a-z]{0,2})")
+_JOINED = re.compile(r"(\d+x|\?)(.+)")
+_GLUED, _LETTER = re.compile(r"(\d{4}|\d{2})(\D.*)"), re.compile(r"[a-z]")
 _WEIGHT = re.compile(r"(\d+\.\d+|\d)(?:g|gm|grams?|grammes?)?|(\d+(?:\.\d+)?)mg")
 _WORN_DATE = re.compile(r"(?=\d*[x?_]|\d\d--)(\d[\d?_][\dx?_-][\dx?_-])(?:-?([a-z]{1,2}))?")
 """195x, 19?4, 19--, 1?44: a digit that cannot be read stands anywhere but first."""
@@ -141,7 +146,7 @@ class _Reader:
 
     def _read_quantity(self, at: int) -> int | None:
         word, after = self._word(at), self._word(at + 1)
-        found = re.fullmatch(r"(\d+)x|x(\d+)", word)
+        found = _TIMES.fullmatch(word)
         if found:
             number, taken = found[1] or found[2], 1
         elif word.isdecimal() and after == "x":
@@ -288,14 +293,14 @@ class _Reader:
 
         A number of two or four digits, or a double date, counts as one though none was so struck.
         """
-        if self._known.dates(word) or re.fullmatch(r"\d{4}(-\d{4})?|\d{2}", word):
+        if self._known.dates(word) or _WHOLE.fullmatch(word):
             return word, ()
         for letter, mints in self._known.mints.items():
             for date in (
                 word.removesuffix(letter).rstrip("-") if word.endswith(letter) else "",
                 word.removeprefix(letter).lstrip("-") if word.startswith(letter) else "",
             ):
-                if date and (self._known.dates(date) or re.fullmatch(r"\d{4}|\d{2}", date)):
+                if date and (self._known.dates(date) or _NUMBER.fullmatch(date)):
                     return date, mints
         return None
 
@@ -409,14 +414,13 @@ class _Reader:
 
     def _pieces(self, at: int) -> list[str] | None:
         word = self._word(at)
-        over = re.fullmatch(r"(\d{4}|\d{2})/(\d{1,4})([a-z]{0,2})", word)
+        over = _OVERDATE.fullmatch(word)
         if over:
             short = over[2][-1:] if len(over[2]) in (1, 4) else over[2]
             return [p for p in (over[1], f"{over[1][-len(short) :]}/{short}", over[3]) if p]
-        for pattern in (r"(\d+x)(.+)", r"(\?)(.+)"):
-            if found := re.fullmatch(pattern, word):
-                return [found[1], found[2]]
-        glued = re.fullmatch(r"(\d{4}|\d{2})(\D.*)", word)
+        if found := _JOINED.fullmatch(word):
+            return [found[1], found[2]]
+        glued = _GLUED.fullmatch(word)
         if glued and glued[2][0] not in "-/":
             letters = [m for m in self._known.mints if glued[2].startswith(m)]
             for letter in sorted(letters, key=len, reverse=True):
@@ -424,7 +428,7 @@ class _Reader:
                 is_name = len(rest) > 2 and bool(self._known.things_with(rest))
                 if is_name or self._is_grade(rest):
                     return [glued[1], letter, rest]
-            if self._is_grade(glued[2]) or re.fullmatch(r"[a-z]", glued[2]):
+            if self._is_grade(glued[2]) or _LETTER.fullmatch(glued[2]):
                 return [glued[1], glued[2]]
         for letter in self._known.mints:
             rest = word.removeprefix(letter)

@@ -171,7 +171,9 @@ def _read(
 
 
 def _entry(built: Assembled, claims: Claims, note: str, series: SeriesId) -> Entry:
-    coin = replace(built.coin, note=note, quantity=claims.quantity)
+    coin = built.coin
+    if note or claims.quantity != 1:
+        coin = replace(coin, note=note, quantity=claims.quantity)
     said = "; ".join(dict.fromkeys(built.said))
     is_ender = Claim.ENDER in claims.said
     return Entry(coin, series, claims.quantity, said, claims.compare, built.one_of, is_ender)

@@ -42,6 +42,8 @@ _ERAS = {
 """Eras of Japan with their names and initials in Latin letters, for who has no such keys."""
 _FIRST_YEAR = "元"
 _YEAR = "年"
+_MOST_LIKE = 500
+"""Worn dates whose years are kept."""
 _PLATED = re.compile(r"\b\w+[- ](?:plated|coated|clad)\b(?=.*\w)")
 _PERCENT = re.compile(r"(\d+(?:\.\d+)?)\s*%\s*([^,;)]*)")
 
@@ -73,6 +75,7 @@ class Vocabulary:
         self.mints = dict(_mint_keys(series))
         self._dates: dict[str, list[str]] = {}
         self._short: dict[str, list[str]] = {}
+        self._like: dict[str, tuple[str, ...]] = {}
         for date, year in series.dates:
             for key in _date_keys(date, year):
                 self._dates.setdefault(key, []).append(date)
@@ -107,7 +110,13 @@ class Vocabulary:
 
     def dates_like(self, worn: str) -> tuple[str, ...]:
         """The dates whose year may be one with digits not known: `195?`, `19??`."""
-        return tuple(date for date, year in self.series.dates if _is_like(str(year), worn))
+        found = self._like.get(worn)
+        if found is None:
+            if len(self._like) >= _MOST_LIKE:
+                self._like.clear()
+            found = tuple(date for date, year in self.series.dates if _is_like(str(year), worn))
+            self._like[worn] = found
+        return found
 
     def has_word(self, word: str) -> bool:
         """Whether a word says something of this series by itself."""
