@@ -230,6 +230,8 @@ def rules(
     changes = {name: value for name, value in named.items() if value is not None}
     varieties = [(text, yes) for text, yes in ((inherit, True), (own_price, False)) if text]
     is_changed = bool(changes) or silver is not None or copper is not None
+    if spot_day is not None and silver is None and copper is None:
+        raise BadEntry("A --spot-day is that of a price: say --silver or --copper as well.")
     with opened(file, read_only=not (is_changed or varieties)) as collection:
         now = replace(collection.price_book().rules, **changes)
         day = date(spot_day.year, spot_day.month, spot_day.day) if spot_day else collection.today
@@ -364,7 +366,9 @@ def offer(
     """
     if sum((bool(text) or change is not None, take is not None, back is not None)) > 1:
         raise BadEntry("Name one thing to do: an offer to note, --change, --take or --back.")
-    with opened(file, read_only=look or not (text or take or back or change)) as collection:
+    numbers = (take, back, change)
+    is_looking = look or not (text or any(number is not None for number in numbers))
+    with opened(file, read_only=is_looking) as collection:
         if take is not None:
             click.echo(_take(collection, take, album_name, label))
         elif back is not None:

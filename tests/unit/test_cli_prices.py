@@ -106,6 +106,16 @@ def test_rules_are_shown_and_changed(jar: Path) -> None:
     assert (now["inherits_all"], now["silver"]) == (False, "30.50")
 
 
+def test_a_day_of_no_price_and_an_offer_of_no_number_are_refused_for_what_they_are(
+    jar: Path,
+) -> None:
+    said = slotleaf("prices", "rules", jar, "--spot-day", "2025-05-03")
+    assert (said.code, "--silver or --copper" in said.err) == (1, True)
+    for wrong in (("--back", "0"), ("--take", "0", "--album", "N", "--slot", "1943-D")):
+        said = slotleaf("offer", jar, *wrong)
+        assert (said.code, "reading only" in said.err) == (1, False), said.err
+
+
 def test_an_offer_is_answered_noted_taken_and_forgotten(jar: Path) -> None:
     slotleaf("prices", "import", jar, jar.with_name("prices.csv"))
     look = slotleaf("offer", jar, "43d vf20 @ 4.48", "--look")
