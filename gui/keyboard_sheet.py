@@ -99,6 +99,7 @@ PRICE_KEYS = (
     ("Paste rows", "Ctrl+V"),
     ("Import a sheet", "Alt+I"),
     ("Change a row", "Enter"),
+    ("An offer's line in the plan", "Alt+B"),
     ("Take a row out", "Del"),
     ("Set a rate", "Alt+R"),
     ("Change the rules", "Alt+G"),
@@ -125,10 +126,10 @@ SIDES = (
     (SLOT, SORTING, DESIGNING),
 )
 WIDE_SIDES = (
-    (WINDOW, COINS),
+    (WINDOW, COINS, DESIGNING),
     (LEAF, SHELF, STOCKING),
     (SLOT, SORTING),
-    (UPGRADES, PRICES, DESIGNING),
+    (UPGRADES, PRICES),
 )
 WIDE_PX = 1500
 """From this width of the screen on there is room for four columns."""

@@ -21,6 +21,7 @@ from core.lookup.offer_terms import (
 )
 from core.lookup.parse import Entry
 from core.model.coin import Coin, CoinId, Finding
+from core.model.issue import Series
 from core.model.prices import Offer, OfferId, Price, require_offer
 from core.planning.prices import NoPrice, PriceList, Told
 from core.store.unit import Unit
@@ -217,6 +218,13 @@ def _told(cost: int | None, offer: Offer, listed: Told | NoPrice, over: int | No
         return f"at your list's price{marks}"
     side = "over" if cost > listed.minor else "under"
     return f"{side} your list by {abs(over) or 'less than 1'} %{marks}"
+
+
+def to_list_text(prices: PriceList, series: Series, offer: Offer) -> str:
+    """What an offer is to the list: over your list by 12 %; not in your list."""
+    cost = prices.in_base(offer.minor, offer.currency)
+    listed = prices.price(series, offered(offer))
+    return _told(cost, offer, listed, _over(cost, listed))
 
 
 def as_price(answer: OfferAnswer, source: str = "") -> Price:

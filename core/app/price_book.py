@@ -1,7 +1,8 @@
 """The collector's prices as they are asked: the list reckoned, offers that stand, amounts told."""
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from core.app.price_sheet import PriceDraft, Usual, read_prices
@@ -70,8 +71,10 @@ class PriceBook:
     @property
     def invented_text(self) -> str:
         """What every screen and page says of the demo's prices; "" where none is invented."""
-        is_so = any(one.source.casefold() == INVENTED for one in self.prices)
-        return "The prices are invented" if is_so else ""
+        many = sum(one.source.casefold() == INVENTED for one in self.prices)
+        if not many:
+            return ""
+        return f"{'The' if many == len(self.prices) else 'Some of the'} prices are invented"
 
     def told(self, minor: int) -> str:
         """An amount of the base currency, 210.00 USD."""
@@ -106,4 +109,13 @@ def read_price_sheet(
     A word such as cent means one of the series `in_use` before any other.
     """
     usual = Usual(book.rules.base, book.today, source, only, tuple(in_use))
-    return read_prices(text, series, usual, progress)
+    draft = read_prices(text, series, usual, progress)
+    bare = Counter(
+        one.currency for one in draft.prices if book.list.in_base(one.minor, one.currency) is None
+    )
+    notes = [
+        f"{many:,} {'are' if many > 1 else 'is'} in {code}, of which there is no rate; without one "
+        "it is left out of all that is reckoned."
+        for code, many in sorted(bare.items())
+    ]
+    return replace(draft, notes=(*draft.notes, *notes))

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _CONTROL = Qt.KeyboardModifier.ControlModifier
 MOST_PX, LEAST_PX, DROP_PX = 440, 180, 660
-PLACEHOLDER = "look up the coin in hand"
+PLACEHOLDER = "look up the coin in hand, or an offer: 44-s vf20 @ 12"
 
 
 class BarLine(LineField):

@@ -8,6 +8,7 @@ from core.app.upgrades import UpgradeRow, Upgrades, UpgradeStep
 from core.model.coin import Coin
 from core.model.grade import code_of
 from core.model.money import money_text
+from core.model.prices import OfferId
 from core.model.state import SlotState
 from core.planning.plan import Plan
 from core.planning.wants import Want, is_marked
@@ -346,6 +347,18 @@ def _is_worth_unsaid(line: Line) -> bool:
     coin = line.row.slot.coin
     is_freed = line.step is not None or line.is_move
     return is_freed and coin is not None and coin.grade is None and line.row.brings is None
+
+
+def best_place(offer: OfferId, rows: Sequence[UpgradeRow]) -> tuple[int, int] | None:
+    """The slot where an offer gains most, gaps first, and its purchase; None for none."""
+    found = [
+        (step.closes_gap, step.points, int(row.slot.slot.id), step.buy.id)
+        for row in rows
+        for step in row.steps
+        if step.buy.offer is not None and step.buy.offer.id == offer
+    ]
+    best = max(found, key=lambda one: one[:2], default=None)
+    return None if best is None else (best[2], best[3])
 
 
 def _step_text(step: UpgradeStep, currency: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from core.app.offers import offered
+from core.app.offers import offered, to_list_text
 from core.app.own_codes import variety_name
 from core.app.price_book import PriceBook, amount_text
 from core.model.coin import Coin, CoinId, Finding
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from core.app.views import SlotView
 
 PRICE_HEADS = ("Coin", "Grade", "Source", "Price", "Day", "")
-OFFER_HEADS = ("Coin", "Grade", "Where", "Price", "Until", "")
+OFFER_HEADS = ("Coin", "Grade", "Where", "To your list", "Price", "Until", "")
 RATE_HEADS = ("Currency", "One of it is", "Day")
 VARIETY_HEADS = ("Variety", "Without its own price", "Own prices")
 TAKES, NOT_PRICED = "its issue's price", "not priced"
@@ -84,7 +84,7 @@ def read_prices_page(collection: "Collection", words: str = "") -> PriceSheet:
     listed = sorted(book.prices, key=lambda p: (p.day, p.id), reverse=True)
     noted = sorted(book.offers, key=lambda o: (o.seen, o.id), reverse=True)
     prices = [(p, _price_row(book, p, name(p))) for p in listed]
-    offers = [(o, _offer_row(book, o, name(o))) for o in noted]
+    offers = [(o, _offer_row(collection, book, o, name(o))) for o in noted]
     kept = [pair for pair in prices if has_all(pair[1])]
     seen = [pair for pair in offers if has_all(pair[1])]
     varieties = [pair for pair in _varieties(collection, book) if has_all(pair[1])]
@@ -155,15 +155,16 @@ def _price_row(book: PriceBook, one: Price, name: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _offer_row(book: PriceBook, one: Offer, name: str) -> tuple[str, ...]:
+def _offer_row(collection: "Collection", book: PriceBook, one: Offer, name: str) -> tuple[str, ...]:
     mark = TAKEN if one.is_taken else "" if one.stands_on(book.today) else RUN_OUT
     if not mark and one.quantity > 1:
         mark = f"{one.quantity:,} of it"
     coin = offered(one)
     grade = coin.grade.text if coin.grade else "no grade"
+    told = to_list_text(book.list, collection.series(one.description.series), one)
     problems = " ".join(map(str, one.problems))
     return (
-        name, f"{grade} {problems}".strip(), one.where or "—",
+        name, f"{grade} {problems}".strip(), one.where or "—", told,
         amount_text(one.minor, one.currency),
         one.until.isoformat() if one.until else "open", mark,
     )  # fmt: skip

@@ -56,6 +56,8 @@ class PricesPage(QWidget):
 
     left = Signal()
     said = Signal(str)
+    offer_asked = Signal(object)
+    """Show what this offer does in the plan."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -136,6 +138,9 @@ class PricesPage(QWidget):
         self.import_button = QuietButton("Import a sheet…", self)
         self.import_button.setToolTip("Alt+I")
         self.import_button.clicked.connect(self.import_sheet)
+        self.plan_button = QuietButton("In the plan", self)
+        self.plan_button.setToolTip("The slot it would better most, to buy it there (Alt+B)")
+        self.plan_button.clicked.connect(self.to_plan)
         self.change_button = QuietButton("Change…", self)
         self.change_button.setToolTip("Enter on its row (Alt+C)")
         self.change_button.clicked.connect(self.change)
@@ -157,7 +162,8 @@ class PricesPage(QWidget):
         )
         self.variety_button.clicked.connect(self.turn_variety)
         for button in (
-            self.paste_button, self.import_button, self.variety_button, self.change_button,
+            self.paste_button, self.import_button, self.variety_button, self.plan_button,
+            self.change_button,
             self.delete_button, self.rate_button, self.rules_button, self.spot_button,
         ):  # fmt: skip
             line.addWidget(button)
@@ -200,6 +206,7 @@ class PricesPage(QWidget):
             ("Ctrl+F", self.filter.setFocus),
             ("Alt+E", self.line.field.setFocus),
             ("Alt+I", self.import_sheet),
+            ("Alt+B", self.to_plan),
             ("Alt+R", self.set_rate),
             ("Alt+G", self.change_rules),
             ("Alt+1", lambda: self.choose_tab(0)),
@@ -237,7 +244,7 @@ class PricesPage(QWidget):
         quiet = sheet.quiet_prices
         self.tables[0].show_rows(PRICE_HEADS, sheet.price_rows, texts=3, quiet=quiet)
         quiet = sheet.quiet_offers
-        self.tables[1].show_rows(OFFER_HEADS, sheet.offer_rows, texts=3, quiet=quiet)
+        self.tables[1].show_rows(OFFER_HEADS, sheet.offer_rows, texts=4, quiet=quiet)
         self.varieties.show_rows(VARIETY_HEADS, sheet.variety_rows, texts=2)
         for table, place in zip(kept, at, strict=True):
             rows = table.rows.rowCount()
@@ -286,6 +293,7 @@ class PricesPage(QWidget):
         may = not self._desk.is_read_only
         for button, is_on in (
             (self.paste_button, place == PRICES), (self.import_button, place == PRICES),
+            (self.plan_button, place == OFFERS),
             (self.change_button, is_list), (self.delete_button, place != METAL),
             (self.rate_button, is_rules), (self.rules_button, is_rules),
             (self.variety_button, is_rules), (self.spot_button, place == METAL),
@@ -296,6 +304,7 @@ class PricesPage(QWidget):
             shown = (sheet.prices, sheet.offers, sheet.book.rates)[place]
             self.delete_button.setEnabled(may and bool(shown))
             self.change_button.setEnabled(may and bool(shown))
+        self.plan_button.setEnabled(sheet is not None and bool(sheet.offers))
         if is_rules:
             self.variety_button.setEnabled(may and sheet is not None and bool(sheet.varieties))
         self.delete_button.setText("Forget the rate" if is_rules else "Delete")
@@ -399,6 +408,16 @@ class PricesPage(QWidget):
         offer = OfferForm.ask(self, sheet.offers[at], name, sheet.book.today)
         if offer is not None:
             self._run(edit_offer(offer), "The offer is changed.")
+
+    def to_plan(self) -> None:
+        """Go to the line of the plan where the offer chosen would gain most."""
+        sheet, at = self.sheet, self.tables[OFFERS].currentIndex().row()
+        if sheet is None or self.tabs.choice() != OFFERS:
+            return
+        if not 0 <= at < len(sheet.offers):
+            self.said.emit("Choose a row first.")
+        else:
+            self.offer_asked.emit(sheet.offers[at])
 
     def set_rate(self) -> None:
         """Ask for a rate and keep it."""

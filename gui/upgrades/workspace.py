@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from core.app.changes import Changes
 from core.errors import CollectionError
+from core.model.prices import Offer, OfferId
 from core.planning.aim import Aim
 from core.planning.plan import PinsRefused
 from gui.desk import Desk
@@ -19,7 +20,7 @@ from gui.upgrades.face import UpgradesFace
 from gui.upgrades.keeping import Keepable, Keeping
 from gui.upgrades.last_plan import plan_text, read_plan_text
 from gui.upgrades.line_menu import open_line_menu
-from gui.upgrades.lines import Choice, Part, chosen_lines, told_of
+from gui.upgrades.lines import Choice, Part, best_place, chosen_lines, told_of
 from gui.upgrades.planning import Lines, Planning
 from gui.upgrades.reading import Asked, Further, Planned, Sheet
 from gui.upgrades.side import foot_text
@@ -48,6 +49,7 @@ class UpgradesWorkspace(UpgradesFace):
         self._has_budget, self._is_placed = False, False
         self._refusal = ""
         self.spending = Spending()
+        self._asked_offer: OfferId | None = None
         self.planning = Planning(desk, self)
         self.deeds = Deeds(desk, self)
         self.keeping = Keeping(desk, self)
@@ -218,6 +220,7 @@ class UpgradesWorkspace(UpgradesFace):
         self.say(" · ".join(foot_text(sheet, planned)))
         self.months.show_sheet(sheet, self.asked)
         self.curve.show_plan(planned)
+        self._show_offer()
 
     def _show_refusal(self, error: Exception) -> None:
         if self.sheet is not None:
@@ -416,10 +419,33 @@ class UpgradesWorkspace(UpgradesFace):
             self.prices = PricesPage(self._desk, self.pages)
             self.prices.left.connect(self._leave_prices)
             self.prices.said.connect(self.said)
+            self.prices.offer_asked.connect(self.go_to_offer)
             self.pages.addWidget(self.prices)
         self.prices.read()
         self.pages.setCurrentWidget(self.prices)
         self.prices.line.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def go_to_offer(self, offer: Offer) -> None:
+        """Leave the prices for the line where an offer gains most, and show it there."""
+        self._asked_offer = offer.id
+        is_read = not self.planning.is_stale
+        self._leave_prices()
+        if is_read:
+            self._show_offer()
+
+    def _show_offer(self) -> None:
+        """Stand on the line of the offer that was asked for, if one was."""
+        asked, self._asked_offer = self._asked_offer, None
+        if asked is None or self.sheet is None:
+            return
+        place = best_place(asked, self.sheet.found.rows)
+        if place is None:
+            self.said.emit("No slot of these albums would be better with this offer.")
+            return
+        slot, purchase = place
+        self.planning.shown[slot] = purchase
+        self.planning.solve()
+        self.go_to(slot)
 
     def _leave_prices(self) -> None:
         is_bare = self.sheet is not None and not self.sheet.found.rows

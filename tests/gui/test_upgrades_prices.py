@@ -107,7 +107,7 @@ def test_an_offer_is_answered_at_once_and_noted_by_enter(page: PricesPage) -> No
     QTest.keyClicks(page.line.field, "1942-d f12 @ 4")
     assert "gap" in page.line.told.text()
     QTest.keyClick(page.line.field, Qt.Key.Key_Return)
-    assert [cells[3] for cells in rows(page, 1)] == ["4.00 USD"]
+    assert [cells[4] for cells in rows(page, 1)] == ["4.00 USD"]
     page.line.field.setText("nonsense @ 4")
     assert page.line.told.property("look") == "mute"
     page.line.give()
@@ -306,7 +306,7 @@ def test_a_price_and_an_offer_are_changed_by_enter_on_their_row(
 
     monkeypatch.setattr(OfferForm, "ask", classmethod(offered))
     page.change_button.click()
-    assert rows(page, 1)[0][4:] == ((today + timedelta(3)).isoformat(), "2 of it")
+    assert rows(page, 1)[0][5:] == ((today + timedelta(3)).isoformat(), "2 of it")
 
 
 def test_what_is_old_or_ran_out_is_greyed_and_counted(page: PricesPage) -> None:

@@ -194,3 +194,27 @@ def test_a_slot_says_all_of_its_name_where_one_points_at_it(space: UpgradesWorks
     tip = model.data(model.index(0, At.SLOT), Qt.ItemDataRole.ToolTipRole)
     row = model.lines[0].row
     assert tip == f"{row.slot.label}, {row.album_name}"
+
+
+def test_from_the_list_of_offers_one_goes_to_the_line_where_it_gains_most(
+    space: UpgradesWorkspace, window: OpenWindow
+) -> None:
+    space.show_prices()
+    page = space.prices
+    assert page is not None
+    assert page.sheet is not None
+    page.choose_tab(1)
+    told = [cells[3] for cells in page.tables[1].rows.rows]
+    assert all("list" in text for text in told), told
+    place = next(n for n, one in enumerate(page.sheet.offers) if one.is_sound)
+    page.tables[1].setCurrentIndex(page.tables[1].rows.index(place, 0))
+    QTest.keyClick(page.tables[1], Qt.Key.Key_B, Qt.KeyboardModifier.AltModifier)
+    assert space.pages.currentWidget() is space.main
+    line = space.table.current
+    assert line is not None
+    assert line.step is not None
+    assert line.step.buy.offer == page.sheet.offers[place]
+    assert "offer" in space.line_told.text()
+    press(space, Qt.Key.Key_B)
+    assert window.desk.undo_label is not None
+    assert "offer" in window.desk.undo_label

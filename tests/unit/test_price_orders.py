@@ -191,6 +191,11 @@ def test_a_sheet_names_series_as_one_speaks_of_them_and_a_coin_without_a_grade(
     assert many.notes == (
         "The columns “a”, “b”, “c” and 2 more are not those of a price; they are left out.",
     )
+    foreign = read(jar, f"{head},currency\nus-nickel-jefferson,1941,D,F-12,2,eur\n")
+    assert foreign.notes == (
+        "1 is in EUR, of which there is no rate; without one it is left out of all that is "
+        "reckoned.",
+    )
     two = read(jar, f"{head},a,b\nus-nickel-jefferson,1941,D,F-12,2,,\n")
     assert two.notes == ("The columns “a” and “b” are not those of a price; they are left out.",)
 
@@ -198,7 +203,12 @@ def test_a_sheet_names_series_as_one_speaks_of_them_and_a_coin_without_a_grade(
 def test_what_a_coin_without_a_grade_is_worth_is_said_not_guessed(jar: Collection) -> None:
     assert answer(jar, "1941 ungraded @ 3").text.endswith("not in your list without a grade")
     price = as_price(answer(jar, "1941 no grade @ 2.50"))
+    assert jar.price_book().invented_text == ""
+    made_up = replace(price, source="Invented", day=date(2020, 1, 1))
+    jar.run(set_prices([made_up]))
+    assert jar.price_book().invented_text == "The prices are invented"
     jar.run(set_prices([price]))
+    assert jar.price_book().invented_text == "Some of the prices are invented"
     assert price.grade == UNGRADED
     assert answer(jar, "1941 @ 3").text.endswith("over your list by 20 %")
     assert not answer(jar, "1941 g4 @ 3").text.endswith("%")
