@@ -153,5 +153,13 @@ class Looked:
 
     @property
     def meant(self) -> Answer | None:
-        """The reading that Enter takes where nothing must be asked: the latest date."""
+        """The reading that Enter keeps where nothing must be asked: the latest date that an album
+        has a slot for, else the latest.
+        """
+        sought = [one for one in self.readings if one.slot is not None]
+        return None if self.must_ask else next(reversed(sought), self.meant_seen)
+
+    @property
+    def meant_seen(self) -> Answer | None:
+        """The reading that is counted: the latest date, which circulates most."""
         return self.readings[-1] if self.readings and not self.must_ask else None

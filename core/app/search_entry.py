@@ -166,9 +166,11 @@ def _step(collection: "Collection", scope: Scope, number: int, text: str) -> Ste
     if command is not None:
         counted = replace(sighting_of_command(command), is_ender=is_ender)
         return Step(number, text, rest, sighting=counted)
-    answer = looked.meant
+    answer = looked.meant_seen if SEEN in words else looked.meant
+    if answer is None and not looked.readings:
+        raise BadEntry(looked.trouble or "it names no coin; write a date and letter, such as 43d.")
     if answer is None:
-        raise BadEntry(looked.trouble or _which(looked.readings))
+        raise BadEntry(_which(looked.readings))
     coin = kept_coin(answer.entry)
     if SEEN in words:
         seen = replace(sighting_of(coin, answer.entry.quantity), is_ender=is_ender)

@@ -191,8 +191,10 @@ class LookingUp(QObject):
             self._card.show_told("", told)
         elif looked.must_ask:
             self._ask_which(looked, lambda answer: self._put_down(answer, is_kept))
-        elif looked.meant is not None:
-            self._put_down(looked.meant, is_kept)
+        else:
+            meant = looked.meant if is_kept else looked.meant_seen
+            if meant is not None:
+                self._put_down(meant, is_kept)
 
     def _ask_which(self, looked: Looked, then: Callable[[Answer], None]) -> None:
         """Do something with the one of several readings whose digit is pressed."""

@@ -144,7 +144,7 @@ def test_entries_are_kept_and_counted_as_they_stand_one_undo(jar: Path, tmp_path
 def test_every_faulty_line_is_named_and_nothing_is_logged(jar: Path, tmp_path: Path) -> None:
     begin(jar)
     before = jar.read_bytes()
-    text = "39d\n2139\n\n/51\nseen /\nblurble\nender\n/50\n/\nseen seen 1939\n"
+    text = "39d\n2139\n\n/51\nseen /\nblurble\nender\n/50\n/\nseen seen 1939\nseen\nca 1962\n"
     said = slotleaf("search", "log", jar, "32", entries(tmp_path, text))
     assert said.code == 1
     for part in (
@@ -155,6 +155,9 @@ def test_every_faulty_line_is_named_and_nothing_is_logged(jar: Path, tmp_path: P
         "Line 7, “ender”: ",
         "Line 9, “/”: that was the last roll of the box.",
         "Line 10, “seen seen 1939”: ",
+        "Line 11, “seen”: it names no coin; write a date and letter, such as 43d.",
+        "Line 12, “ca 1962”: it can be 1962, Canadian small cents or 1962, Canadian five cents; "
+        "write which kind it is.",
     ):
         assert part in said.err
     assert "Line 1," not in said.err

@@ -704,3 +704,13 @@ def test_seen_before_a_coin_counts_it_on_the_line_too(still) -> None:
     assert still.look_up("Seen 44").completions[0].startswith("Seen 44")
     assert not still.look_up("seen seen 44 ").is_seen
     assert not still.look_up("44d").is_seen
+
+
+def test_of_two_dates_of_no_use_the_sought_one_is_kept_and_the_latest_counted(jar) -> None:
+    coin = read_coin(jar, "1925 vf20", CENTS)
+    jar.run(add_and_place(coin, slot(jar, "1925", ALBUM)))
+    looked = jar.look_up("25 g4", Scope(series=(CENTS,)))
+    assert [one.name for one in looked.readings] == ["1925", "2025"]
+    assert not looked.must_ask
+    assert looked.meant is looked.readings[0], "2025 has no slot anywhere"
+    assert looked.meant_seen is looked.readings[1]
