@@ -14,7 +14,7 @@ from core.planning.prices import PriceList
 from core.store.read import Reader
 
 INVENTED = "invented"
-"""The source of prices that were made up, as the demo's are."""
+"""So begins the source of prices that were made up, as the demo's are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class PriceBook:
     @property
     def invented_text(self) -> str:
         """What every screen and page says of the demo's prices; "" where none is invented."""
-        many = sum(one.source.casefold() == INVENTED for one in self.prices)
+        many = sum(one.source.casefold().startswith(INVENTED) for one in self.prices)
         if not many:
             return ""
         return f"{'The' if many == len(self.prices) else 'Some of the'} prices are invented"
