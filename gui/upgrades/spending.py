@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from core.app.upgrades import UpgradeRow
+from core.app.upgrades import COPIES, UpgradeRow
 from core.model.coin import CoinId
 
 
@@ -11,8 +11,8 @@ from core.model.coin import CoinId
 class _Paid:
     slot: int
     cost: int
-    is_off: bool = False
-    """Whether it is off the budget now."""
+    off: int | None = None
+    """How much of it is off the budget now; None while the purchase does not stand."""
 
 
 class Spending:
@@ -27,20 +27,21 @@ class Spending:
             self._paid[coin] = _Paid(slot, cost)
             cost = 0
 
-    def settled(self, budget: int, rows: Iterable[UpgradeRow]) -> int:
+    def settled(self, budget: int, rows: Iterable[UpgradeRow], pieces: Iterable[int] = ()) -> int:
         """The budget, in minor units, once it follows what stands in these rows; never below 0.
 
-        A purchase whose slot is not among them is left as it was.
+        `pieces` are the numbers of the coins in hand: a coin that went on is paid for still. A
+        purchase whose slot is not among the rows is left as it was.
         """
-        by_slot = {int(row.slot.slot.id): row.slot for row in rows}
+        shown = [row.slot for row in rows]
+        slots = {int(one.slot.id) for one in shown}
+        there = {coin.id for one in shown for coin in (one.ordered, one.coin) if coin is not None}
+        there |= {CoinId(number % COPIES) for number in pieces}
         for coin, paid in self._paid.items():
-            shown = by_slot.get(paid.slot)
-            if shown is None:
-                continue
-            is_there = any(
-                one is not None and one.id == coin for one in (shown.ordered, shown.coin)
-            )
-            if is_there != paid.is_off:
-                paid.is_off = is_there
-                budget += -paid.cost if is_there else paid.cost
-        return max(0, budget)
+            if coin in there and paid.off is None:
+                paid.off = min(paid.cost, budget)
+                budget -= paid.off
+            elif coin not in there and paid.off is not None and paid.slot in slots:
+                budget += paid.off
+                paid.off = None
+        return budget

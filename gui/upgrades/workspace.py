@@ -177,6 +177,8 @@ class UpgradesWorkspace(UpgradesFace):
         self._show_told(sheet)
         is_other = self.budget.currency != sheet.currency
         self.budget.show_currency(sheet.currency)
+        if is_other:
+            self.spending = Spending()  # what was paid is of another currency
         if is_other or not self._has_budget:
             self._has_budget = True
             aim, budget = read_plan_text(self._settings.plan, sheet.currency)
@@ -197,7 +199,7 @@ class UpgradesWorkspace(UpgradesFace):
         sheet, budget = self.sheet, self.asked.budget
         if sheet is None or budget is None:
             return
-        left = self.spending.settled(budget, sheet.found.rows)
+        left = self.spending.settled(budget, sheet.found.rows, sheet.found.coins)
         if left != budget:
             self.take_budget(left)
 
