@@ -259,9 +259,13 @@ class DashboardPage(QWidget):
 
         shown = [page.board.whole]
         rows = [texts(page.board.whole, "All boxes")]
-        for word, group in (("from", page.board.by_branch), ("", page.board.by_wrapper)):
+        kinds = (
+            ("from {}", "branch not said", page.board.by_branch),
+            ("{}", "wrapper not said", page.board.by_wrapper),
+        )
+        for word, unsaid, group in kinds:
             if len(group) > 1 or (group and group[0].group):
-                rows += [texts(one, f"{word} {one.group or 'not said'}".strip()) for one in group]
+                rows += [texts(o, word.format(o.group) if o.group else unsaid) for o in group]
                 shown += group
         self.table.show_rows(heads, rows, tips=[tips(one) for one in shown])
         self.table.fit_height()

@@ -117,7 +117,7 @@ def per_slot_text(one: PerSlot) -> tuple[str, str]:
             return money_text(round(value), one.unit)
 
     if one.value is None:
-        return name, f"more than {show(one.low)}; none filled yet, of {_boxes(one.of_boxes)}"
+        return name, f"more than {show(one.low)}; none filled yet in {_boxes(one.of_boxes)}"
     high = "" if one.high is None else f" to {show(one.high)}"
     return name, f"{show(one.value)}   95 %: {show(one.low)}{high}, of {_boxes(one.of_boxes)}"
 
