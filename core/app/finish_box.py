@@ -147,7 +147,10 @@ def _put(
         move = Move(slot.id, coin.id, None, leaving, Aim.BETTER_GRADE, SAID_BETTER, chain)
         moves = (*proposal.moves, move)
     else:
-        moves = tuple(replace(m, coin=coin.id) if m is had else m for m in proposal.moves)
+        now = replace(had, coin=coin.id)
+        if had.from_slot is not None:  # a coin of another slot does not go on there
+            now = replace(now, from_slot=None, reason=SAID_BETTER, chain=chain)
+        moves = tuple(now if m is had else m for m in proposal.moves)
     more = meets_target(slot, coin) - meets_target(slot, held) if slot.wish is Wish.WANTED else 0
     target = dict(proposal.target_after)
     target[slot.album] = target.get(slot.album, 0) + more

@@ -122,6 +122,22 @@ def test_a_find_said_to_be_better_goes_in_where_only_the_eye_could_tell(jar: Col
         assert (headline.have, headline.at_target) == (have, proposal.target_after[album])
 
 
+def test_what_is_said_of_a_coin_that_would_go_on_is_told_as_it_is(jar: Collection) -> None:
+    """1942-D G-4 makes way for a VF-20 and would fill the other gap; a find is said to beat it."""
+    an_album(jar, "Forties", years=(1942, 1942), mints=("D",), target="")
+    (worn,) = with_coins(jar, "1942-D g4")
+    jar.run(place_coin(worn, slot(jar, "1942-D")))
+    (bare,) = keep(jar, ONE, "1942-D", answer="Upgrade")
+    (fine,) = keep(jar, ONE, "1942-D vf20", answer="Upgrade")
+    moves = {move.coin: move for move in finish_proposal(finish_task(jar, ONE)).moves}
+    assert moves[fine].slot == slot(jar, "1942-D")
+    move = moves[bare]
+    assert move.slot == slot(jar, "1942-D", "Forties")
+    assert (move.from_slot, move.reason) == (None, "You said that it is better.")
+    assert move.chain != moves[fine].chain
+    assert worn not in moves
+
+
 def test_all_of_it_is_one_entry_and_undo_takes_back_the_whole(jar: Collection) -> None:
     before, rows = jar.content_hash(), jar.rows_hash()
     task = finish_task(jar, ONE)
