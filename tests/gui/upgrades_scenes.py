@@ -3,10 +3,18 @@
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from core.app.offers import offered
 from core.app.price_orders import set_rules
 from core.model.prices import SpotPrice, Weight
 from gui.portrait import settle
-from gui.upgrades.price_forms import OfferForm, PriceForm, RateForm, RulesForm, SpotForm
+from gui.upgrades.price_forms import (
+    OfferForm,
+    PriceForm,
+    RateForm,
+    RulesForm,
+    SpotForm,
+    WorthForm,
+)
 from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 from gui.upgrades.workspace import UpgradesWorkspace
 
@@ -131,6 +139,10 @@ def upgrades(screens: "Screens") -> None:
             (SpotForm(program.window, book.rules, book.today), "spot-form"),
             (PriceForm(program.window, price, long, book.today), "price-form"),
             (OfferForm(program.window, offer, long, book.today), "offer-form"),
+            (
+                WorthForm(program.window, offered(offer), long, book.rules.base, book.today),
+                "worth-form",
+            ),
         ):
             screens.save(program, f"dialog-upgrades-{name}", made)
             made.deleteLater()
