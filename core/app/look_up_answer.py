@@ -41,7 +41,7 @@ class Answer:
     `said` what was assumed in reading. `settle` are the varieties that Compare can tell apart.
     `spare` is the one held that waits for the slot, where it decides the answer. `is_counted`:
     the slot is one that have n of m counts, and no optional one. `of` is the title of a series that
-    is not searched, else "".
+    is not searched, else ""; `is_for_the_eye`: the coin is to be compared with the one there.
     """
 
     verdict: Verdict
@@ -66,6 +66,13 @@ class Answer:
     spare: Coin | None = None
     is_counted: bool = True
     of: str = ""
+    is_for_the_eye: bool = False
+
+    @property
+    def verdict_text(self) -> str:
+        """The verdict as it is said: No use, perhaps where only the eye can tell."""
+        is_open = self.is_for_the_eye and self.verdict is Verdict.NO_USE
+        return f"{self.verdict}, perhaps" if is_open or not self.is_sure else str(self.verdict)
 
     @property
     def called(self) -> str:
@@ -89,7 +96,7 @@ class Answer:
         Look closer: small date · large date; Look closer: bronze planchet is very rare, make sure
         (magnet and scale).
         """
-        rare = [c for c in self.closer if c.known == Finding.CONFIRMED and c.odds == _VERY_RARE]
+        rare = self.rare
         names = list(dict.fromkeys(line.name for line in self.closer if line.is_open))
         suspected = [c for c in self.closer if c.known == Finding.SUSPECTED]
         if len(suspected) == 1 and suspected[0].odds == _VERY_RARE:
@@ -103,6 +110,13 @@ class Answer:
         left = len(names) - (_MOST_CLOSER - len(rare[:1]))
         more = f" and {left} more" if left > 0 else ""
         return f"Look closer: {' · '.join(told)}{more}"
+
+    @property
+    def rare(self) -> tuple[LookCloser, ...]:
+        """What the coin is said to be and is too rare to be believed at once."""
+        return tuple(
+            one for one in self.closer if one.known == Finding.CONFIRMED and one.odds == _VERY_RARE
+        )
 
     @property
     def more_text(self) -> str:

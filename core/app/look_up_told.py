@@ -149,6 +149,7 @@ def told(
         else blank.closer,
         more_albums=len(useful - {view.album.id}),
         is_sure=best.is_sure,
+        is_for_the_eye=bool(best.hint),
         spare=best.spare,
         is_counted=slot.wish is Wish.WANTED,
     )

@@ -73,7 +73,7 @@ def _lines(answer: "Answer", slots: tuple["SlotTold", ...]) -> list[str]:
     if slots:
         more.append("Slots:")
         more += [f"  {_slot_text(slot)}" for slot in slots]
-    return [f"{answer.verdict}: {answer.sentence}", *(f"  {line}" for line in more if line)]
+    return [f"{answer.verdict_text}: {answer.sentence}", *(f"  {line}" for line in more if line)]
 
 
 def _slot_text(slot: "SlotTold") -> str:

@@ -143,8 +143,8 @@ class Reading(QWidget):
         self._have = self._add(words, "mute")
         self._said = self._add(words, "said")
         closer = row(spacing=S)
-        self._closer = Label("", "mute", self, wraps=True)
-        closer.addWidget(self._closer, 1)
+        self.closer = Label("", "mute", self, wraps=True)
+        closer.addWidget(self.closer, 1)
         self._button = QuietButton("Look closer", self, "small_field")
         self._button.setToolTip("Where to look and what to see (Ctrl+Down)")
         self._button.clicked.connect(self._on_closer)
@@ -190,18 +190,18 @@ class Reading(QWidget):
         self._change.show_change(answer)
         self._key.setText(key)
         self._key.setVisible(bool(key))
-        verdict = str(answer.verdict)
-        self.verdict.setText(verdict if answer.is_sure else f"{verdict}, perhaps")
+        self.verdict.setText(answer.verdict_text)
         have = " · ".join(filter(None, (answer.have_text, answer.more_text)))
         for label, text in (
             (self._sentence, _PLACE.sub(_UNBROKEN, answer.sentence)),
             (self._second, answer.second),
             (self._have, have),
             (self._said, "" if is_asked else answer.said),
-            (self._closer, answer.closer_text if answer.closer or not self._is_narrow else ""),
+            (self.closer, answer.closer_text if answer.closer or not self._is_narrow else ""),
         ):
             label.setText(text)
             label.setVisible(bool(text))
+        set_style(self.closer, "look", "sentence" if answer.rare else "mute")
         is_open = any(line.is_open for line in answer.closer)
         self._button.setVisible(is_open and not self._is_narrow)
         self._compare.setVisible(is_open and not self._is_narrow and may_compare)
@@ -230,7 +230,7 @@ def _spoken(code: int) -> str:
 
 def spoken_answer(answer: Answer) -> str:
     """An answer in one line, as a screen reader says it."""
-    told = (str(answer.verdict), answer.sentence, answer.second, answer.have_text)
+    told = (answer.verdict_text, answer.sentence, answer.second, answer.have_text)
     return ". ".join(part.rstrip(".") for part in (*told, answer.closer_text) if part)
 
 

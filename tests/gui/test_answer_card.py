@@ -24,7 +24,9 @@ def looked(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Looked]:
             an_album(jar, name, series, (1946, 1950))
         cents = Scope(series=(CENTS,))
         told = {text: jar.look_up(text) for text in ("46?", "46 vf20")}
-        return told | {text: jar.look_up(text, cents) for text in ("46 vf20 ", "seen 46d")}
+        return told | {
+            text: jar.look_up(text, cents) for text in ("46 vf20 ", "seen 46d", "44 d/s")
+        }
 
 
 @pytest.fixture
@@ -73,6 +75,14 @@ def test_a_line_that_begins_with_seen_says_what_enter_does(
 ) -> None:
     shown(card, looked["seen 46d"])
     assert card.text.startswith(SEEN_NOTE)
+
+
+def test_what_is_too_rare_to_be_believed_stands_out(
+    card: AnswerCard, looked: dict[str, Looked]
+) -> None:
+    for text, look in (("46 vf20 ", "mute"), ("44 d/s", "sentence")):
+        (one,) = shown(card, looked[text])
+        assert one.closer.property("look") == look, one.closer.text()
 
 
 def test_few_rolls_get_wide_cells(qapp: QApplication) -> None:

@@ -714,3 +714,13 @@ def test_of_two_dates_of_no_use_the_sought_one_is_kept_and_the_latest_counted(ja
     assert not looked.must_ask
     assert looked.meant is looked.readings[0], "2025 has no slot anywhere"
     assert looked.meant_seen is looked.readings[1]
+
+
+def test_what_only_the_eye_can_tell_is_no_use_perhaps(jar) -> None:
+    assert answer(jar, "44s vf20").verdict_text == "No use, perhaps"
+    assert answer(jar, "44s vf20 <").verdict_text == "No use"
+    assert answer(jar, "44s vf20 >").verdict_text == "Upgrade"
+    assert answer(jar, "44?").verdict_text == "Fills a gap, perhaps"
+    assert answer(jar, "98").verdict_text == "No use"
+    spares = jar.look_up("44s vf20", Scope(rule=UseRule(spares_of_each=1))).readings[0]
+    assert spares.verdict_text == "Spare"
