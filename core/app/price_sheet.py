@@ -13,7 +13,7 @@ from core.app.exchange_sheet import SheetFault
 from core.app.price_lines import read_price_line
 from core.app.work import Progress
 from core.errors import BadEntry, CollectionError
-from core.lookup.offer_terms import has_terms
+from core.lookup.offer_terms import split_terms
 from core.lookup.parse import names_series
 from core.model.grade import Grade, parse_grade
 from core.model.issue import Description, Facet, Series, SeriesId, VarietyId
@@ -37,6 +37,7 @@ _KNOWN = frozenset({*COLUMNS, *_FACETS})
 _NEEDED = ("date", "grade", "price")
 _EVERY = 512
 MOST_NAMED = 3
+SEPARATORS = ",;\t"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,7 @@ def read_prices(
     """
     text = text.removeprefix("\ufeff")
     reading, watch = _Reading(series, usual), progress or Progress()
-    if has_terms(next((line for line in text.splitlines() if line.strip()), "")):
+    if _is_typed(next((line for line in text.splitlines() if line.strip()), "")):
         typed = text.splitlines()
         for number, line in enumerate(typed, 1):
             if number % _EVERY == 1:
@@ -119,6 +120,12 @@ def read_prices(
     return PriceDraft(tuple(reading.rows), tuple(faults), tuple(notes))
 
 
+def _is_typed(line: str) -> bool:
+    """Whether a line is a price as one types it, and no row of cells with an @ in one of them."""
+    parted = split_terms(line)
+    return parted is not None and not any(mark in parted[0] for mark in SEPARATORS)
+
+
 def _left_out(names: Sequence[str]) -> str:
     """The column “colour” is not one of a price; it is left out. Three by name, no more."""
     if len(names) == 1:
@@ -137,7 +144,7 @@ def _cut(text: str) -> tuple[tuple[list[str], list[str]], _Lines, list[SheetFaul
     first = next((line for line in io.StringIO(text) if line.strip()), "")
     if not first:
         return None
-    separator = max(",;\t", key=first.count)
+    separator = max(SEPARATORS, key=first.count)
     faults: list[SheetFault] = []
     lines = list(_rows(text, separator, faults))
     if not lines:

@@ -405,7 +405,10 @@ class UpgradesWorkspace(UpgradesFace):
         from gui.upgrades.price_reading import coin_to_price
 
         line, sheet = self.table.current, self.sheet
-        if line is None or sheet is None or self._desk.is_read_only:
+        if line is None or sheet is None:
+            return
+        if self._desk.is_read_only:
+            self.said.emit("Here one can only look; say what a coin is worth where it is open.")
             return
         coin, name = coin_to_price(line.row.slot, sheet.series)
         book = sheet.found.book

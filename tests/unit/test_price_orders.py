@@ -196,6 +196,8 @@ def test_a_sheet_names_series_as_one_speaks_of_them_and_a_coin_without_a_grade(
         "1 is in EUR, of which there is no rate; without one it is left out of all that is "
         "reckoned.",
     )
+    home = "us-nickel-jefferson,1941,D,,F-12,2,,,me@home\n"
+    assert [p.source for p in read(jar, home).prices] == ["me@home"]
     two = read(jar, f"{head},a,b\nus-nickel-jefferson,1941,D,F-12,2,,\n")
     assert two.notes == ("The columns “a” and “b” are not those of a price; they are left out.",)
 
