@@ -210,22 +210,29 @@ class WorthForm(Form):
     """What the coin of a slot is worth, or one for its gap: a price for the list."""
 
     def __init__(self, parent: QWidget | None, coin: Coin, name: str, base: str, today: date):
-        super().__init__(parent, "What it is worth", name, "Save", 520)
+        self._is_gap = coin.id == 0
+        title = "What it costs" if self._is_gap else "What it is worth"
+        super().__init__(parent, title, name, "Save", 520)
         self._coin, self._base, self._today = coin, base, today
         grade = coin.grade
-        self.grade = self.line(code_of(grade.low, grade.is_proof) if grade else "", NO_GRADE)
-        self.add("Grade", self.grade, "Empty for a coin without one.")
+        self.grade = self.line(
+            code_of(grade.low, grade.is_proof) if grade else "", "" if self._is_gap else NO_GRADE
+        )
+        hint = "That this is the price of." if self._is_gap else "Empty for a coin without one."
+        self.add("Grade", self.grade, hint)
         self.amount = self.line()
         self.add(AMOUNT, self.amount, f"Such as 4.50, or with its currency; else {base}.")
         self.source = self.line()
         self.source.setMaxLength(80)
         hint = "Whose price it is, such as a list's name. It is that of a sound coin."
         self.add("Source", self.source, hint, is_wide=True)
-        self.starts_on = self.amount
+        self.starts_on = self.grade if self._is_gap and not grade else self.amount
 
     def read(self) -> Price:
         typed = self.grade.text().strip()
         is_bare = typed.casefold() in ("", NO_GRADE, "ungraded")
+        if is_bare and self._is_gap:
+            raise FieldTrouble("Grade", "A plan buys by grade; write the one this is of, as g4.")
         try:
             grade = None if is_bare else parse_grade(typed)
         except BadEntry as bad:

@@ -238,7 +238,7 @@ def _paint_slot(painter: QPainter, rect: QRect, line: Line, has_albums: bool) ->
     room = rect.right() - S - left
     _font(painter, 14, True)
     painter.setPen(QColor(colours.ink))
-    name = line.row.slot.label + ("  ★" if line.row.is_key else "")
+    name = line.row.slot.label + ("\N{NO-BREAK SPACE}★" if line.row.is_key else "")
     above = QRect(left, rect.top() + 4, room, ROW_PX // 2 - 3) if has_albums else (
         QRect(left, rect.top(), room, rect.height())
     )  # fmt: skip

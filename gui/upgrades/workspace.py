@@ -370,7 +370,10 @@ class UpgradesWorkspace(UpgradesFace):
         )  # fmt: skip
         own = [("Go to the slot (Enter)", self._go)]
         if not self._desk.is_read_only:
-            own.insert(0, ("What it is worth… (W)", self.say_worth))
+            is_gap = line.row.slot.coin is None
+            own.insert(
+                0, ("What it costs… (W)" if is_gap else "What it is worth… (W)", self.say_worth)
+            )
         if self.bought.isEnabled():
             own.insert(0, (f"{self.bought.text()} (B)", self.buy))
         open_line_menu(self, line, self.planning, sheet.found, own, corner)

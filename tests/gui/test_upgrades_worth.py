@@ -140,7 +140,7 @@ def test_the_form_takes_a_plain_grade_and_a_gap_offers_its_target(
     coin, name = coin_to_price(gap.row.slot, space.sheet.series)
     form = WorthForm(space, coin, name, "HBT", space.sheet.found.book.today)
     assert form.grade.text() == "VF-20"
-    for typed, field in (("VF-20 details", "Grade"), ("nice", "Grade")):
+    for typed, field in (("VF-20 details", "Grade"), ("nice", "Grade"), ("", "Grade")):
         form.grade.setText(typed)
         form.amount.setText("3")
         form._give()
