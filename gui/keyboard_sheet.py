@@ -77,7 +77,7 @@ UPGRADE_KEYS = (
     ("Forbid", "X"),
     ("Into the plan, or out", "Space"),
     ("Bought, or put in", "B"),
-    ("What it is worth", "W"),
+    ("What it is worth, or costs", "W"),
     ("All that can be done", "Alt+M"),
     ("Go to the slot", "Enter"),
     ("Take all pins off", "Alt+U"),
