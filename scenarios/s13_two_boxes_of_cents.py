@@ -171,9 +171,7 @@ def records_of(sheets: Sequence[Sequence[Line]]) -> tuple[str, ...]:
     told += [f"first {one.variety} of this log" for one in here if one.variety]
     for name, counts in TALLIES:
         boxes = [sum(one.many for one in sheet if counts(one)) for sheet in sheets]
-        if name == "Upgrades":  # its coins have no grade, so Finish leaves them to the eye
-            boxes[:-1] = [0 for _ in boxes[:-1]]
-        if boxes[-1] and all(boxes[-1] > other for other in boxes[:-1]):
+        if len(boxes) > 1 and all(boxes[-1] > other for other in boxes[:-1]):
             number = BOXES_BEFORE + len(sheets)
             so_far = ", so far by the answers" if name in ("Slots filled", "Upgrades") else ""
             told.append(f"most in a box, {name}: {boxes[-1]} in box {number}{so_far}")
@@ -326,4 +324,5 @@ def second_box(table: Sitting, told: Told) -> None:
     hands.open_album(ALBUM)
     assert hands.headline().startswith(f"have {have} of {WANTED}")
     assert hands.card("1972")["In the slot"] == "no grade yet, bent"
-    assert hands.spares("1994-D") == ["no grade yet, compare by eye"]
+    assert hands.card("1994-D")["In the slot"] == "no grade yet"
+    assert hands.spares("1994-D") == ["VG-8, compare by eye"]

@@ -6,12 +6,12 @@ they stood at the end of the day on which its last find went into one, with its 
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from core.app.box_slots import SlotStep, became
+from core.app.box_slots import Became, BoxSlots, SlotStep
 from core.app.checklists import day_text
 from core.app.past import AlbumPast
 from core.app.search_views import BoxView, FindLine
@@ -106,7 +106,7 @@ def box_report(collection: "Collection", box_id: BoxId, private: bool = False) -
     told = record_texts(
         records(tallier, rules, before), records(tallier, rules, campaign), box.id, campaign
     )
-    albums = album_changes(collection, collection.log.box_slots(box_id).steps)
+    albums = album_changes(collection, collection.log.box_slots(box_id))
     name = collection.name
     return BoxReport(
         title=f"Box {box.number}",
@@ -300,20 +300,19 @@ def record_texts(
 # ---- albums
 
 
-def album_changes(
-    collection: "Collection", steps: Mapping[SlotId, SlotStep]
-) -> tuple[AlbumChange, ...]:
+def album_changes(collection: "Collection", changed: BoxSlots) -> tuple[AlbumChange, ...]:
     """The albums in which a box changed slots, from the top of the shelf, before and after."""
     told: list[AlbumChange] = []
+    steps = changed.steps
     for album in collection.albums():
         if not steps.keys().isdisjoint(collection.album_view(album.id).by_id):
-            change = _album_change(collection.album_past(album.id), steps)
+            change = _album_change(collection.album_past(album.id), changed)
             told += [change] if change else []
     return tuple(told)
 
 
-def _album_change(past: AlbumPast, steps: Mapping[SlotId, SlotStep]) -> AlbumChange | None:
-    album = past.present
+def _album_change(past: AlbumPast, changed: BoxSlots) -> AlbumChange | None:
+    album, steps = past.present, changed.steps
     mine = {slot: step for slot, step in steps.items() if slot in album.by_id}
     if not mine:
         return None
@@ -336,22 +335,18 @@ def _album_change(past: AlbumPast, steps: Mapping[SlotId, SlotStep]) -> AlbumCha
         frozenset(cell for cell in cells if cell >= 0),
         before.headline.whole_text,
         after.headline.whole_text,
-        tuple(_slot_line(past, before.by_id[slot], after.by_id[slot]) for slot in slots),
+        tuple(
+            _slot_line(before.by_id[slot], after.by_id[slot], changed.words[slot]) for slot in slots
+        ),
     )
 
 
-def _slot_line(past: AlbumPast, before: SlotView, after: SlotView) -> SlotLine:
+def _slot_line(before: SlotView, after: SlotView, word: Became) -> SlotLine:
     return SlotLine(
         after.slot.label,
         before.code & STATE_BITS,
         after.code & STATE_BITS,
         coin_text(before.coin) if before.coin else "empty",
         coin_text(after.coin) if after.coin else "empty",
-        _became(past, before, after),
+        word.value if after.coin else "out",
     )
-
-
-def _became(past: AlbumPast, before: SlotView, after: SlotView) -> str:
-    if after.coin is None:
-        return "out"
-    return became(past.present.series_of(after.slot), after.slot, before.coin, after.coin).value

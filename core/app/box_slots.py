@@ -8,7 +8,8 @@ it: they are a forecast, which stands only while the box is open.
   the coin that had to leave for a find went on into an empty slot. So a find that betters one slot,
   whose freed coin fills a gap of another album, made one upgrade and filled one slot.
 - A slot is bettered when the coin that came does better there than the one that left
-  (`does_better`). Another coin that does not, or that only the eye can tell, is neither.
+  (`does_better`), or where only the eye could tell and the find was said to be better at the table
+  (`>`). Another coin is neither.
 - Of a find the first stay counts that was no slip (put in and taken out on one day). It counts
   whenever it began and however it came about, so a spare of the box that is put into a gap by hand
   weeks later counts from then on. Where it goes later changes nothing, and a slot that is emptied
@@ -26,6 +27,7 @@ from datetime import date
 from enum import StrEnum
 from heapq import heapify, heappop, heappush
 
+from core.app.look_up_places import is_for_the_eye
 from core.model.album import Placement, Slot, SlotId
 from core.model.coin import Coin, CoinId
 from core.model.fit import does_better
@@ -177,23 +179,31 @@ def _onward(left: Placement, stay: Placement, stays: Stays) -> Placement | None:
     return _first(later, stays)
 
 
-def became(series: Series, slot: Slot, before: Coin | None, after: Coin) -> Became:
-    """What a coin made of a slot that held another one before, or none."""
+def became(
+    series: Series, slot: Slot, before: Coin | None, after: Coin, was_said: bool = False
+) -> Became:
+    """What a coin made of a slot that held another one before, or none.
+
+    `was_said`: it was said to be better, which counts where only the eye can tell.
+    """
     if before is None:
         return Became.NEW
-    return Became.BETTER if does_better(series, slot, before, after) else Became.OTHER
+    is_better = does_better(series, slot, before, after)
+    is_better |= was_said and is_for_the_eye(slot, before, after)
+    return Became.BETTER if is_better else Became.OTHER
 
 
 @dataclass(frozen=True, slots=True)
 class BoxSlots:
     """What a box came to in the albums.
 
-    `steps` by slot. `came` tells for each find that changed something what it came to, in the words
-    of the answers: one for each slot filled or bettered. `slots` and `coins` are all that this
-    rests on.
+    `steps` by slot, and in `words` what each coin made of its slot. `came` tells for each find that
+    changed something what it came to, in the words of the answers: one for each slot filled or
+    bettered. `slots` and `coins` are all that this rests on.
     """
 
     steps: Mapping[SlotId, SlotStep]
+    words: Mapping[SlotId, Became]
     came: Mapping[CoinId, tuple[str, ...]]
     slots: frozenset[SlotId]
     coins: frozenset[CoinId]
@@ -204,8 +214,12 @@ def box_slots(
     finds: Sequence[CoinId],
     stays: Stays,
     series_of: Callable[[SeriesId], Series],
+    said_better: Several[CoinId] = frozenset(),
 ) -> BoxSlots:
-    """What the finds of a box changed in the albums, read from the stays of the file."""
+    """What the finds of a box changed in the albums, read from the stays of the file.
+
+    `said_better` are those that were kept as upgrades.
+    """
     steps = slot_steps(finds, stays)
     where = {stay.slot for coin in finds for stay in stays.of_coin(coin)}
     beside = {stay.coin for number in steps for stay in stays.of_slot(number)}
@@ -214,11 +228,15 @@ def box_slots(
     coins = reader.coins(numbers)
     slots = reader.slots_by_ids(steps)
     came: defaultdict[CoinId, list[str]] = defaultdict(list)
+    words: dict[SlotId, Became] = {}
     for number, step in steps.items():
         slot = slots[number]
         before = None if step.before is None else coins[step.before]
-        word = became(series_of(slot.accepts.series), slot, before, coins[step.after])
+        series, after = series_of(slot.accepts.series), coins[step.after]
+        word = words[number] = became(series, slot, before, after, step.after in said_better)
         if word in AS_ANSWER:
             came[step.find].append(AS_ANSWER[word])
     told = {coin: tuple(words) for coin, words in came.items()}
-    return BoxSlots(steps, told, frozenset(where | set(steps)), frozenset(beside | set(finds)))
+    return BoxSlots(
+        steps, words, told, frozenset(where | set(steps)), frozenset(beside | set(finds))
+    )

@@ -34,7 +34,7 @@ from core.model.search import (
     Tally,
     Weighing,
 )
-from core.search.facts import BoxFacts, CampaignFacts
+from core.search.facts import UPGRADES, BoxFacts, CampaignFacts
 from core.search.packaging import packaging
 from core.store.read import Reader
 from core.store.store import Store
@@ -406,7 +406,9 @@ class SearchLog:
             self._boxes_of[find.coin].add(box.id)
 
     def _slots(self, reader: Reader, finds: Sequence[Find], stays: Stays) -> BoxSlots:
-        return box_slots(reader, [find.coin for find in finds], stays, self._collection.series)
+        coins = [find.coin for find in finds]
+        better = frozenset(find.coin for find in finds if find.answer == UPGRADES)
+        return box_slots(reader, coins, stays, self._collection.series, better)
 
     def box_slots(self, box_id: BoxId) -> BoxSlots:
         """What the finds of a box changed in the albums up to now, finished or not."""

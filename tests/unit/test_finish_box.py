@@ -120,6 +120,8 @@ def test_a_find_said_to_be_better_goes_in_where_only_the_eye_could_tell(jar: Col
     for album, have in proposal.have_after.items():
         headline = jar.album_view(album).headline
         assert (headline.have, headline.at_target) == (have, proposal.target_after[album])
+    words = jar.log.box_slots(ONE).words
+    assert words[slot(jar, "1941-D")] == "better", "the report and the tallies count it too"
 
 
 def test_what_is_said_of_a_coin_that_would_go_on_is_told_as_it_is(jar: Collection) -> None:
