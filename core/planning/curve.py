@@ -180,12 +180,16 @@ def cost_of_share(given: PlanInput, found: Curve, step: Step, share: Fraction) -
     `found` is the curve of `step`, which is GAPS_CLOSED or TARGETS_MET. None where no priced coins
     lead there.
     """
+    return found.cost_of(missing_for_share(given, step, share))
+
+
+def missing_for_share(given: PlanInput, step: Step, share: Fraction) -> int:
+    """How many slots more must be filled, or brought to target; none is missing at 0 or below."""
     now = sum(
         want.held is not None if step == GAPS_CLOSED else want.meets(want.held)
         for want in given.wants
     )
-    needed = -(-share.numerator * len(given.wants) // share.denominator)
-    return found.cost_of(needed - now)
+    return -(-share.numerator * len(given.wants) // share.denominator) - now
 
 
 @dataclass(frozen=True, slots=True)

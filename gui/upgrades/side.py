@@ -12,7 +12,7 @@ from core.app.plan_tables import curve_proof, curve_table, nothing_text, plan_pr
 from core.app.standings import Standings
 from core.model.money import money_text
 from core.planning.aim import GAPS_CLOSED, TARGETS_MET
-from core.planning.curve import Cost, cost_of_share
+from core.planning.curve import Cost, cost_of_share, missing_for_share
 from core.planning.difficulty import Percentage
 from core.planning.drawn import curve_stairs, drawn_curve, figure_name
 from gui.segmented import Segmented
@@ -260,13 +260,19 @@ class CostCard(Card):
         is_target = self.which.choice() == 1
         step, found = (TARGETS_MET, further.targets) if is_target else (GAPS_CLOSED, further.gaps)
         share = Fraction(self.share.value(), 100)
-        cost = cost_of_share(sheet.found.given, found, step, share)
-        if cost is None:
+        given = sheet.found.given
+        cost = cost_of_share(given, found, step, share)
+        if missing_for_share(given, step, share) <= 0:
+            text = "is reached"
+        elif cost is None:
             text = "no priced coins lead there"
+        elif cost == 0:
+            text = "nothing: coins you hold lead there"
         else:
-            text = f"{money_text(cost, sheet.currency)} {sheet.currency}" if cost else "is reached"
-        exact = "" if found.is_complete and found.is_proven else ", at most"
-        self.way.setText(text + exact)
+            is_exact = found.is_complete and found.is_proven
+            amount = f"{money_text(cost, sheet.currency)} {sheet.currency}"
+            text = f"{amount}{'' if is_exact else ', at most'}"
+        self.way.setText(text)
 
 
 def cost_text(cost: Cost, currency: str) -> str:

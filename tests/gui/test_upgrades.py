@@ -506,3 +506,19 @@ def test_a_line_of_the_plan_that_shows_another_grade_says_what_the_plan_buys(
     assert (other.slot, other.is_in_plan) == (line.slot, True)
     assert other.buys != line.buys
     assert (other.plan_buys, text(other, At.TICK)) == (line.buys, f"in the plan: {line.buys}")
+
+
+def test_a_share_that_coins_in_hand_lead_to_is_not_reached_yet(space: UpgradesWorkspace) -> None:
+    assert space.sheet is not None
+    wants, card = space.sheet.found.given.wants, space.costs
+    filled = sum(want.held is not None for want in wants)
+    met = sum(want.meets(want.held) for want in wants)
+    told: dict[str, int] = {}
+    for which, have in ((0, filled), (1, met)):
+        card.which.choose(which)
+        for share in range(1, 101):
+            card.share.setValue(share)
+            text = card.way.text()
+            assert (text == "is reached") == (100 * have >= share * len(wants)), share
+            told[text] = told.get(text, 0) + 1
+    assert told["nothing: coins you hold lead there"] > 0
