@@ -13,7 +13,7 @@ from core.app.look_up_answer import Looked as Looked  # noqa: PLC0414 (given on)
 from core.app.look_up_answer import Verdict as Verdict  # noqa: PLC0414 (given on)
 from core.app.look_up_index import LookUpIndex
 from core.app.look_up_places import piece, places_for
-from core.app.look_up_told import NO_HEADLINE, no_album, nowhere, reading_name, told
+from core.app.look_up_told import NO_HEADLINE, found_of, no_album, nowhere, reading_name, told
 from core.app.slot_card import look_closer
 from core.app.use_rule import Scope as Scope  # noqa: PLC0414 (given on)
 from core.app.use_rule import UseRule as UseRule  # noqa: PLC0414 (given on)
@@ -114,6 +114,7 @@ def _answer(index: LookUpIndex, line: Line, entry: Entry, scope: Scope) -> Answe
         Verdict.NOT_SOUGHT, "", "", None, None, "", nothing, nothing, "", "",
         NO_HEADLINE, NO_HEADLINE, closer, 0, entry, said, reading_name(series, entry),
         settle=_settle(series, entry, mask), of="" if line.is_sought else series.title,
+        found=found_of(series, entry),
     )  # fmt: skip
     if not line.is_sought:
         is_searching = bool(scope.series)

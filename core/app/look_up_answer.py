@@ -42,6 +42,7 @@ class Answer:
     `spare` is the one held that waits for the slot, where it decides the answer. `is_counted`:
     the slot is one that have n of m counts, and no optional one. `of` is the title of a series that
     is not searched, else ""; `is_for_the_eye`: the coin is to be compared with the one there.
+    `found` tells its varieties.
     """
 
     verdict: Verdict
@@ -67,6 +68,7 @@ class Answer:
     is_counted: bool = True
     of: str = ""
     is_for_the_eye: bool = False
+    found: str = ""
 
     @property
     def verdict_text(self) -> str:

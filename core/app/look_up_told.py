@@ -36,6 +36,11 @@ def reading_name(series: Series, entry: Entry) -> str:
     return coin_name(series, entry.coin, _is_one_of(entry))
 
 
+def found_of(series: Series, entry: Entry) -> str:
+    """The varieties of an entry in words, "" for none."""
+    return found_text(series, entry.coin, _is_one_of(entry)) if entry.coin.varieties else ""
+
+
 def _is_one_of(entry: Entry) -> bool:
     """Whether the varieties suspected of a coin are a set of which it is one."""
     return bool(entry.one_of) or was_one_of(entry.coin.note)

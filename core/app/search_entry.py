@@ -9,27 +9,23 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from core.app.compare import kept_coin, own_note
+from core.app.compare import kept_coin
+from core.app.counted import sighting_of
 from core.app.look_up import Answer, Scope
 from core.app.search_finds import count_seen, keep_find
 from core.app.search_rolls import go_to_roll
 from core.errors import BadEntry, CollectionError
 from core.lookup.commands import Command, CommandKind
-from core.model.coin import Coin, Finding
+from core.model.coin import Coin
 from core.model.issue import SeriesId
 from core.model.label import join_or
-from core.model.search import Box, BoxId, Looked, Search, Sighting
+from core.model.search import Box, BoxId, Search, Sighting
 from core.search.packaging import packaging
 
 if TYPE_CHECKING:
     from core.app.collection import Collection
 
 SEEN, ENDER = "seen", "ender"
-_LOOKED = {
-    Finding.CONFIRMED: Looked.NOTHING,
-    Finding.SUSPECTED: Looked.SUSPECTED,
-    Finding.RULED_OUT: Looked.NOT_IT,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,26 +70,6 @@ def _series_in(collection: "Collection", box: Box) -> tuple[SeriesId, ...]:
         return ()
     used = tuple(one.id for one in collection.series_in_use if told.holds(one))
     return used or tuple(one.id for one in collection.all_series() if told.holds(one))
-
-
-def sighting_of(coin: Coin, quantity: int = 1) -> Sighting:
-    """A coin that was read from an entry, counted instead of kept.
-
-    A variety named in it is the one looked for: it, suspected, or not it.
-    """
-    variety, found = next(iter(coin.varieties), (None, Finding.CONFIRMED))
-    told = (*map(str, coin.problems), own_note(coin.note))
-    return Sighting(
-        0,
-        BoxId(0),
-        0,
-        0,
-        coin.description,
-        quantity=quantity,
-        variety=variety,
-        looked=_LOOKED[found],
-        text=", ".join(filter(None, told)),
-    )
 
 
 def sighting_of_command(command: Command) -> Sighting:
@@ -171,11 +147,11 @@ def _step(collection: "Collection", scope: Scope, number: int, text: str) -> Ste
         raise BadEntry(looked.trouble or "it names no coin; write a date and letter, such as 43d.")
     if answer is None:
         raise BadEntry(_which(looked.readings))
-    coin = kept_coin(answer.entry)
     if SEEN in words:
-        seen = replace(sighting_of(coin, answer.entry.quantity), is_ender=is_ender)
+        seen = sighting_of(answer.entry, found=answer.found)
+        seen = replace(seen, is_ender=is_ender or seen.is_ender)
         return Step(number, text, rest, sighting=seen)
-    return Step(number, text, rest, coin=coin, is_ender=is_ender)
+    return Step(number, text, rest, coin=kept_coin(answer.entry), is_ender=is_ender)
 
 
 def _which(readings: Sequence[Answer]) -> str:

@@ -357,8 +357,8 @@ class Deeds(QObject):
         self._desk.run(edit_find(find, coin))
 
     def _edit_seen(self, line: SeenLine, answer: EntryAnswer) -> None:
+        from core.app.counted import sighting_of
         from core.app.search_orders import edit_sighting
-        from gui.search.sitting import sighting_of
 
         one = replace(
             line.sighting,

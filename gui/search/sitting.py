@@ -10,14 +10,12 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
+from core.app.counted import sighting_of
 from core.app.look_up import Answer, Looked, Scope
 from core.lookup.commands import Command, CommandKind
 from core.lookup.line import OwnCodes
-from core.lookup.parse import Entry
-from core.model.coin import Finding
 from core.model.issue import Series
-from core.model.search import Box, BoxId, Sighting
-from core.model.search import Looked as LookedFor
+from core.model.search import Box, Sighting
 from gui.desk import Desk
 from gui.search.answer_card import MOST_READINGS, AnswerCard
 from gui.search.clock import SittingClock
@@ -30,12 +28,6 @@ if TYPE_CHECKING:
     from core.app.collection import Collection
     from core.app.order import Operation
 
-_LOOKED = {
-    Finding.RULED_OUT: LookedFor.NOT_IT,
-    Finding.SUSPECTED: LookedFor.SUSPECTED,
-    Finding.CONFIRMED: LookedFor.NOTHING,
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -43,26 +35,6 @@ class Said:
 
     text: str
     looked: Looked
-
-
-def sighting_of(entry: Entry, box: BoxId) -> Sighting:
-    """What counting a coin without keeping it writes down."""
-    coin = entry.coin
-    sure = [one for one in coin.varieties if one[1] is Finding.CONFIRMED]
-    seen = next(iter((*sure, *coin.varieties)), None)
-    told = [coin.grade.text if coin.grade else "", *map(str, coin.problems), coin.note]
-    return Sighting(
-        0,
-        box,
-        0,
-        0,
-        coin.description,
-        quantity=entry.quantity,
-        variety=seen[0] if seen else None,
-        looked=_LOOKED[seen[1]] if seen else LookedFor.NOTHING,
-        text=", ".join(filter(None, told)),
-        is_ender=entry.is_ender,
-    )
 
 
 class LookingUp(QObject):
@@ -352,7 +324,9 @@ class Sitting(LookingUp):
         if is_kept:
             self._keep(box, answer)
         else:
-            self._count(box, sighting_of(answer.entry, box.id), answer.called, (answer,))
+            self._count(
+                box, sighting_of(answer.entry, box.id, answer.found), answer.called, (answer,)
+            )
 
     def _keep(self, box: Box, answer: Answer) -> None:
         from core.app.compare import kept_coin

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QDialog
 
 from core.app.collection import Collection, make_collection
 from core.app.compare import Tick
+from core.app.counted import sighting_of
 from core.app.finish_box import finish_box, finish_proposal, finish_task
 from core.app.look_up import UseRule
 from core.app.operations import add_album, stock_slots
@@ -46,7 +47,6 @@ from core.model.search import (
     Weighing,
 )
 from gui.search.dashboard_page import DashboardPage
-from gui.search.sitting import sighting_of
 from gui.search.workspace import SearchesWorkspace
 
 if TYPE_CHECKING:

@@ -130,6 +130,12 @@ def test_one_of_three_kept_from_the_line_stays_so_and_is_edited_as_written(
     assert look.outcomes[0].startswith("May be "), "and these are only suspected"
 
 
+def test_one_of_three_counted_names_none_of_them_alone(table: AtTable) -> None:
+    give(table, *typed("72 ddo vf20"), *keys("Shift+Return"))
+    ((_, name, note),) = table.seen
+    assert (name, note) == ("1972", "VF-20, doubled die obverse, one of 3")
+
+
 def test_esc_changes_nothing_and_the_line_is_as_it_was(table: AtTable) -> None:
     give(table, *typed("46s"), *keys("F4"), *typed("+"), *keys("Escape"))
     assert table.kept == []
