@@ -348,6 +348,8 @@ class PricesPage(QWidget):
         """Take in a sheet, after a look at it."""
         from core.app.exchange_sheet import sheet_text
 
+        if not self._may_change():
+            return
         path = choose_file(self, "Import a sheet of prices", str(Path.home()), SHEETS)
         if path is None:
             return
@@ -362,6 +364,8 @@ class PricesPage(QWidget):
         from core.app.price_orders import import_prices
         from gui.upgrades.price_sheet_dialog import PriceSheetDialog
 
+        if not self._may_change():
+            return
         draft = PriceSheetDialog.ask(self, self._desk, text, source)
         if draft is not None:
             many = len(draft.rows)
@@ -393,7 +397,7 @@ class PricesPage(QWidget):
         from gui.upgrades.price_forms import OfferForm, PriceForm
 
         sheet, place = self.sheet, self.tabs.choice()
-        if sheet is None or place not in (PRICES, OFFERS) or self._desk.is_read_only:
+        if sheet is None or place not in (PRICES, OFFERS) or not self._may_change():
             return
         at = self.tables[place].currentIndex().row()
         if at < 0:
@@ -424,7 +428,7 @@ class PricesPage(QWidget):
         from core.app.price_orders import set_rate
         from gui.upgrades.price_forms import RateForm
 
-        if self.sheet is None:
+        if self.sheet is None or not self._may_change():
             return
         answer = RateForm.ask(self, self.sheet.book.rules.base)
         if answer is not None:
@@ -435,7 +439,7 @@ class PricesPage(QWidget):
         from core.app.price_orders import set_rules
         from gui.upgrades.price_forms import RulesForm
 
-        if self.sheet is None:
+        if self.sheet is None or not self._may_change():
             return
         rules = RulesForm.ask(self, self.sheet.book.rules, self.sheet.book.today)
         if rules is not None:
@@ -446,7 +450,7 @@ class PricesPage(QWidget):
         from core.app.price_orders import set_rules
         from gui.upgrades.price_forms import SpotForm
 
-        if self.sheet is None or self._desk.is_read_only:
+        if self.sheet is None or not self._may_change():
             return
         rules = SpotForm.ask(self, self.sheet.book.rules, self.sheet.book.today)
         if rules is not None:
@@ -472,6 +476,13 @@ class PricesPage(QWidget):
     def _turn_metal(self) -> None:
         if self.tabs.choice() == METAL:
             self.metal.turn()
+
+    def _may_change(self) -> bool:
+        """Whether the collection can be changed; where not, the reason is shown."""
+        if self._desk.is_read_only:
+            self._desk.failed.emit(f"Nothing was changed. {self._desk.read_only_reason}")
+            return False
+        return True
 
     def _run(self, operation: "Operation", told: str) -> None:
         self._desk.run(operation, lambda _changes: self.said.emit(f"{told} Undo takes it back."))

@@ -388,6 +388,30 @@ def test_the_rate_chosen_is_forgotten_whatever_the_base_is_by_now(
     assert left == [one for one in kept if one != ("CHF", "USD")]
 
 
+def test_where_nothing_may_be_changed_each_key_says_why_and_asks_nothing(
+    page: PricesPage, window: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page.line.field.setText("1942-d f12 @ 2.50")
+    page.line.give()
+    desk = window.desk
+    monkeypatch.setattr(type(desk), "is_read_only", property(lambda _desk: True))
+    monkeypatch.setattr(type(desk), "read_only_reason", property(lambda _desk: "Another has it."))
+    monkeypatch.setattr(prices_page, "choose_file", lambda *_: pytest.fail("a file is asked for"))
+    for form in (PriceForm, OfferForm, RateForm, RulesForm, SpotForm, PriceSheetDialog):
+        monkeypatch.setattr(form, "ask", lambda *_: pytest.fail("a form is asked"))
+    heard: list[str] = []
+    desk.failed.connect(heard.append)
+    try:
+        for act in (
+            page.change, page.set_rate, page.change_rules, page.set_spot, page.paste,
+            page.import_sheet,
+        ):  # fmt: skip
+            act()
+    finally:
+        desk.failed.disconnect(heard.append)
+    assert heard == ["Nothing was changed. Another has it."] * 6
+
+
 def test_a_name_that_is_cut_is_told_whole_at_its_cell(qapp: QApplication) -> None:
     table = PlainTable("Prices")
     table.show_rows(("Coin", "Price"), [("a long & winding name", "2")], tips=[("", "at most")])
