@@ -50,7 +50,9 @@ def completions(
         tried += 1
         whole = " ".join(part for part in (head, sign + word) if part)
         words, note = cut(whole)
-        if not before or read_words(words, note, meant, is_in_hand=True)[0]:
+        # a problem can stand beside whatever was read before it
+        is_sure = not before or (word in PROBLEMS and not sign)
+        if is_sure or read_words(words, note, meant, is_in_hand=True)[0]:
             found.append(whole)
     return tuple(found)
 
