@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QAction, QShowEvent
+from PySide6.QtGui import QAction, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QDialog,
@@ -183,7 +183,6 @@ class Choice(MenuButton):
     ) -> None:
         super().__init__("", "", parent)
         self.setProperty("kind", "pick")
-        self.setAutoDefault(False)  # Enter gives the form; Space opens the list
         self._words = choices
         self.value = chosen if chosen is not None else (choices[0][0] if choices else None)
         self._changed = changed
@@ -192,6 +191,12 @@ class Choice(MenuButton):
             action.triggered.connect(lambda _on=False, value=value: self.choose(value))
             self.choices.addAction(action)
         self._show()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            event.ignore()  # it gives the form, as beside any field; Space opens the list
+        else:
+            super().keyPressEvent(event)
 
     def initStyleOption(self, option: QStyleOptionButton) -> None:
         """Drawn as a button without a menu: Qt leaves no room at the edge of one that has."""

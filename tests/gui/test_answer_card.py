@@ -1,7 +1,8 @@
 """The card of the answers: what stands side by side keeps its words whole."""
 
 import pytest
-from PySide6.QtGui import QFontMetrics
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QFontMetrics, QKeyEvent
 from PySide6.QtWidgets import QApplication
 
 from core.app.look_up import Looked, Scope
@@ -104,4 +105,9 @@ def test_half_a_coin_on_pace_is_a_whole_one() -> None:
 
 
 def test_enter_on_a_list_gives_the_form(qapp: QApplication) -> None:
-    assert not Choice([("a", "A"), ("b", "B")]).autoDefault()
+    choice = Choice([("a", "A"), ("b", "B")])
+    for key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        press = QKeyEvent(QEvent.Type.KeyPress, key, Qt.KeyboardModifier.NoModifier)
+        choice.keyPressEvent(press)
+        assert not press.isAccepted(), "left to the form"
+        assert not choice.choices.isVisible()
