@@ -183,6 +183,7 @@ class Choice(MenuButton):
     ) -> None:
         super().__init__("", "", parent)
         self.setProperty("kind", "pick")
+        self.setAutoDefault(False)  # else it is the form's button while it has the keys
         self._words = choices
         self.value = chosen if chosen is not None else (choices[0][0] if choices else None)
         self._changed = changed

@@ -106,6 +106,7 @@ def test_half_a_coin_on_pace_is_a_whole_one() -> None:
 
 def test_enter_on_a_list_gives_the_form(qapp: QApplication) -> None:
     choice = Choice([("a", "A"), ("b", "B")])
+    assert not choice.autoDefault()
     for key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
         press = QKeyEvent(QEvent.Type.KeyPress, key, Qt.KeyboardModifier.NoModifier)
         choice.keyPressEvent(press)
