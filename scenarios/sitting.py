@@ -14,9 +14,10 @@ from pathlib import Path
 
 from core.app.collection import Collection
 from core.app.compare import Tick, comparison, settled_coin
+from core.app.counted import sighting_of
 from core.app.finish_box import Way, finish_box, finish_proposal, finish_task
 from core.app.look_up import Answer, Scope
-from core.app.search_entry import scope_of, sighting_of, sighting_of_command
+from core.app.search_entry import scope_of, sighting_of_command
 from core.app.search_orders import (
     add_box,
     add_container,
@@ -78,7 +79,7 @@ def begin_campaign(goal: str, boxes: int, coins: int) -> TableAct:
     The goal fills in its name, and how many slots are filled of how many. Roll numbers run on.
     """
     form = (
-        *keys("Ctrl+Shift+B", "Tab", "Return", "Up", "Return"),
+        *keys("Ctrl+Shift+B", "Tab", "Space", "Up", "Return"),
         *keys("Tab"),
         *typed(str(boxes)),
         *keys("Tab"),
@@ -307,7 +308,7 @@ class Table:
         """As typed."""
         answer = self._answer(text)
         entry = answer.entry
-        seen = sighting_of(entry.coin, entry.quantity)
+        seen = sighting_of(entry)
         self._collection.run(count_seen(self._box, seen, answer.name))
         times = f"{entry.quantity} × " if entry.quantity > 1 else ""
         self._say(f"Counted, not kept: {times}{answer.name}")
