@@ -232,7 +232,12 @@ class _Assembly:
 
     def _strike_and_release(self) -> dict[str, str]:
         said = self._claims.said
-        if Claim.PROOF in said or (self._grade is not None and self._grade.is_proof):
+        is_named = any(  # reverse proof, proof finish; not a proof-style reverse
+            named.words[-1:] == ("proof",) or named.words == ("proof", "finish")
+            for named in self._claims.named
+        )
+        is_graded = self._grade is not None and self._grade.is_proof
+        if Claim.PROOF in said or is_graded or is_named:
             facets = {Facet.STRIKE.value: Strike.PROOF.value}
         elif Claim.SPECIMEN in said:
             facets = {Facet.STRIKE.value: Strike.SPECIMEN.value}
