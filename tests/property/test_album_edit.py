@@ -77,7 +77,7 @@ def made(folder: str, series: SeriesId, plan: AlbumPlan, every: int) -> tuple[Co
 
 
 @given(st.sampled_from([NICKELS, CENTS]), plans, choices, st.integers(1, 3))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_coins_stay_where_the_slot_stays_and_editing_back_gives_the_album_back(
     series: SeriesId, first: AlbumPlan, parts: tuple[AlbumPlan, str, str, str], every: int
 ) -> None:

@@ -624,7 +624,7 @@ def a_world(*, has_log: bool = True) -> Iterator[World]:
         yield World(collection, clock)
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(steps)
 def test_what_is_kept_equals_what_a_newly_opened_collection_says(walk: list[Step]) -> None:
     with a_world() as world:
@@ -649,7 +649,7 @@ def test_what_is_kept_of_the_search_log_is_what_the_file_says(walk: list[Step]) 
         assert world.collection.check() == []
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(steps)
 def test_undoing_all_and_redoing_all_come_back_to_the_same_collection(walk: list[Step]) -> None:
     walk = [step for step in walk if step[0] not in ("undo", "redo")]

@@ -60,10 +60,10 @@ TABLE_GRADES = tuple(
 GRADES = ("", "vf20", "vf-xf", "ms65+ rd fs", "au50 details", "pf66 dcam", "g4", "f", "au50-ms62")
 numbers = st.integers(0, 2**40)
 # A sheet carries coins with their places and past; not the search log, tallies, prices and offers,
-# nor arrangements that are kept.
+# what was chosen of plans, nor arrangements that are kept.
 BESIDE = {
     *("box", "find", "seen", "roll", "log", "unlog", "tally", "keep"),
-    *("price", "prices", "offer", "take", "untake", "rate", "rules"),
+    *("price", "prices", "offer", "take", "untake", "rate", "rules", "choose"),
 }
 CARRIED = [name for name in ORDERS if name not in BESIDE]
 steps = st.lists(st.tuples(st.sampled_from(CARRIED), small, small, small), min_size=4, max_size=14)

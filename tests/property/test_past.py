@@ -267,7 +267,7 @@ later = st.lists(
 walks = st.tuples(begun, later).map(lambda parts: [*parts[0], *parts[1]])
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(walks)
 def test_the_leaf_as_of_each_day_is_a_replay_of_the_changes(walk: list[tuple]) -> None:
     with a_world() as world:

@@ -47,7 +47,7 @@ def as_planned(series: Series, plan: AlbumPlan) -> set[int]:
 
 
 @given(series_and_plans())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_the_slots_of_a_plan_are_filled_by_exactly_its_issues(drawn) -> None:
     series, plan = drawn
     meant = as_planned(series, plan)
@@ -68,7 +68,7 @@ def test_the_slots_of_a_plan_are_filled_by_exactly_its_issues(drawn) -> None:
 
 
 @given(series_and_plans())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_switching_adds_or_drops_their_slots_and_keeps_all_others(drawn) -> None:
     series, plan = drawn
     try:
@@ -99,7 +99,7 @@ def test_switching_adds_or_drops_their_slots_and_keeps_all_others(drawn) -> None
 
 
 @given(series_and_plans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_the_plan_of_an_album_is_found_again(drawn) -> None:
     series, plan = drawn
     try:
