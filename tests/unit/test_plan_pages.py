@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 from pypdf import PdfReader
 
+from core.app.checklists import day_text
 from core.app.collection import Collection
 from core.app.demo import write_demo
 from core.app.plan_pages import (
@@ -82,7 +83,7 @@ def test_a_page_tells_the_aim_the_proof_and_every_step_on_every_paper(about: Abo
             "What each amount buys", about.albums, GAPS.words, "each step proven best",
             f"250.00 {about.currency}: {made.gains.gaps} gaps closed; the plan for it is proven",
             "Values are estimates, not appraisals.", "The prices are invented.",
-            "left aside in the curve", "25 November 2026", "budget 250.00",
+            "left aside in the curve", day_text(about.found.book.today), "budget 250.00",
         ):  # fmt: skip
             assert said in text, (paper, said)
         lines = [line for page in pages for line in page.splitlines()]
