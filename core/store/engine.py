@@ -3,11 +3,13 @@
 import os
 import sqlite3
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from urllib.parse import quote
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Dialect, Engine, create_engine, event
 from sqlalchemy.pool import QueuePool
+from sqlalchemy.util import LRUCache
 
 BUSY_MS = 5000
 # Pages a writer holds in memory before it must lock readers out (200 MB); else a long import would
@@ -21,6 +23,19 @@ _PRAGMAS: tuple[str, ...] = (
     "cell_size_check=ON",
     f"busy_timeout={BUSY_MS}",
 )
+
+
+# Statements once compiled serve every engine; their keys name the dialect, so that is shared too.
+_compiled: LRUCache[object, object] = LRUCache(1000)
+
+
+@cache
+def _dialect() -> Dialect:
+    """SQLite as all engines speak it, told once of the library's version."""
+    engine = create_engine("sqlite://")
+    engine.connect().close()
+    engine.dispose()
+    return engine.dialect
 
 
 def uri_of(path: Path, mode: str) -> str:
@@ -38,6 +53,8 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
 
 def _engine(creator: Callable[[], sqlite3.Connection], begin: str) -> Engine:
     engine = create_engine("sqlite://", creator=creator, poolclass=QueuePool, pool_size=4)
+    engine.dialect = _dialect()
+    engine.update_execution_options(compiled_cache=_compiled)
 
     @event.listens_for(engine, "begin")
     def _begin(conn: Connection) -> None:
